@@ -1,0 +1,118 @@
+//! The waist of the program: a posed plane as flat panels of paper in space, with nothing
+//! symbolic left. Folding and outlines both end here; balance, aerodynamics, flight and drawing
+//! all start here and know nothing of paper folding.
+//!
+//! **Datum frame** (metres), the axes of flight dynamics:
+//! ```text
+//!            x forward (nose)
+//!                 ^
+//!                 |        origin: level with the foremost point of the plane, on the plane of
+//!                 |        symmetry, at the bottom of the keel (for a flat plane: at the
+//!        o--------+----->  y to the right wing      underside of the lowest layer)
+//!        z down (into the page)
+//! ```
+//! so a place `behind the nose` is `-x`, and `above the keel` is `-z`. The **body frame** has the
+//! same axes with its origin at the centre of gravity: body = datum - cg.
+
+use nalgebra::{Isometry3, Vector3};
+
+/// One layer of paper in a panel.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Lamina {
+    /// Convex outline in panel coordinates (u, v), anticlockwise seen from +w, m.
+    pub polygon: Vec<[f64; 2]>,
+    /// Height of the layer's middle surface along w, m.
+    pub height_m: f64,
+    /// Mass per area, kg/m2.
+    pub areal_mass_kg_m2: f64,
+    /// Thickness, m.
+    pub thickness_m: f64,
+}
+
+/// What a panel is for; decided by its attitude, not by its name.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum PanelKind {
+    /// Within 45 degrees of level: carries the plane, counts in the planform.
+    Wing,
+    /// Steeper, and below or at the wing root: keel.
+    Keel,
+    /// Steeper, and outboard: winglet or fin.
+    Fin,
+}
+
+/// A rigid flat piece of the plane, usually of several layers.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Panel {
+    /// Name of the crease that hinges it to its inboard neighbour, or "body".
+    pub name: String,
+    /// What it is for.
+    pub kind: PanelKind,
+    /// Panel coordinates (u, v, w) to the datum frame. u lies along datum x for every panel hinged
+    /// along the flight direction; +w is the upper (or, for keels and fins, outer) side.
+    pub placement: Isometry3<f64>,
+    /// Layers.
+    pub laminae: Vec<Lamina>,
+}
+
+/// A clip, piece of tape, staple or blob of glue.
+#[derive(Clone, Debug, PartialEq)]
+pub struct PointMass {
+    /// What it is.
+    pub name: String,
+    /// Mass, kg.
+    pub mass_kg: f64,
+    /// Where, datum frame, m.
+    pub at: Vector3<f64>,
+}
+
+/// Which trailing edge is bent.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum TrimSurface {
+    /// Both wings' trailing edges.
+    Elevator,
+    /// Left wing only.
+    LeftWing,
+    /// Right wing only.
+    RightWing,
+    /// Trailing edges of keel or fins.
+    Rudder,
+}
+
+/// A bend along a trailing edge.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct TrimBend {
+    /// Which edge.
+    pub surface: TrimSurface,
+    /// How far the edge moves, m. Wings: positive up. Rudder: positive to the right (yaws right).
+    pub deflection_m: f64,
+    /// How far ahead of the edge the bend begins, m.
+    pub depth_m: f64,
+}
+
+/// What was measured on a real plane and replaces what the paper would give.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct MeasuredBalance {
+    /// Mass, kg.
+    pub mass_kg: f64,
+    /// Balance point behind the nose, m.
+    pub behind_nose_m: f64,
+    /// Height above the keel line, m, if it was measured.
+    pub above_keel_m: Option<f64>,
+}
+
+/// A posed plane, fully resolved.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Airframe {
+    /// Name of the plane.
+    pub name: String,
+    /// Panels.
+    pub panels: Vec<Panel>,
+    /// Added masses.
+    pub point_masses: Vec<PointMass>,
+    /// Trailing-edge bends.
+    pub trims: Vec<TrimBend>,
+    /// For planes given by outline.
+    pub measured: Option<MeasuredBalance>,
+    /// The largest number of layers a single crease bends (1 for an outline).
+    pub crease_layers_max: usize,
+}

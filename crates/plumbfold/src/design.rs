@@ -1,0 +1,3 @@
+//! The design text (`.plane`): reads like the instructions a folder would say aloud.
+
+pub mod ast;

@@ -1,0 +1,3 @@
+//! Design and stock to a flat folded model: faces, hinges and the order of layers.
+
+pub mod state;

@@ -1,0 +1,10 @@
+//! Folded-paper gliders: design text in, balance, flight and findings out.
+//!
+//! Modules in the order the data flows. A module uses only those above it.
+//! Nothing here does I/O, reads a clock, an environment or a random source.
+
+pub mod airframe;
+pub mod design;
+pub mod fold;
+pub mod geom;
+pub mod units;
