@@ -1,0 +1,13 @@
+//! Air forces on a posed plane at any attitude, from published physics.
+
+use nalgebra::{Matrix6, Vector3};
+
+/// Air loads on a body. All vectors in the body frame (x forward, y right, z down), about the
+/// centre of gravity.
+pub trait AirLoads {
+    /// Force N and moment N m for the velocity of the body through the air (m/s) and its angular
+    /// rate (rad/s). Zero velocity gives zero load, never a NaN.
+    fn loads(&self, velocity: &Vector3<f64>, rate: &Vector3<f64>) -> (Vector3<f64>, Vector3<f64>);
+    /// Added mass and inertia (rows and columns u v w p q r), kg, kg m, kg m2.
+    fn added_mass(&self) -> Matrix6<f64>;
+}
