@@ -8,5 +8,6 @@ pub mod airframe;
 pub mod design;
 pub mod fold;
 pub mod geom;
+pub mod paper;
 pub mod units;
 pub mod validation;

@@ -1,0 +1,164 @@
+//! Mistakes in a design, with the place and the way to mend them. Every stage that reads the
+//! design text reports in this form; the program and the page decide how it looks.
+
+use super::ast::Span;
+
+/// How bad it is.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Severity {
+    /// The design can be used, but probably does not say what was meant.
+    Warning,
+    /// The design cannot be used until this is mended.
+    Error,
+}
+
+/// One mistake.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Diagnostic {
+    /// How bad it is.
+    pub severity: Severity,
+    /// Stable short name of the kind of mistake, such as `unknown-word`.
+    pub code: &'static str,
+    /// The text at fault, byte range. Never past the end of the text; may be empty at a line end.
+    pub span: Span,
+    /// What is wrong, one sentence without full stop.
+    pub message: String,
+    /// What stands at the caret: what was expected, or why this piece is at fault. May be empty.
+    pub label: String,
+    /// How to mend it.
+    pub help: Option<String>,
+    /// Other places that belong to the mistake, each with what it has to do with it.
+    pub related: Vec<(Span, String)>,
+}
+
+impl Diagnostic {
+    /// An error with nothing but its message.
+    pub fn error(code: &'static str, span: Span, message: impl Into<String>) -> Self {
+        let severity = Severity::Error;
+        let (message, label) = (message.into(), String::new());
+        Self { severity, code, span, message, label, help: None, related: Vec::new() }
+    }
+
+    /// A warning with nothing but its message.
+    pub fn warning(code: &'static str, span: Span, message: impl Into<String>) -> Self {
+        Self { severity: Severity::Warning, ..Self::error(code, span, message) }
+    }
+
+    /// Adds the text at the caret.
+    pub fn label(self, label: impl Into<String>) -> Self {
+        Self { label: label.into(), ..self }
+    }
+
+    /// Adds the way to mend it.
+    pub fn help(self, help: impl Into<String>) -> Self {
+        Self { help: Some(help.into()), ..self }
+    }
+
+    /// Adds the way to mend it, where there is one.
+    pub fn maybe_help(self, help: Option<String>) -> Self {
+        Self { help: help.or(self.help.clone()), ..self }
+    }
+
+    /// Adds another place that belongs to the mistake.
+    pub fn related(mut self, span: Span, what: impl Into<String>) -> Self {
+        self.related.push((span, what.into()));
+        self
+    }
+
+    /// Whether the design cannot be used.
+    pub fn is_error(&self) -> bool {
+        self.severity == Severity::Error
+    }
+}
+
+/// Longest word compared with others: longer ones are not slips of the finger. Guessed.
+const LONGEST_WORD: usize = 40;
+
+/// The candidate most like `word`, if any is like enough to have been meant: at most one slip
+/// (letter added, lost, changed or swapped with its neighbour) for every three letters.
+/// Capitals do not matter. The first of equals wins.
+pub fn did_you_mean<'a>(
+    word: &str,
+    candidates: impl IntoIterator<Item = &'a str>,
+) -> Option<&'a str> {
+    let fold = |s: &str| s.to_lowercase().chars().take(LONGEST_WORD + 1).collect::<Vec<_>>();
+    let word = fold(word);
+    if word.is_empty() || word.len() > LONGEST_WORD {
+        return None;
+    }
+    let mut best = None;
+    let mut least = word.len().div_ceil(3) + 1;
+    for candidate in candidates {
+        let folded = fold(candidate);
+        if folded.len().abs_diff(word.len()) >= least {
+            continue;
+        }
+        let slips = slips_between(&word, &folded);
+        // A word with every letter changed is another word, however short.
+        if slips < least && slips < folded.len() {
+            (best, least) = (Some(candidate), slips);
+        }
+    }
+    best
+}
+
+/// Optimal string alignment distance: insertions, deletions, substitutions and swaps of
+/// neighbours (Damerau 1964, restricted form).
+fn slips_between(a: &[char], b: &[char]) -> usize {
+    let mut before_last = vec![0; b.len() + 1];
+    let mut last: Vec<usize> = (0..=b.len()).collect();
+    for i in 1..=a.len() {
+        let mut row = vec![i; b.len() + 1];
+        for j in 1..=b.len() {
+            let changed = usize::from(a[i - 1] != b[j - 1]);
+            row[j] = (last[j - 1] + changed).min(last[j] + 1).min(row[j - 1] + 1);
+            if i > 1 && j > 1 && a[i - 1] == b[j - 2] && a[i - 2] == b[j - 1] {
+                row[j] = row[j].min(before_last[j - 2] + 1);
+            }
+        }
+        before_last = std::mem::replace(&mut last, row);
+    }
+    last[b.len()]
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn slips_are_recognised_and_other_words_are_not() {
+        let words = ["valley", "mountain", "crease", "unfold", "turn", "left", "top"];
+        let cases = [
+            ("vally", Some("valley")),
+            ("Mountian", Some("mountain")),
+            ("creese", Some("crease")),
+            ("unfodl", Some("unfold")),
+            ("lefft", Some("left")),
+            ("tpo", Some("top")),
+            ("kite", None),
+            ("q", None),
+            ("", None),
+        ];
+        for (word, expected) in cases {
+            assert_eq!(did_you_mean(word, words), expected, "{word}");
+        }
+    }
+
+    #[test]
+    fn distance_of_the_textbook_pairs() {
+        // Common textbook examples of edit distance: kitten/sitting 3, ca/abc 3 in the
+        // restricted form (from memory).
+        let d = |a: &str, b: &str| {
+            slips_between(&a.chars().collect::<Vec<_>>(), &b.chars().collect::<Vec<_>>())
+        };
+        assert_eq!(d("kitten", "sitting"), 3);
+        assert_eq!(d("ca", "abc"), 3);
+        assert_eq!(d("", "abc"), 3);
+    }
+
+    #[test]
+    fn absurdly_long_words_are_left_alone() {
+        let long = "v".repeat(1 << 20);
+        assert_eq!(did_you_mean(&long, ["valley"]), None);
+    }
+}
