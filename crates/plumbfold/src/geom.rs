@@ -331,6 +331,40 @@ pub fn intersect_convex<F>(a: &[Point<F>], b: &[Point<F>]) -> Vec<Point<F>> {
     out
 }
 
+/// Do two convex anticlockwise polygons share area? Touching, or overlapping by a strip no wider
+/// than the tolerance, does not count. Separating axes: some edge of one has the other wholly
+/// outside, or they overlap.
+pub fn overlap_convex<F>(a: &[Point<F>], b: &[Point<F>]) -> bool {
+    let parted = |a: &[Point<F>], b: &[Point<F>]| {
+        (0..a.len()).any(|i| {
+            Line::through(a[i], a[(i + 1) % a.len()])
+                .is_some_and(|edge| b.iter().all(|&p| edge.side(p) <= TOLERANCE_M))
+        })
+    };
+    !parted(a, b) && !parted(b, a)
+}
+
+/// Part of the straight piece from `a` to `b` that runs inside a convex anticlockwise polygon, as
+/// distances from `a`; `None` where it only touches the outline, or runs along it.
+pub fn clip_segment<F>(a: Point<F>, b: Point<F>, polygon: &[Point<F>]) -> Option<(f64, f64)> {
+    let length = a.distance(b);
+    let (mut from, mut to) = (0.0, length);
+    for i in 0..polygon.len() {
+        let Some(edge) = Line::through(polygon[i], polygon[(i + 1) % polygon.len()]) else {
+            continue;
+        };
+        let (p, q) = (edge.side(a) - TOLERANCE_M, edge.side(b) - TOLERANCE_M);
+        if p <= 0.0 && q <= 0.0 {
+            return None;
+        } else if p < 0.0 {
+            from = f64::max(from, length * p / (p - q));
+        } else if q < 0.0 {
+            to = f64::min(to, length * p / (p - q));
+        }
+    }
+    (to - from > 2.0 * TOLERANCE_M).then_some((from, to))
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -372,5 +406,22 @@ mod tests {
         let tri = [(1.0, -1.0), (4.0, 2.0), (1.0, 2.0)].map(|(x, y)| Point::new(x, y));
         let common = intersect_convex(&square(), &tri);
         assert!((area(&common) - 2.0).abs() < 1e-12);
+    }
+
+    #[test]
+    fn touching_is_not_overlapping() {
+        let shifted =
+            |by| -> Vec<TablePoint> { square().iter().map(|&p| p + Vec2::new(by, 0.5)).collect() };
+        assert!(overlap_convex(&square(), &shifted(1.9)));
+        assert!(!overlap_convex(&square(), &shifted(2.0)));
+        assert!(!overlap_convex(&square(), &shifted(2.0 - TOLERANCE_M / 2.0)));
+    }
+
+    #[test]
+    fn a_segment_along_the_outline_is_not_inside() {
+        let p = |x, y| TablePoint::new(x, y);
+        assert_eq!(clip_segment(p(-1.0, 0.0), p(3.0, 0.0), &square()), None);
+        let (from, to) = clip_segment(p(-1.0, 1.0), p(3.0, 1.0), &square()).unwrap();
+        assert!((from - 1.0).abs() < 1e-8 && (to - 3.0).abs() < 1e-8);
     }
 }
