@@ -8,6 +8,8 @@ pub mod airframe;
 pub mod design;
 pub mod fold;
 pub mod geom;
+pub mod mass;
 pub mod paper;
+pub mod planform;
 pub mod units;
 pub mod validation;
