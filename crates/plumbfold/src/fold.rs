@@ -1,3 +1,4 @@
 //! Design and stock to a flat folded model: faces, hinges and the order of layers.
 
+pub mod layers;
 pub mod state;
