@@ -1,4 +1,6 @@
 //! Design and stock to a flat folded model: faces, hinges and the order of layers.
 
 pub mod layers;
+pub mod layout;
+pub mod split;
 pub mod state;

@@ -1,7 +1,8 @@
 //! The flat folded model. Everything else about it (mountain or valley, layer counts, creases
 //! on the sheet) is derived from these few facts.
 
-use crate::geom::{Placement, SheetPoint};
+use crate::geom::{Placement, SheetPoint, TOLERANCE_M, TablePoint};
+use crate::paper::Stock;
 
 /// Index of a face in [`Folded::faces`].
 pub type FaceId = usize;
@@ -70,4 +71,100 @@ pub struct Folded {
     pub order: Vec<FaceId>,
     /// Sheet width and length, m.
     pub sheet_m: [f64; 2],
+}
+
+/// Hinged faces may stand apart on the table by this much before the paper counts as torn: ten
+/// times the snapping distance, since every fold may snap a corner once (chosen).
+pub const HINGE_GAP_M: f64 = 10.0 * TOLERANCE_M;
+
+impl Hinge {
+    /// The face on the other side.
+    pub fn other(&self, face: FaceId) -> FaceId {
+        if self.faces[0] == face { self.faces[1] } else { self.faces[0] }
+    }
+}
+
+impl Folded {
+    /// The sheet as it lies before the first step. Frames: sheet and table agree.
+    pub fn new(stock: &Stock) -> Self {
+        let (w, l) = (stock.width_m, stock.length_m);
+        let polygon = [(0.0, 0.0), (w, 0.0), (w, l), (0.0, l)];
+        let polygon = polygon.map(|(x, y)| SheetPoint::new(x, y)).to_vec();
+        Self {
+            faces: vec![Face { polygon, placement: Placement::IDENTITY, moved_half: false }],
+            hinges: Vec::new(),
+            creases: Vec::new(),
+            order: vec![0],
+            sheet_m: [w, l],
+        }
+    }
+
+    /// Outline of a face on the table, anticlockwise as the folder sees it.
+    pub fn table_polygon(&self, face: FaceId) -> Vec<TablePoint> {
+        let f = &self.faces[face];
+        let mut outline: Vec<_> = f.polygon.iter().map(|&p| f.placement.apply(p)).collect();
+        if f.placement.det() < 0.0 {
+            outline.reverse();
+        }
+        outline
+    }
+
+    /// Position of each face in [`Folded::order`]: 0 lies on the table.
+    pub fn ranks(&self) -> Vec<usize> {
+        let mut ranks = vec![0; self.faces.len()];
+        for (rank, &face) in self.order.iter().enumerate() {
+            ranks[face] = rank;
+        }
+        ranks
+    }
+
+    /// Where a hinge lies on the table.
+    pub fn hinge_on_table(&self, hinge: &Hinge) -> [TablePoint; 2] {
+        hinge.ends.map(|p| self.faces[hinge.faces[0]].placement.apply(p))
+    }
+
+    /// Whether the paper is bent double there, rather than lying flat across the crease.
+    pub fn is_folded(&self, hinge: &Hinge) -> bool {
+        let [a, b] = hinge.faces.map(|f| self.faces[f].placement.det());
+        a * b < 0.0
+    }
+
+    /// State of a hinge, seen from the printed side. `ranks` from [`Folded::ranks`].
+    pub fn assignment(&self, hinge: &Hinge, ranks: &[usize]) -> Assignment {
+        if !self.is_folded(hinge) {
+            return Assignment::Flat;
+        }
+        let [a, b] = hinge.faces;
+        let (up, down) = if self.faces[a].placement.det() > 0.0 { (a, b) } else { (b, a) };
+        // Printed sides meet exactly when the printed-down face lies on the printed-up one.
+        if ranks[down] > ranks[up] { Assignment::Valley } else { Assignment::Mountain }
+    }
+
+    /// Faces that carry a place on the paper, edges included, in index order.
+    pub fn faces_at(&self, p: SheetPoint) -> impl Iterator<Item = FaceId> + '_ {
+        self.faces.iter().enumerate().filter(move |(_, f)| carries(&f.polygon, p)).map(|(i, _)| i)
+    }
+
+    /// Where a place on the paper lies on the table; `None` off the paper.
+    pub fn on_table(&self, p: SheetPoint) -> Option<TablePoint> {
+        self.faces_at(p).next().map(|f| self.faces[f].placement.apply(p))
+    }
+
+    /// Creases that bear a name: those of the latest step that gave it, both halves of a
+    /// `both sides` step included, in the order they were made.
+    pub fn creases_named(&self, name: &str) -> Vec<CreaseId> {
+        let bears = |c: &Crease| c.name.as_deref() == Some(name);
+        let latest = self.creases.iter().filter(|c| bears(c)).map(|c| c.step).max();
+        (0..self.creases.len())
+            .filter(|&i| bears(&self.creases[i]) && Some(self.creases[i].step) == latest)
+            .collect()
+    }
+}
+
+/// Does a convex anticlockwise polygon hold a place, outline included?
+fn carries(polygon: &[SheetPoint], p: SheetPoint) -> bool {
+    (0..polygon.len()).all(|i| {
+        let (a, edge) = (polygon[i], polygon[(i + 1) % polygon.len()] - polygon[i]);
+        edge.cross(p - a) >= -TOLERANCE_M * edge.norm()
+    })
 }
