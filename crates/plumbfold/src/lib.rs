@@ -6,6 +6,7 @@
 pub mod aero;
 pub mod airframe;
 pub mod design;
+pub mod flight;
 pub mod fold;
 pub mod geom;
 pub mod mass;
