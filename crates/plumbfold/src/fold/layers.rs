@@ -12,8 +12,8 @@
 //! ```
 //!
 //! and on any overlap of several layers the order is a line, not a ring (transitivity). One truth
-//! value stands for each pair of faces that share area; [`conditions`] writes the rules as clauses,
-//! [`search`] asks a satisfiability solver, and [`check`] looks at the answer again by cutting the
+//! value stands for each pair of faces that share area; `conditions` writes the rules as clauses,
+//! `search` asks a satisfiability solver, and `check` looks at the answer again by cutting the
 //! stack across every crease, with none of those clauses.
 //!
 //! Among several valid orders the *nearest* to a preferred one is taken: go through the pairs of
@@ -64,23 +64,13 @@ pub struct StackHinge {
 impl Stack {
     /// The layers of a model.
     pub fn of(model: &Folded) -> Self {
-        let outlines = model.faces.iter().map(|f| {
-            let mut outline: Vec<_> = f.polygon.iter().map(|&p| f.placement.apply(p)).collect();
-            if f.placement.det() < 0.0 {
-                outline.reverse();
-            }
-            outline
-        });
-        let hinges = model.hinges.iter().map(|h| {
-            let [a, b] = h.faces.map(|f| &model.faces[f].placement);
-            StackHinge {
-                faces: h.faces,
-                ends: h.ends.map(|p| a.apply(p)),
-                folded: a.det() * b.det() < 0.0,
-            }
+        let hinges = model.hinges.iter().map(|h| StackHinge {
+            faces: h.faces,
+            ends: model.hinge_on_table(h),
+            folded: model.is_folded(h),
         });
         Self {
-            outlines: outlines.collect(),
+            outlines: (0..model.faces.len()).map(|f| model.table_polygon(f)).collect(),
             printed_up: model.faces.iter().map(|f| f.placement.det() > 0.0).collect(),
             hinges: hinges.collect(),
         }

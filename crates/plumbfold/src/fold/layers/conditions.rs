@@ -1,10 +1,9 @@
 //! The rules on layer orders as clauses over "face a lies below face b".
 
 use super::{Condition, LayerError, MAX_FACES, Question, Rule, StackHinge};
+use crate::fold::layout::Box2;
 use crate::fold::state::FaceId;
-use crate::geom::{
-    Line, TOLERANCE_M, TableLine, TablePoint, centroid, clip_segment, overlap_convex,
-};
+use crate::geom::{Line, TOLERANCE_M, TableLine, centroid, clip_segment, overlap_convex};
 
 /// A statement about a pair: `TRUE`, `-TRUE`, or plus or minus a variable number plus two;
 /// negation is the minus sign.
@@ -25,29 +24,6 @@ pub struct Conditions {
     pub preferred: Vec<FaceId>,
     rank: Vec<usize>,
     cells: Vec<Term>,
-}
-
-/// Axis-parallel box round a set of places, to dismiss most pairs without further work.
-struct Bounds {
-    low: [f64; 2],
-    high: [f64; 2],
-}
-
-impl Bounds {
-    fn of(places: &[TablePoint]) -> Self {
-        let mut b = Self { low: [f64::INFINITY; 2], high: [f64::NEG_INFINITY; 2] };
-        for p in places {
-            for (i, v) in [p.x, p.y].into_iter().enumerate() {
-                b.low[i] = b.low[i].min(v);
-                b.high[i] = b.high[i].max(v);
-            }
-        }
-        b
-    }
-    fn apart(&self, o: &Self) -> bool {
-        (0..2)
-            .any(|i| self.low[i] > o.high[i] + TOLERANCE_M || o.low[i] > self.high[i] + TOLERANCE_M)
-    }
 }
 
 impl Conditions {
@@ -76,10 +52,10 @@ impl Conditions {
             rank,
             cells: vec![APART; n * n],
         };
-        let boxes: Vec<_> = q.stack.outlines.iter().map(|o| Bounds::of(o)).collect();
+        let boxes: Vec<_> = q.stack.outlines.iter().map(|o| Box2::around(o)).collect();
         for (r, &a) in q.preferred.iter().enumerate() {
             for &b in &q.preferred[r + 1..] {
-                if boxes[a].apart(&boxes[b])
+                if !boxes[a].overlaps(&boxes[b])
                     || !overlap_convex(&q.stack.outlines[a], &q.stack.outlines[b])
                 {
                     continue;
@@ -148,10 +124,10 @@ impl Conditions {
             && terms.iter().filter(|&&t| t == TRUE).count() % 2 == 0
     }
 
-    fn bends(&mut self, q: &Question, boxes: &[Bounds]) {
+    fn bends(&mut self, q: &Question, boxes: &[Box2]) {
         let hinges = &q.stack.hinges;
         let lines: Vec<_> = hinges.iter().map(|h| Line::through(h.ends[0], h.ends[1])).collect();
-        let around: Vec<_> = hinges.iter().map(|h| Bounds::of(&h.ends)).collect();
+        let around: Vec<_> = hinges.iter().map(|h| Box2::around(&h.ends)).collect();
         for (i, h) in hinges.iter().enumerate() {
             let Some(line) = lines[i] else { continue };
             let [a, b] = h.faces;
@@ -159,7 +135,7 @@ impl Conditions {
                 let terms = [self.below(a, t), self.below(b, t)];
                 if t != a
                     && t != b
-                    && !around[i].apart(&boxes[t])
+                    && around[i].touches(&boxes[t])
                     && !Self::surely_even(&terms)
                     && clip_segment(h.ends[0], h.ends[1], outline).is_some()
                 {
@@ -168,7 +144,7 @@ impl Conditions {
                 }
             }
             for (j, k) in hinges.iter().enumerate().skip(i + 1) {
-                if !around[i].apart(&around[j])
+                if around[i].touches(&around[j])
                     && !k.faces.iter().any(|f| h.faces.contains(f))
                     && coincide(&line, h, k)
                 {

@@ -33,7 +33,7 @@ fn map(rows: usize, columns: usize) -> Stack {
             joints.push((cell, cell + columns, [(0.0, y), (1.0, y)]));
         }
     }
-    let up = (0..rows * columns).map(|i| (i / columns + i % columns) % 2 == 0);
+    let up = (0..rows * columns).map(|i| (i / columns + i % columns).is_multiple_of(2));
     pile(&square, up.collect(), &joints)
 }
 
