@@ -1,0 +1,398 @@
+//! One simple fold: part of the model turns over about one table line.
+//!
+//! ```text
+//!   moving (left of the line) | staying           what moves with the first layers taken:
+//!        ______________ ______|________           - everything they hang on to over there
+//!        ______________ ______|________  taken    - for a valley all that lies on it, for a
+//!        _____________________|________             mountain all that lies below it
+//! ```
+//! A fold that carries along everything on its outer side and lands outermost cannot cross paper:
+//! a staying layer in the way of a bend would have to run on over the moving paper, and would
+//! then have been carried. Folds that land elsewhere are looked at by [`first_crossing`].
+
+use super::layers::{Crossing, Stack, first_crossing};
+use super::layout::Layout;
+use super::split::{Sides, TooManyFaces, split_by};
+use super::state::{Crease, CreaseId, FaceId, Folded, Hinge};
+use crate::geom::{TableLine, TablePoint};
+
+/// Which layers a fold takes to begin with.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Take {
+    /// Everything on the moving side.
+    All,
+    /// These faces and all they hang on to.
+    Flap(Vec<FaceId>),
+    /// Wherever there is paper on the moving side, its `n` uppermost layers and no others.
+    Top(usize),
+    /// Likewise the lowest.
+    Bottom(usize),
+    /// The faces with this value of `moved_half` and no others.
+    Half(bool),
+}
+
+/// Where moved layers come to lie.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Landing {
+    /// On top of everything (valley) or beneath everything (mountain).
+    Outermost,
+    /// Next to the layers they are hinged to.
+    Inside,
+    /// Directly beneath the lowest of these faces that they meet.
+    Under(Vec<FaceId>),
+    /// Directly above the highest of these faces that they meet.
+    Over(Vec<FaceId>),
+}
+
+/// A fold about to be made.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Move {
+    /// The moving side is on its left.
+    pub line: TableLine,
+    /// Towards the folder (valley) or away.
+    pub valley: bool,
+    /// What is taken.
+    pub take: Take,
+    /// Where it goes.
+    pub landing: Landing,
+}
+
+/// What a fold did.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Done {
+    /// The model after it.
+    pub folded: Folded,
+    /// For each face of it: did it move?
+    pub moved: Vec<bool>,
+    /// Whether all paper on the moving side moved.
+    pub took_all: bool,
+    /// Hinges that were bent.
+    pub bent: Vec<usize>,
+    /// The largest number of layers bent at one place.
+    pub layers_bent: usize,
+}
+
+/// Why a fold cannot be made. Faces are those of the model before it.
+#[derive(Clone, Debug, PartialEq, thiserror::Error)]
+pub enum Refused {
+    /// No paper on the moving side.
+    #[error("there is no paper beyond this line to fold")]
+    NothingMoves,
+    /// What moves hangs on to nothing that stays.
+    #[error("this line does not cross the layers that should move")]
+    NothingBends,
+    /// A hinge would join a face that moves to one that stays.
+    #[error("the paper would tear where a layer that moves hangs on to one that stays")]
+    Tears {
+        /// The moving face, the staying face.
+        faces: [FaceId; 2],
+        /// The edge that joins them.
+        edge: [TablePoint; 2],
+    },
+    /// Paper would pass through paper; faces are those of `after`.
+    #[error("paper would have to pass through paper")]
+    Crosses {
+        /// Where and what.
+        crossing: Crossing,
+        /// The model as it would be.
+        after: Box<Folded>,
+    },
+    /// Too many faces.
+    #[error(transparent)]
+    TooManyFaces(#[from] TooManyFaces),
+}
+
+/// The moving set of a fold, before anything is cut.
+#[derive(Clone, Debug)]
+pub struct Plan {
+    sides: Sides,
+    moving: Vec<bool>,
+}
+
+impl Plan {
+    /// Finds what moves.
+    ///
+    /// # Errors
+    /// [`Refused::NothingMoves`], [`Refused::NothingBends`], [`Refused::Tears`].
+    pub fn new(model: &Folded, layout: &Layout, fold: &Move) -> Result<Self, Refused> {
+        let sides = Sides::new(model, &fold.line);
+        let over_there: Vec<bool> = (0..model.faces.len()).map(|f| sides.reaches_left(f)).collect();
+        if !over_there.contains(&true) {
+            return Err(Refused::NothingMoves);
+        }
+        let mut set = MovingSet { model, sides: &sides, over_there, moving: Vec::new() };
+        set.find(layout, fold);
+        let moving = set.moving;
+        if !moving.contains(&true) {
+            return Err(Refused::NothingMoves);
+        }
+        let plan = Self { sides, moving };
+        plan.tear(model)?;
+        if plan.bends_anything(model) { Ok(plan) } else { Err(Refused::NothingBends) }
+    }
+
+    /// For each face: does its part on the moving side move?
+    pub fn moving(&self) -> &[bool] {
+        &self.moving
+    }
+
+    fn tear(&self, model: &Folded) -> Result<(), Refused> {
+        let torn = |h: &&Hinge| {
+            let [a, b] = h.faces;
+            self.moving[a] != self.moving[b] && reaches(&self.sides, model, h)
+        };
+        model.hinges.iter().find(torn).map_or(Ok(()), |h| {
+            let [a, b] = h.faces;
+            let faces = if self.moving[a] { [a, b] } else { [b, a] };
+            Err(Refused::Tears { faces, edge: model.hinge_on_table(h) })
+        })
+    }
+
+    fn bends_anything(&self, model: &Folded) -> bool {
+        let cut = |f: FaceId| self.moving[f] && self.sides.reaches_right(f);
+        (0..model.faces.len()).any(cut)
+            || model.hinges.iter().any(|h| self.moving[h.faces[0]] != self.moving[h.faces[1]])
+    }
+
+    fn took_all(&self) -> bool {
+        (0..self.moving.len()).all(|f| self.moving[f] || !self.sides.reaches_left(f))
+    }
+}
+
+/// Whether a hinge has a piece on the moving side.
+fn reaches(sides: &Sides, model: &Folded, hinge: &Hinge) -> bool {
+    sides.of_hinge(model, hinge).iter().any(|&d| d > 0.0)
+}
+
+struct MovingSet<'a> {
+    model: &'a Folded,
+    sides: &'a Sides,
+    over_there: Vec<bool>,
+    moving: Vec<bool>,
+}
+
+impl MovingSet<'_> {
+    fn find(&mut self, layout: &Layout, fold: &Move) {
+        let count = self.model.faces.len();
+        if fold.take == Take::All {
+            self.moving = self.over_there.clone();
+            return;
+        }
+        self.moving = vec![false; count];
+        let parts = layout.left_of(&fold.line);
+        // Layers from the outer side inwards.
+        let outwards: Vec<FaceId> = match fold.take {
+            Take::Top(_) => self.model.order.iter().rev().copied().collect(),
+            Take::Bottom(_) => self.model.order.clone(),
+            _ => Vec::new(),
+        };
+        let first: Vec<FaceId> = match &fold.take {
+            Take::All => Vec::new(),
+            Take::Flap(faces) => faces.clone(),
+            Take::Half(half) => {
+                (0..count).filter(|&f| self.model.faces[f].moved_half == *half).collect()
+            }
+            Take::Top(n) | Take::Bottom(n) => self.outer_layers(&parts, &outwards, *n),
+        };
+        let hangs_on = matches!(fold.take, Take::Flap(_));
+        let ranks = self.model.ranks();
+        let joints = self.joints(hangs_on);
+        let mut fresh: Vec<FaceId> = first.into_iter().filter(|&f| self.take(f)).collect();
+        while let Some(f) = fresh.pop() {
+            for k in joints.starts[f]..joints.starts[f + 1] {
+                let g = joints.others[k];
+                if self.take(g) {
+                    fresh.push(g);
+                }
+            }
+            if fold.landing != Landing::Outermost {
+                continue;
+            }
+            for g in 0..count {
+                let outside = if fold.valley { ranks[g] > ranks[f] } else { ranks[g] < ranks[f] };
+                if outside && self.over_there[g] && !self.moving[g] && parts.overlap(f, g) {
+                    self.take(g);
+                    fresh.push(g);
+                }
+            }
+        }
+    }
+
+    /// Marks a face; false where it was marked before or has no part over there.
+    fn take(&mut self, f: FaceId) -> bool {
+        let new = self.over_there[f] && !self.moving[f];
+        self.moving[f] |= new;
+        new
+    }
+
+    /// Faces with fewer than `n` layers on their outer side, seen from outside.
+    fn outer_layers(&self, parts: &Layout, outwards: &[FaceId], n: usize) -> Vec<FaceId> {
+        let mut depth = vec![0; self.model.faces.len()];
+        for (i, &f) in outwards.iter().enumerate().filter(|(_, f)| self.over_there[**f]) {
+            let covers = outwards[..i].iter().filter(|&&g| self.over_there[g]);
+            depth[f] =
+                covers.filter(|&&g| parts.overlap(f, g)).map(|&g| depth[g] + 1).max().unwrap_or(0);
+        }
+        (0..depth.len()).filter(|&f| self.over_there[f] && depth[f] < n).collect()
+    }
+
+    /// Neighbours across hinges with a piece on the moving side. A flap takes with it whatever it
+    /// hangs on to; a number of layers only what lies flat in the same layer.
+    fn joints(&self, folded_too: bool) -> Joints {
+        let joins = |h: &&Hinge| {
+            (folded_too || !self.model.is_folded(h)) && reaches(self.sides, self.model, h)
+        };
+        let pairs: Vec<[FaceId; 2]> =
+            self.model.hinges.iter().filter(joins).map(|h| h.faces).collect();
+        let mut starts = vec![0; self.model.faces.len() + 1];
+        for &[a, b] in &pairs {
+            starts[a + 1] += 1;
+            starts[b + 1] += 1;
+        }
+        for f in 1..starts.len() {
+            starts[f] += starts[f - 1];
+        }
+        let (mut next, mut others) = (starts.clone(), vec![0; 2 * pairs.len()]);
+        for [a, b] in pairs {
+            for (f, g) in [(a, b), (b, a)] {
+                others[next[f]] = g;
+                next[f] += 1;
+            }
+        }
+        Joints { starts, others }
+    }
+}
+
+/// Neighbours of each face: `others[starts[f]..starts[f + 1]]`.
+struct Joints {
+    starts: Vec<usize>,
+    others: Vec<FaceId>,
+}
+
+/// Cuts the moving faces along the line without moving anything.
+///
+/// # Errors
+/// [`TooManyFaces`].
+pub fn crease(
+    model: &Folded,
+    line: &TableLine,
+    plan: &Plan,
+    crease: Crease,
+) -> Result<Folded, Refused> {
+    let mut folded = model.clone();
+    folded.creases.push(crease);
+    let id = folded.creases.len() - 1;
+    split_by(&mut folded, |f| plan.moving[f], line, &plan.sides, id)?;
+    Ok(folded)
+}
+
+/// Makes a fold. New hinges belong to crease `id` of the model, or to the new `crease` if there
+/// is none; hinges that were there already keep theirs.
+///
+/// # Errors
+/// [`Refused::Crosses`], [`Refused::TooManyFaces`].
+pub fn fold(
+    model: &Folded,
+    fold: &Move,
+    plan: &Plan,
+    crease: Result<CreaseId, Crease>,
+) -> Result<Done, Refused> {
+    let mut folded = model.clone();
+    let id = crease.unwrap_or_else(|new| {
+        folded.creases.push(new);
+        folded.creases.len() - 1
+    });
+    let cuts = split_by(&mut folded, |f| plan.moving[f], &fold.line, &plan.sides, id)?;
+    let mut moved = plan.moving.clone();
+    moved.resize(folded.faces.len(), false);
+    for cut in cuts {
+        (moved[cut.right], moved[cut.left]) = (false, true);
+    }
+    for (face, _) in folded.faces.iter_mut().zip(&moved).filter(|(_, m)| **m) {
+        face.placement = face.placement.reflected(&fold.line);
+    }
+    let bent: Vec<usize> = (0..folded.hinges.len())
+        .filter(|&h| {
+            let [a, b] = folded.hinges[h].faces;
+            moved[a] != moved[b]
+        })
+        .collect();
+    folded.order = landed(&folded, fold, &moved, &bent);
+    if fold.landing != Landing::Outermost
+        && let Some(crossing) = first_crossing(&Stack::of(&folded), &folded.order)
+    {
+        return Err(Refused::Crosses { crossing, after: Box::new(folded) });
+    }
+    let layers_bent = most_at_once(bent.iter().map(|&h| {
+        let [a, b] = folded.hinge_on_table(&folded.hinges[h]).map(|p| fold.line.along(p));
+        (a.min(b), a.max(b))
+    }));
+    Ok(Done { folded, moved, took_all: plan.took_all(), bent, layers_bent })
+}
+
+/// The order after the move: the moved block, turned over, at its place among the others.
+fn landed(folded: &Folded, fold: &Move, moved: &[bool], bent: &[usize]) -> Vec<FaceId> {
+    let staying: Vec<FaceId> = folded.order.iter().copied().filter(|&f| !moved[f]).collect();
+    let block = folded.order.iter().rev().copied().filter(|&f| moved[f]);
+    let position = |f: FaceId| staying.iter().position(|&g| g == f);
+    let lowest = |faces: &[FaceId]| faces.iter().filter_map(|&f| position(f)).min();
+    let highest = |faces: &[FaceId]| faces.iter().filter_map(|&f| position(f)).max();
+    let met = |faces: &[FaceId]| -> Vec<FaceId> {
+        let layout = Layout::new(folded);
+        let landing: Vec<FaceId> = (0..moved.len()).filter(|&f| moved[f]).collect();
+        let meets = |f: FaceId| landing.iter().any(|&m| layout.overlap(f, m));
+        let met: Vec<FaceId> = faces.iter().copied().filter(|&f| meets(f)).collect();
+        if met.is_empty() { faces.to_vec() } else { met }
+    };
+    let outermost = if fold.valley { staying.len() } else { 0 };
+    let at = match &fold.landing {
+        Landing::Outermost => Some(outermost),
+        Landing::Inside => {
+            let mates: Vec<FaceId> =
+                bent.iter().flat_map(|&h| folded.hinges[h].faces).filter(|&f| !moved[f]).collect();
+            if fold.valley { highest(&mates).map(|r| r + 1) } else { lowest(&mates) }
+        }
+        Landing::Under(faces) => lowest(&met(faces)),
+        Landing::Over(faces) => highest(&met(faces)).map(|r| r + 1),
+    };
+    let at = at.unwrap_or(outermost);
+    staying[..at].iter().copied().chain(block).chain(staying[at..].iter().copied()).collect()
+}
+
+/// The largest number of intervals that share a stretch.
+pub fn most_at_once(spans: impl Iterator<Item = (f64, f64)>) -> usize {
+    let t = crate::geom::TOLERANCE_M;
+    let mut events: Vec<(f64, i32)> = spans
+        .filter(|(a, b)| b - a > 2.0 * t)
+        .flat_map(|(a, b)| [(a + t, 1), (b - t, -1)])
+        .collect();
+    events.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
+    let (mut now, mut most) = (0, 0);
+    for (_, step) in events {
+        now += step;
+        most = most.max(now);
+    }
+    most.unsigned_abs() as usize
+}
+
+/// Turns the model over, left to right, about the upright middle line of its box.
+pub fn turn_over(model: &Folded) -> Folded {
+    let mut folded = model.clone();
+    let middle = Layout::new(model).model_bounds().middle();
+    let axis = TableLine { at: middle, dir: crate::geom::Vec2::new(0.0, 1.0) };
+    for face in &mut folded.faces {
+        face.placement = face.placement.reflected(&axis);
+    }
+    folded.order.reverse();
+    folded
+}
+
+/// Turns the model on the table, anticlockwise, about the middle of its box.
+pub fn rotate(model: &Folded, angle_rad: f64) -> Folded {
+    let mut folded = model.clone();
+    let middle = Layout::new(model).model_bounds().middle().to_vec();
+    for face in &mut folded.faces {
+        face.placement = face.placement.shifted(-middle).rotated(angle_rad).shifted(middle);
+    }
+    folded
+}
