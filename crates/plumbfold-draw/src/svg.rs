@@ -1,0 +1,405 @@
+//! A small writer of SVG. One user unit is one millimetre of the printed picture, x right,
+//! y down, so stroke weights and letters have true sizes and a 1:1 drawing can be measured with
+//! a ruler. Numbers are written with at most three decimals (a micrometre): files are small and
+//! equal pictures are equal texts.
+
+use std::fmt::Write;
+
+use crate::style::{Ink, Look, Stroke};
+use crate::text::{self, Text};
+
+/// A place on the canvas, mm, x right, y down.
+pub type Pt = [f64; 2];
+
+/// An axis-parallel rectangle on the canvas, mm.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Rect {
+    /// Left.
+    pub x: f64,
+    /// Top.
+    pub y: f64,
+    /// Width.
+    pub w: f64,
+    /// Height.
+    pub h: f64,
+}
+
+impl Rect {
+    /// A rectangle.
+    pub const fn new(x: f64, y: f64, w: f64, h: f64) -> Self {
+        Self { x, y, w, h }
+    }
+    /// Right side.
+    pub fn right(&self) -> f64 {
+        self.x + self.w
+    }
+    /// Lower side.
+    pub fn bottom(&self) -> f64 {
+        self.y + self.h
+    }
+    /// Middle.
+    pub fn centre(&self) -> Pt {
+        [self.x + self.w / 2.0, self.y + self.h / 2.0]
+    }
+    /// Smaller by `d` on every side.
+    pub fn inset(&self, d: f64) -> Self {
+        Self::new(self.x + d, self.y + d, (self.w - 2.0 * d).max(0.0), (self.h - 2.0 * d).max(0.0))
+    }
+    /// True where the two share more than an edge.
+    pub fn overlaps(&self, o: &Self) -> bool {
+        self.x < o.right() && o.x < self.right() && self.y < o.bottom() && o.y < self.bottom()
+    }
+    /// True where `p` lies inside or on the border.
+    pub fn contains(&self, p: Pt) -> bool {
+        self.x <= p[0] && p[0] <= self.right() && self.y <= p[1] && p[1] <= self.bottom()
+    }
+}
+
+/// Path data under construction.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Path(String);
+
+impl Path {
+    /// Nothing yet.
+    pub fn new() -> Self {
+        Self::default()
+    }
+    /// A closed outline.
+    pub fn polygon(points: impl IntoIterator<Item = Pt>) -> Self {
+        Self::polyline(points).close()
+    }
+    /// An open chain.
+    pub fn polyline(points: impl IntoIterator<Item = Pt>) -> Self {
+        let mut path = Self::new();
+        for p in points {
+            path = if path.0.is_empty() { path.to(p) } else { path.line(p) };
+        }
+        path
+    }
+    /// One straight stretch.
+    pub fn segment(a: Pt, b: Pt) -> Self {
+        Self::new().to(a).line(b)
+    }
+    /// A rectangle.
+    pub fn rect(r: Rect) -> Self {
+        Self::polygon([[r.x, r.y], [r.right(), r.y], [r.right(), r.bottom()], [r.x, r.bottom()]])
+    }
+    /// A circle.
+    pub fn circle(c: Pt, radius: f64) -> Self {
+        Self::new()
+            .to([c[0] - radius, c[1]])
+            .arc(radius, false, true, [c[0] + radius, c[1]])
+            .arc(radius, false, true, [c[0] - radius, c[1]])
+            .close()
+    }
+    /// Lift the pen and go to.
+    pub fn to(self, p: Pt) -> Self {
+        self.put('M', &[p])
+    }
+    /// Straight to.
+    pub fn line(self, p: Pt) -> Self {
+        self.put('L', &[p])
+    }
+    /// Quadratic curve.
+    pub fn quad(self, control: Pt, p: Pt) -> Self {
+        self.put('Q', &[control, p])
+    }
+    /// Circular arc.
+    pub fn arc(mut self, radius: f64, large: bool, clockwise: bool, p: Pt) -> Self {
+        let r = num(radius);
+        let _ = write!(self.0, "A{r} {r} 0 {} {} ", u8::from(large), u8::from(clockwise));
+        self.0.push_str(&pair(p));
+        self
+    }
+    /// Back to where the pen was put down.
+    pub fn close(mut self) -> Self {
+        self.0.push('Z');
+        self
+    }
+    /// Both, as one path.
+    pub fn and(mut self, o: &Self) -> Self {
+        self.0.push_str(&o.0);
+        self
+    }
+    /// True where nothing has been drawn.
+    pub fn is_empty(&self) -> bool {
+        self.0.is_empty()
+    }
+    fn put(mut self, command: char, points: &[Pt]) -> Self {
+        self.0.push(command);
+        for (i, &p) in points.iter().enumerate() {
+            if i > 0 {
+                self.0.push(' ');
+            }
+            self.0.push_str(&pair(p));
+        }
+        self
+    }
+}
+
+/// How a path is painted.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct Paint {
+    /// Inside.
+    pub fill: Option<Ink>,
+    /// Opacity of the inside, where it is not opaque.
+    pub fill_opacity: Option<f64>,
+    /// Outline.
+    pub stroke: Option<Stroke>,
+}
+
+impl Paint {
+    /// Inside only.
+    pub const fn fill(ink: Ink) -> Self {
+        Self { fill: Some(ink), fill_opacity: None, stroke: None }
+    }
+    /// Inside only, letting what is under it through.
+    pub const fn veil(ink: Ink, opacity: f64) -> Self {
+        Self { fill: Some(ink), fill_opacity: Some(opacity), stroke: None }
+    }
+    /// Outline only.
+    pub const fn stroke(stroke: Stroke) -> Self {
+        Self { fill: None, fill_opacity: None, stroke: Some(stroke) }
+    }
+    /// Inside and outline.
+    pub const fn both(ink: Ink, stroke: Stroke) -> Self {
+        Self { fill: Some(ink), fill_opacity: None, stroke: Some(stroke) }
+    }
+}
+
+/// A picture being drawn.
+#[derive(Debug)]
+pub struct Canvas<'a> {
+    /// Colours and the prefix of ids.
+    pub look: &'a Look,
+    /// Width and height, mm.
+    pub size: Pt,
+    title: String,
+    description: String,
+    defs: Vec<(String, String)>,
+    body: String,
+}
+
+impl<'a> Canvas<'a> {
+    /// An empty picture. Title and description are read aloud by screen readers.
+    pub fn new(look: &'a Look, size: Pt, title: &str, description: &str) -> Self {
+        Self {
+            look,
+            size,
+            title: title.to_owned(),
+            description: description.to_owned(),
+            defs: Vec::new(),
+            body: String::new(),
+        }
+    }
+
+    /// The whole canvas.
+    pub fn frame(&self) -> Rect {
+        Rect::new(0.0, 0.0, self.size[0], self.size[1])
+    }
+
+    /// Everything drawn by `draw` goes into one group of that class.
+    pub fn group(&mut self, class: &str, draw: impl FnOnce(&mut Self)) {
+        let _ = writeln!(self.body, "<g class=\"{}\">", escape(class));
+        draw(self);
+        self.body.push_str("</g>\n");
+    }
+
+    /// A group cut off outside `clip`.
+    pub fn clipped(&mut self, name: &str, clip: Rect, draw: impl FnOnce(&mut Self)) {
+        let id = format!("{}-{name}", self.look.id);
+        let shape =
+            format!("<clipPath id=\"{id}\"><path d=\"{}\"/></clipPath>", Path::rect(clip).0);
+        self.define(&id, shape);
+        let _ = writeln!(self.body, "<g clip-path=\"url(#{id})\">");
+        draw(self);
+        self.body.push_str("</g>\n");
+    }
+
+    /// A path.
+    pub fn path(&mut self, path: &Path, paint: Paint) {
+        self.named_path("", path, paint);
+    }
+
+    /// A path with a class, by which tests and the page find it.
+    pub fn named_path(&mut self, class: &str, path: &Path, paint: Paint) {
+        if path.is_empty() {
+            return;
+        }
+        self.body.push_str("<path");
+        if !class.is_empty() {
+            let _ = write!(self.body, " class=\"{}\"", escape(class));
+        }
+        let _ = write!(self.body, " d=\"{}\"", path.0);
+        let fill = paint.fill.map_or("none".to_owned(), |ink| self.look.paint(ink).to_owned());
+        let _ = write!(self.body, " fill=\"{fill}\"");
+        if let Some(opacity) = paint.fill_opacity {
+            let _ = write!(self.body, " fill-opacity=\"{}\"", num(opacity));
+        }
+        if let Some(stroke) = paint.stroke {
+            self.body.push_str(&self.stroke_attributes(&stroke));
+        }
+        self.body.push_str("/>\n");
+    }
+
+    /// A path filled with one of the patterns of [`crate::style`].
+    pub fn pattern(&mut self, path: &Path, hatch: crate::style::Hatch, ink: Ink) {
+        let Some(tile) = hatch.tile() else { return };
+        let id = format!("{}-{}-{}", self.look.id, hatch.name(), ink.name());
+        let colour = self.look.paint(ink);
+        let [w, h] = tile.size;
+        let mut shape = format!(
+            "<pattern id=\"{id}\" width=\"{}\" height=\"{}\" patternUnits=\"userSpaceOnUse\">",
+            num(w),
+            num(h)
+        );
+        let _ = write!(shape, "<path d=\"{}\" ", tile.path.0);
+        if tile.solid {
+            let _ = write!(shape, "fill=\"{colour}\"/></pattern>");
+        } else {
+            let width = num(tile.width);
+            let _ = write!(
+                shape,
+                "fill=\"none\" stroke=\"{colour}\" stroke-width=\"{width}\" stroke-linecap=\"square\"/></pattern>"
+            );
+        }
+        self.define(&id, shape);
+        let _ = writeln!(self.body, "<path d=\"{}\" fill=\"url(#{id})\"/>", path.0);
+    }
+
+    /// A line of writing.
+    pub fn text(&mut self, at: Pt, content: &str, style: Text) {
+        let _ = write!(
+            self.body,
+            "<text x=\"{}\" y=\"{}\" font-size=\"{}\" fill=\"{}\"",
+            num(at[0]),
+            num(at[1] + style.baseline_shift()),
+            num(style.size),
+            self.look.paint(style.ink)
+        );
+        if style.strong {
+            self.body.push_str(" font-weight=\"600\"");
+        }
+        if let Some(anchor) = style.anchor.attribute() {
+            let _ = write!(self.body, " text-anchor=\"{anchor}\"");
+        }
+        if style.turned {
+            let _ = write!(self.body, " transform=\"rotate(-90 {} {})\"", num(at[0]), num(at[1]));
+        }
+        if style.halo {
+            let _ = write!(
+                self.body,
+                " paint-order=\"stroke\" stroke=\"{}\" stroke-width=\"{}\"",
+                self.look.paint(Ink::Ground),
+                num(text::HALO)
+            );
+        }
+        let _ = writeln!(self.body, ">{}</text>", escape(content));
+    }
+
+    /// The finished SVG text.
+    pub fn finish(self) -> String {
+        let [w, h] = self.size;
+        let (w, h, id) = (num(w), num(h), &self.look.id);
+        let mut out = format!(
+            "<svg xmlns=\"http://www.w3.org/2000/svg\" width=\"{w}mm\" height=\"{h}mm\" \
+             viewBox=\"0 0 {w} {h}\" role=\"img\" aria-labelledby=\"{id}-title {id}-desc\" \
+             font-family=\"{}\" stroke-linejoin=\"round\" stroke-linecap=\"round\">\n",
+            text::FAMILY
+        );
+        let _ = writeln!(out, "<title id=\"{id}-title\">{}</title>", escape(&self.title));
+        let _ = writeln!(out, "<desc id=\"{id}-desc\">{}</desc>", escape(&self.description));
+        if !self.defs.is_empty() {
+            out.push_str("<defs>");
+            for (_, shape) in &self.defs {
+                out.push_str(shape);
+            }
+            out.push_str("</defs>\n");
+        }
+        if self.look.standalone {
+            let _ = writeln!(
+                out,
+                "<path class=\"ground\" d=\"M0 0H{w}V{h}H0Z\" fill=\"{}\"/>",
+                self.look.paint(Ink::Ground)
+            );
+        }
+        out.push_str(&self.body);
+        out.push_str("</svg>\n");
+        out
+    }
+
+    fn define(&mut self, id: &str, shape: String) {
+        if self.defs.iter().all(|(known, _)| known != id) {
+            self.defs.push((id.to_owned(), shape));
+        }
+    }
+
+    fn stroke_attributes(&self, stroke: &Stroke) -> String {
+        let mut out = format!(
+            " stroke=\"{}\" stroke-width=\"{}\"",
+            self.look.paint(stroke.ink),
+            num(stroke.width)
+        );
+        if !stroke.dash.is_empty() {
+            let dashes: Vec<String> = stroke.dash.iter().map(|&d| num(d)).collect();
+            // Round caps would eat the gaps.
+            let _ =
+                write!(out, " stroke-dasharray=\"{}\" stroke-linecap=\"butt\"", dashes.join(" "));
+        }
+        out
+    }
+}
+
+/// A number with at most three decimals and no idle zeros; what is not finite becomes 0, since a
+/// single NaN would blank the whole picture.
+pub fn num(value: f64) -> String {
+    if !value.is_finite() {
+        return "0".to_owned();
+    }
+    let fixed = format!("{value:.3}");
+    let trimmed = fixed.trim_end_matches('0').trim_end_matches('.');
+    if trimmed == "-0" { "0".to_owned() } else { trimmed.to_owned() }
+}
+
+fn pair(p: Pt) -> String {
+    format!("{} {}", num(p[0]), num(p[1]))
+}
+
+/// Text made safe for XML content and attributes. Control characters, which XML forbids, become
+/// spaces.
+pub fn escape(content: &str) -> String {
+    let mut out = String::with_capacity(content.len());
+    for c in content.chars() {
+        match c {
+            '&' => out.push_str("&amp;"),
+            '<' => out.push_str("&lt;"),
+            '>' => out.push_str("&gt;"),
+            '"' => out.push_str("&quot;"),
+            c if c.is_control() || ('\u{fffe}'..='\u{ffff}').contains(&c) => out.push(' '),
+            c => out.push(c),
+        }
+    }
+    out
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn numbers_are_short_and_never_poison_the_picture() {
+        assert_eq!(num(1.0), "1");
+        assert_eq!(num(-0.0001), "0");
+        assert_eq!(num(12.3456), "12.346");
+        assert_eq!(num(f64::NAN), "0");
+    }
+
+    #[test]
+    fn names_cannot_break_out_of_the_text() {
+        let look = Look::light("p");
+        let mut c = Canvas::new(&look, [10.0, 10.0], "<b>&\"", "\u{1}");
+        c.text([1.0, 1.0], "</text><script>", Text::LABEL);
+        let svg = c.finish();
+        assert!(!svg.contains("<script>") && !svg.contains("<b>"), "markup got through: {svg}");
+    }
+}

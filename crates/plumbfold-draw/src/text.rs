@@ -1,0 +1,328 @@
+//! Writing: one family, three sizes, estimated widths, and labels that keep out of each other's
+//! way.
+
+use crate::style::Ink;
+use crate::svg::{Canvas, Pt, Rect};
+
+/// Family asked for. The first is the font shipped in `fonts/` ([`FONTS`]); where it is missing a
+/// renderer takes its own, which the estimated widths leave room for.
+pub const FAMILY: &str = "Inter, Helvetica, Arial, sans-serif";
+
+/// The shipped font, regular and semi-bold, for renderers of PNG and PDF.
+/// Inter, SIL Open Font License 1.1 (`fonts/OFL.txt`), cut down to the signs the pictures use.
+pub const FONTS: [&[u8]; 2] = [
+    include_bytes!("../fonts/Inter-Regular-subset.otf"),
+    include_bytes!("../fonts/Inter-SemiBold-subset.otf"),
+];
+
+/// Width of the ground-coloured rim round writing that lies on lines, mm.
+pub const HALO: f64 = 0.9;
+
+/// Which part of the writing lies at the given place.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[allow(missing_docs, reason = "the names say it")]
+pub enum Anchor {
+    Start,
+    Middle,
+    End,
+}
+
+impl Anchor {
+    pub(crate) fn attribute(self) -> Option<&'static str> {
+        match self {
+            Self::Start => None,
+            Self::Middle => Some("middle"),
+            Self::End => Some("end"),
+        }
+    }
+}
+
+/// How a line of writing looks.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Text {
+    /// Height of the body, mm.
+    pub size: f64,
+    /// Semi-bold.
+    pub strong: bool,
+    /// Colour.
+    pub ink: Ink,
+    /// Which part lies at the given place.
+    pub anchor: Anchor,
+    /// The given place is half the height of the capitals, not the baseline.
+    pub level: bool,
+    /// A rim in the colour of the ground.
+    pub halo: bool,
+    /// Reads upwards.
+    pub turned: bool,
+}
+
+impl Text {
+    /// Labels.
+    pub const LABEL: Self = Self {
+        size: 3.3,
+        strong: false,
+        ink: Ink::Text,
+        anchor: Anchor::Start,
+        level: false,
+        halo: false,
+        turned: false,
+    };
+    /// Ticks and notes.
+    pub const SMALL: Self = Self { size: 2.75, ink: Ink::Soft, ..Self::LABEL };
+    /// Headings.
+    pub const TITLE: Self = Self { size: 4.4, strong: true, ..Self::LABEL };
+
+    /// Centred on the given place, both ways.
+    pub const fn centred(self) -> Self {
+        Self { anchor: Anchor::Middle, level: true, ..self }
+    }
+    /// Centred sideways.
+    pub const fn middle(self) -> Self {
+        Self { anchor: Anchor::Middle, ..self }
+    }
+    /// Ending at the given place.
+    pub const fn end(self) -> Self {
+        Self { anchor: Anchor::End, ..self }
+    }
+    /// Centred on the given height.
+    pub const fn level(self) -> Self {
+        Self { level: true, ..self }
+    }
+    /// In another colour.
+    pub const fn in_ink(self, ink: Ink) -> Self {
+        Self { ink, ..self }
+    }
+    /// Semi-bold.
+    pub const fn strong(self) -> Self {
+        Self { strong: true, ..self }
+    }
+    /// With a rim.
+    pub const fn halo(self) -> Self {
+        Self { halo: true, ..self }
+    }
+    /// Reading upwards.
+    pub const fn turned(self) -> Self {
+        Self { turned: true, ..self }
+    }
+    /// In another size, mm.
+    pub const fn sized(self, size: f64) -> Self {
+        Self { size, ..self }
+    }
+
+    /// From the given place down to the baseline.
+    pub(crate) fn baseline_shift(&self) -> f64 {
+        if self.level { self.size * CAPITALS / 2.0 } else { 0.0 }
+    }
+
+    /// Estimated width, mm.
+    pub fn width(&self, content: &str) -> f64 {
+        let weight = if self.strong { 1.035 } else { 1.0 };
+        content.chars().map(advance).sum::<f64>() * 1e-3 * self.size * weight
+    }
+
+    /// The rectangle the writing covers when placed at `at`.
+    pub fn bounds(&self, at: Pt, content: &str) -> Rect {
+        let w = self.width(content);
+        let before = match self.anchor {
+            Anchor::Start => 0.0,
+            Anchor::Middle => w / 2.0,
+            Anchor::End => w,
+        };
+        let top = self.baseline_shift() - CAPITALS * self.size;
+        let h = (CAPITALS + 0.2) * self.size;
+        if self.turned {
+            Rect::new(at[0] + top, at[1] + before - w, h, w)
+        } else {
+            Rect::new(at[0] - before, at[1] + top, w, h)
+        }
+    }
+}
+
+/// Height of capitals and digits as a fraction of the size, from the shipped font.
+const CAPITALS: f64 = 0.727;
+
+/// Advance widths of the shipped regular font, thousandths of the size, from space to `~`.
+const ADVANCE: [u16; 95] = [
+    281, 278, 403, 631, 638, 812, 639, 222, 362, 362, 500, 659, 280, 460, 276, 357, 625, 464, 605,
+    636, 642, 608, 624, 571, 616, 624, 276, 280, 659, 659, 659, 507, 936, 676, 651, 727, 719, 598,
+    587, 743, 740, 264, 543, 652, 562, 889, 753, 761, 635, 761, 639, 638, 642, 741, 676, 949, 642,
+    665, 625, 362, 357, 362, 469, 452, 497, 564, 621, 558, 621, 582, 361, 609, 591, 237, 237, 544,
+    237, 869, 585, 597, 609, 609, 372, 523, 364, 581, 557, 812, 540, 557, 541, 362, 327, 362, 659,
+];
+
+fn advance(c: char) -> f64 {
+    let plain = (c as usize).checked_sub(32).and_then(|i| ADVANCE.get(i));
+    plain.map_or(if c as u32 > 0x2e80 { 1000.0 } else { 640.0 }, |&w| f64::from(w))
+}
+
+/// Shortened with an ellipsis to at most `width` mm.
+pub fn shorten(content: &str, style: Text, width: f64) -> String {
+    if style.width(content) <= width {
+        return content.to_owned();
+    }
+    let mut out = String::new();
+    for c in content.chars() {
+        out.push(c);
+        if style.width(&out) + style.width("…") > width {
+            out.pop();
+            break;
+        }
+    }
+    out.truncate(out.trim_end().len());
+    out.push('…');
+    out
+}
+
+/// Broken at spaces into lines of at most `width` mm.
+pub fn wrap(content: &str, style: Text, width: f64) -> Vec<String> {
+    let mut lines: Vec<String> = Vec::new();
+    for word in content.split_whitespace() {
+        match lines.last_mut() {
+            Some(line) if style.width(line) + style.width(" ") + style.width(word) <= width => {
+                line.push(' ');
+                line.push_str(word);
+            }
+            _ => lines.push(word.to_owned()),
+        }
+    }
+    lines
+}
+
+/// A length for people: whole tenths of a millimetre, no idle zero.
+pub fn mm(length_m: f64) -> String {
+    format!("{} mm", decimals(length_m * 1e3, 1))
+}
+
+/// A share for people.
+pub fn percent(share: f64) -> String {
+    format!("{} %", decimals(share * 100.0, 1))
+}
+
+/// At most `places` decimals, no idle zeros, a true minus sign.
+pub fn decimals(value: f64, places: usize) -> String {
+    let fixed = format!("{value:.places$}");
+    let short = if fixed.contains('.') {
+        fixed.trim_end_matches('0').trim_end_matches('.')
+    } else {
+        &fixed
+    };
+    if short == "-0" { "0".to_owned() } else { short.replace('-', "−") }
+}
+
+/// Keeps labels apart: each goes to the first of the offered places that is free.
+#[derive(Debug, Default)]
+pub struct Labels {
+    taken: Vec<Rect>,
+    within: Option<Rect>,
+}
+
+impl Labels {
+    /// Labels stay inside `within` where they can.
+    pub fn within(within: Rect) -> Self {
+        Self { taken: Vec::new(), within: Some(within) }
+    }
+
+    /// Keep this rectangle clear.
+    pub fn keep_clear(&mut self, r: Rect) {
+        self.taken.push(r);
+    }
+
+    /// Keep a line clear, in steps of about a millimetre.
+    pub fn keep_clear_along(&mut self, a: Pt, b: Pt) {
+        let length = (b[0] - a[0]).hypot(b[1] - a[1]);
+        let n = (length.min(2000.0) / 1.2).ceil().max(1.0) as usize;
+        for i in 0..=n {
+            let t = i as f64 / n as f64;
+            let p = [a[0] + (b[0] - a[0]) * t, a[1] + (b[1] - a[1]) * t];
+            self.taken.push(Rect::new(p[0] - 0.35, p[1] - 0.35, 0.7, 0.7));
+        }
+    }
+
+    /// The first place whose writing touches nothing; `None` when all are taken.
+    pub fn find(
+        &mut self,
+        content: &str,
+        style: Text,
+        places: &[(Pt, Anchor)],
+    ) -> Option<(Pt, Text)> {
+        for &(at, anchor) in places {
+            let style = Text { anchor, ..style };
+            let b = style.bounds(at, content);
+            let inside = self
+                .within
+                .is_none_or(|w| w.contains([b.x, b.y]) && w.contains([b.right(), b.bottom()]));
+            if inside && self.taken.iter().all(|t| !t.overlaps(&b)) {
+                self.taken.push(b.inset(-0.4));
+                return Some((at, style));
+            }
+        }
+        None
+    }
+
+    /// Write at the first free place; left out where there is none and `must` is false, at the
+    /// first place otherwise.
+    pub fn write(
+        &mut self,
+        canvas: &mut Canvas<'_>,
+        content: &str,
+        style: Text,
+        places: &[(Pt, Anchor)],
+        must: bool,
+    ) -> bool {
+        let found = self.find(content, style, places).or_else(|| {
+            let &(at, anchor) = places.first().filter(|_| must)?;
+            Some((at, Text { anchor, ..style }))
+        });
+        if let Some((at, style)) = found {
+            canvas.text(at, content, style);
+        }
+        found.is_some()
+    }
+}
+
+/// Places round a point at distance `d`, in the order a reader looks for a label.
+pub fn round_about(p: Pt, d: f64) -> [(Pt, Anchor); 8] {
+    let s = d * 0.75;
+    [
+        ([p[0] + d, p[1]], Anchor::Start),
+        ([p[0] - d, p[1]], Anchor::End),
+        ([p[0], p[1] - d - 0.6], Anchor::Middle),
+        ([p[0], p[1] + d + 0.6], Anchor::Middle),
+        ([p[0] + s, p[1] - s], Anchor::Start),
+        ([p[0] + s, p[1] + s], Anchor::Start),
+        ([p[0] - s, p[1] - s], Anchor::End),
+        ([p[0] - s, p[1] + s], Anchor::End),
+    ]
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn two_labels_do_not_share_a_place() {
+        let mut labels = Labels::default();
+        let places = round_about([50.0, 50.0], 2.0);
+        let a = labels.find("first", Text::LABEL, &places).unwrap();
+        let b = labels.find("second", Text::LABEL, &places).unwrap();
+        assert!(!a.1.bounds(a.0, "first").overlaps(&b.1.bounds(b.0, "second")), "{a:?} {b:?}");
+    }
+
+    #[test]
+    fn long_names_are_cut_and_wrapped_to_the_width() {
+        let s = shorten("a very long name of a plane indeed", Text::LABEL, 20.0);
+        assert!(s.ends_with('…') && Text::LABEL.width(&s) <= 20.0, "{s}");
+        for line in wrap("a very long name of a plane indeed", Text::LABEL, 20.0) {
+            assert!(Text::LABEL.width(&line) <= 20.0, "{line}");
+        }
+    }
+
+    #[test]
+    fn numbers_for_people() {
+        assert_eq!(mm(0.0625), "62.5 mm");
+        assert_eq!(mm(0.21), "210 mm");
+        assert_eq!(decimals(-1.0, 2), "−1");
+        assert_eq!(decimals(100.0, 0), "100");
+        assert_eq!(percent(0.253), "25.3 %");
+    }
+}

@@ -1,0 +1,4 @@
+//! Pictures read back by someone else's reader.
+
+mod paper;
+mod support;
