@@ -3,14 +3,16 @@
 //! Modules in the order the data flows. A module uses only those above it.
 //! Nothing here does I/O, reads a clock, an environment or a random source.
 
-pub mod aero;
-pub mod airframe;
-pub mod design;
-pub mod flight;
-pub mod fold;
-pub mod geom;
-pub mod mass;
-pub mod paper;
-pub mod planform;
 pub mod units;
+pub mod geom;
 pub mod validation;
+pub mod search;
+pub mod sensitivity;
+pub mod paper;
+pub mod design;
+pub mod fold;
+pub mod airframe;
+pub mod mass;
+pub mod planform;
+pub mod aero;
+pub mod flight;

@@ -1,0 +1,158 @@
+//! Rigid stacks between the posed creases.
+
+use super::{HingeAngle, PoseError};
+use crate::design::ast::PoseKind;
+use crate::fold::state::Folded;
+use crate::geom::{self, TablePoint};
+
+/// The model cut along its posed creases.
+pub(super) struct Clusters {
+    /// Number of clusters.
+    pub count: usize,
+    /// Cluster of each face.
+    pub of_face: Vec<usize>,
+    /// Hinges that are posed, and the index of the angle that poses each.
+    pub posed: Vec<(usize, usize)>,
+    /// The angle that opens the keel, if the model has one.
+    pub keel: Option<usize>,
+}
+
+impl Clusters {
+    pub fn new(folded: &Folded, angles: &[HingeAngle]) -> Result<Self, PoseError> {
+        let mut item_of_crease: Vec<Option<usize>> = vec![None; folded.creases.len()];
+        for (item, angle) in angles.iter().enumerate() {
+            let mut known = false;
+            for (c, crease) in folded.creases.iter().enumerate() {
+                if crease.name.as_deref() == Some(&angle.crease) {
+                    item_of_crease[c] = Some(item);
+                    known = true;
+                }
+            }
+            if !known {
+                let mut names: Vec<String> =
+                    folded.creases.iter().filter_map(|c| c.name.clone()).collect();
+                names.sort();
+                names.dedup();
+                return Err(PoseError::UnknownCrease {
+                    crease: angle.crease.clone(),
+                    known: names,
+                    span: angle.span.clone(),
+                });
+            }
+        }
+        let mut parent: Vec<usize> = (0..folded.faces.len()).collect();
+        fn root(parent: &mut [usize], mut k: usize) -> usize {
+            while parent[k] != k {
+                parent[k] = parent[parent[k]];
+                k = parent[k];
+            }
+            k
+        }
+        let mut posed = Vec::new();
+        for (h, hinge) in folded.hinges.iter().enumerate() {
+            match item_of_crease[hinge.crease] {
+                Some(item) => posed.push((h, item)),
+                None => {
+                    let [a, b] = hinge.faces.map(|f| root(&mut parent, f));
+                    parent[a.max(b)] = a.min(b);
+                }
+            }
+        }
+        let mut number = vec![usize::MAX; folded.faces.len()];
+        let mut count = 0;
+        let mut of_face = vec![0; folded.faces.len()];
+        for (f, slot) in of_face.iter_mut().enumerate() {
+            let r = root(&mut parent, f);
+            if number[r] == usize::MAX {
+                number[r] = count;
+                count += 1;
+            }
+            *slot = number[r];
+        }
+        // A hinge inside one rigid stack cannot turn.
+        posed.retain(|&(h, _)| {
+            let [a, b] = folded.hinges[h].faces.map(|f| of_face[f]);
+            a != b
+        });
+        for (item, angle) in angles.iter().enumerate() {
+            if !posed.iter().any(|p| p.1 == item) {
+                let joins = folded.hinges.iter().any(|h| item_of_crease[h.crease] == Some(item));
+                let (crease, span) = (angle.crease.clone(), angle.span.clone());
+                return Err(if joins {
+                    PoseError::Locked { crease, span }
+                } else {
+                    PoseError::CreaseGone { crease, span }
+                });
+            }
+        }
+        let keel = angles.iter().position(|a| {
+            matches!(a.kind, PoseKind::Opens | PoseKind::Dihedral)
+                && !folded
+                    .creases
+                    .iter()
+                    .any(|c| c.mirrored && c.name.as_deref() == Some(&a.crease))
+        });
+        Ok(Self { count, of_face, posed, keel })
+    }
+
+    /// The longest hinge of the keel crease: the rest of that crease must agree with it.
+    pub fn keel_hinge(&self, folded: &Folded, item: usize) -> usize {
+        let length = |h: usize| {
+            let [a, b] = folded.hinges[h].ends;
+            a.distance(b)
+        };
+        self.posed
+            .iter()
+            .filter(|p| p.1 == item)
+            .map(|p| p.0)
+            .max_by(|&a, &b| length(a).total_cmp(&length(b)))
+            .expect("Clusters::new keeps at least one hinge for each angle")
+    }
+
+    /// The cluster with most paper.
+    pub fn largest(&self, folded: &Folded) -> usize {
+        let mut area = vec![0.0; self.count];
+        for (f, face) in folded.faces.iter().enumerate() {
+            area[self.of_face[f]] += geom::area(&face.polygon);
+        }
+        (0..self.count).max_by(|&a, &b| area[a].total_cmp(&area[b])).unwrap_or(0)
+    }
+
+    /// Height of the middle of each face's layer above (or, counted from the top, below) the
+    /// reference side of its stack, in thicknesses of paper: half, one and a half, and so on,
+    /// always resting on the highest layer under any part of it.
+    pub fn heights(&self, folded: &Folded, from_top: impl Fn(usize) -> bool) -> Vec<f64> {
+        let outlines: Vec<Vec<TablePoint>> =
+            folded.faces.iter().map(|f| folded.table_polygon(f)).collect();
+        let bounds: Vec<[f64; 4]> = outlines
+            .iter()
+            .map(|o| {
+                o.iter().fold([f64::MAX, f64::MAX, f64::MIN, f64::MIN], |b, p| {
+                    [b[0].min(p.x), b[1].min(p.y), b[2].max(p.x), b[3].max(p.y)]
+                })
+            })
+            .collect();
+        let apart = |a: usize, b: usize| {
+            let (p, q) = (bounds[a], bounds[b]);
+            let e = geom::TOLERANCE_M;
+            p[2] <= q[0] + e || q[2] <= p[0] + e || p[3] <= q[1] + e || q[3] <= p[1] + e
+        };
+        let mut height = vec![0.0f64; folded.faces.len()];
+        for cluster in 0..self.count {
+            let top = from_top(cluster);
+            let mut stack: Vec<usize> =
+                folded.order.iter().copied().filter(|&f| self.of_face[f] == cluster).collect();
+            if top {
+                stack.reverse();
+            }
+            for (k, &f) in stack.iter().enumerate() {
+                let below = stack[..k].iter().filter(|&&g| {
+                    !apart(f, g) && !geom::intersect_convex(&outlines[f], &outlines[g]).is_empty()
+                });
+                let level = below.map(|&g| height[g].abs() + 0.5).fold(0.0, f64::max);
+                height[f] = (level + 0.5) * if top { -1.0 } else { 1.0 };
+            }
+        }
+        height
+    }
+}
