@@ -4,7 +4,10 @@
 //! Attitudes turn body vectors (x forward, y right, z down; see [`crate::airframe`]) into room
 //! vectors.
 
+pub mod modes;
 pub mod ode;
 pub mod rigid;
 pub mod textbook;
 pub mod throw;
+pub mod trim;
+pub mod validation;

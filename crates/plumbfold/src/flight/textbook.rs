@@ -48,6 +48,9 @@ pub struct Lanchester {
     pub speed_m_s: f64,
     /// Lift over drag.
     pub lift_to_drag: f64,
+    /// Held level by a thrust along the path that equals the drag of the steady flight; otherwise
+    /// it glides.
+    pub thrust: bool,
 }
 
 impl Lanchester {
@@ -73,10 +76,17 @@ impl AirLoads for Lanchester {
             return (Vector3::zeros(), Vector3::zeros());
         }
         let weight = Self::MASS_KG * GRAVITY_M_S2;
-        let drag = weight * (speed / self.speed_m_s).powi(2) / self.lift_to_drag.hypot(1.0);
+        // Level, the lift alone carries the weight; in a glide, lift and drag together do.
+        let (carried_by, thrust) = if self.thrust {
+            (self.lift_to_drag, weight / self.lift_to_drag)
+        } else {
+            (self.lift_to_drag.hypot(1.0), 0.0)
+        };
+        let drag = weight / carried_by * (speed / self.speed_m_s).powi(2);
         // Lift at right angles to the path in the plane of symmetry.
         let along = v / speed;
-        let force = (along.cross(&Vector3::y()) * -self.lift_to_drag - along) * drag;
+        let lift = along.cross(&Vector3::y()) * -self.lift_to_drag * drag;
+        let force = lift + along * (thrust - drag);
         let k = Self::SWING_RAD_S;
         let moment = Vector3::new(
             -k * w.x,

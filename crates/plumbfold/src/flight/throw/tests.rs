@@ -71,7 +71,7 @@ fn a_banked_throw_leaves_along_the_hand() {
 
 #[test]
 fn mirror_throws_fly_mirror_paths() {
-    let body = Lanchester { speed_m_s: 4.0, lift_to_drag: 5.0 }.body().unwrap();
+    let body = Lanchester { speed_m_s: 4.0, lift_to_drag: 5.0, thrust: false }.body().unwrap();
     let throw = |bank_rad| Throw { bank_rad, ..Throw::straight(4.5, 0.1, 1.6) };
     let right = fly(&body, &throw(0.3), &OPEN, 0.05).unwrap();
     let left = fly(&body, &throw(-0.3), &OPEN, 0.05).unwrap();
