@@ -2,3 +2,11 @@
 
 pub mod ast;
 pub mod diagnostic;
+pub mod eval;
+pub mod lexer;
+pub mod limits;
+pub mod parser;
+pub mod quantity;
+
+#[cfg(test)]
+mod testing;

@@ -60,6 +60,9 @@ pub enum Expr {
     Binary(Box<Spanned<Expr>>, BinaryOp, Box<Spanned<Expr>>),
     /// `min(a, b)`, `max(a, b)`, `sqrt(a)`, `tan(a)` and the like.
     Call(Name, Vec<Spanned<Expr>>),
+    /// Stands where the text could not be read. The mistake is reported already, so whatever
+    /// depends on this value keeps quiet.
+    Missing,
 }
 
 /// Operators.
@@ -104,7 +107,7 @@ pub struct SheetDecl {
     pub size: SheetSize,
     /// `sideways` swaps width and length of a named size; default upright (long edge up).
     pub sideways: bool,
-    /// Mass per area, or a stock by name; default 80 g/m2.
+    /// Mass per area (`80 g/m2`, `20 lb`); default 80 g/m2.
     pub grammage: Option<Spanned<Expr>>,
     /// Measured thickness; default from the stock table.
     pub thickness: Option<Spanned<Expr>>,
@@ -138,6 +141,7 @@ pub struct Let {
 
 /// One line of folding.
 #[derive(Clone, Debug, PartialEq)]
+#[allow(clippy::large_enum_variant, reason = "a design has few steps; boxes would only obscure")]
 pub enum Step {
     /// `valley …`, `mountain …`, `crease …`
     Fold(FoldStep),
@@ -359,6 +363,7 @@ pub struct CollapseStep {
 /// Collapses by name. All are turned into one list of creases with their states, then solved by
 /// one mechanism.
 #[derive(Clone, Debug, PartialEq)]
+#[allow(clippy::large_enum_variant, reason = "a design has few steps; boxes would only obscure")]
 pub enum CollapseKind {
     /// `collapse diagonal valley, cross mountain [, centre flat] [holding P]`: existing creases
     /// fold at once. The general form.
@@ -387,16 +392,17 @@ pub enum CollapseKind {
     },
     /// `petal P onto Q`: lift a point, its sides come in along existing creases.
     Petal(Spanned<PointRef>, Spanned<PointRef>),
-    /// `rabbit ear P of FLAP …`: a triangular flap's three bisectors, point to one side.
+    /// `rabbit ear P between Q and R, towards Q`: a triangular flap's three bisectors, the point
+    /// P laid to one side.
     RabbitEar {
         /// The three corners of the triangle; the first becomes the ear.
         corners: [Spanned<PointRef>; 3],
         /// The corner towards which the ear lies.
         towards: Spanned<PointRef>,
     },
-    /// `waterbomb base [of top square]` on the top square of the sheet or on a square sheet.
+    /// `waterbomb base` of a square sheet, `waterbomb base on top square` of a longer one.
     WaterbombBase(Spanned<SquarePart>),
-    /// `preliminary base`
+    /// `preliminary base`, `preliminary base on bottom square`
     PreliminaryBase(Spanned<SquarePart>),
     /// `open sink TIP along LINE`: push a closed point inside out.
     OpenSink(Reverse),

@@ -1,0 +1,23 @@
+//! How much a design may hold. All chosen: far above anything a person folds, low enough that
+//! any text is answered in a fraction of a second.
+
+/// Longest text, bytes.
+pub const MAX_TEXT_BYTES: usize = 256 * 1024;
+/// Most steps written in a text, repeats counted once.
+pub const MAX_STEPS: usize = 1000;
+/// Most lets.
+pub const MAX_LETS: usize = 200;
+/// Most trims, and most pieces of ballast.
+pub const MAX_EXTRAS: usize = 50;
+/// Most creases in one `collapse`, and most hinges in a `pose`.
+pub const MAX_ITEMS: usize = 50;
+/// Deepest nesting of brackets and of places within places.
+pub const MAX_NESTING: usize = 24;
+/// Deepest nesting of `repeat`.
+pub const MAX_REPEAT_NESTING: usize = 4;
+/// Largest count (layers taken, times repeated).
+pub const MAX_COUNT: usize = 1000;
+/// Most steps once every repeat is written out.
+pub const MAX_STEPS_WRITTEN_OUT: usize = 2000;
+/// Most mistakes reported of one text.
+pub const MAX_DIAGNOSTICS: usize = 100;

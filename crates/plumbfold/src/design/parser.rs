@@ -1,0 +1,19 @@
+//! Text to [`Design`]. Parsing never fails: it returns what could be read and every mistake.
+//! A mistake costs at most the line it stands on, and a misspelt word costs nothing: it is
+//! reported, and read as the word that was meant.
+
+mod assemble;
+mod collapse;
+mod cursor;
+mod expression;
+mod fold;
+mod reference;
+mod statement;
+mod words;
+
+pub use assemble::parse;
+
+pub(super) use expression::parse_setting_value;
+
+#[cfg(test)]
+mod tests;

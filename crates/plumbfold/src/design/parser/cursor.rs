@@ -1,0 +1,270 @@
+//! Walking over the tokens of one line, and the one way in which all parts of the grammar
+//! report a mistake.
+
+use super::words;
+use crate::design::ast::{Name, Span, Spanned};
+use crate::design::diagnostic::{Diagnostic, did_you_mean};
+use crate::design::lexer::{Token, TokenKind};
+use crate::design::limits::MAX_NESTING;
+use std::borrow::Cow;
+use std::collections::BTreeMap;
+
+/// The mistake is reported; give up what was being read.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Failed;
+/// Something read, or a mistake already reported.
+pub type Parsed<T> = Result<T, Failed>;
+
+/// What a name stands for.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum NameKind {
+    /// A place.
+    Point,
+    /// A line.
+    Line,
+    /// Named in a line that could not be read: anything.
+    Unknown,
+}
+
+/// Everything known while reading.
+pub struct Parser<'t> {
+    /// The text.
+    pub text: &'t str,
+    /// Tokens of the line being read.
+    pub tokens: Vec<Token<'t>>,
+    /// Next token.
+    pub at: usize,
+    /// Where the line's body ends, for mistakes of omission.
+    pub line_end: usize,
+    /// How deep brackets and places within places go.
+    depth: usize,
+    /// Names of places and lines so far.
+    pub names: BTreeMap<Cow<'t, str>, NameKind>,
+    /// Names of lets, wherever they stand.
+    pub lets: Vec<Cow<'t, str>>,
+    /// Names given anywhere in the text, and where first.
+    pub named_at: BTreeMap<Cow<'t, str>, usize>,
+    /// Mistakes so far.
+    pub diagnostics: Vec<Diagnostic>,
+}
+
+impl<'t> Parser<'t> {
+    /// Nothing read yet.
+    pub fn new(text: &'t str) -> Self {
+        Self {
+            text,
+            tokens: Vec::new(),
+            at: 0,
+            line_end: 0,
+            depth: 0,
+            names: BTreeMap::new(),
+            lets: Vec::new(),
+            named_at: BTreeMap::new(),
+            diagnostics: Vec::new(),
+        }
+    }
+
+    /// Begins a line.
+    pub fn start_line(&mut self, tokens: Vec<Token<'t>>, line_end: usize) {
+        (self.tokens, self.at, self.line_end, self.depth) = (tokens, 0, line_end, 0);
+    }
+
+    /// The next token.
+    pub fn peek(&self) -> Option<&Token<'t>> {
+        self.tokens.get(self.at)
+    }
+    /// The token `n` after the next.
+    pub fn peek_nth(&self, n: usize) -> Option<&Token<'t>> {
+        self.tokens.get(self.at + n)
+    }
+    /// Whether the next token is this word.
+    pub fn peek_word(&self, word: &str) -> bool {
+        self.peek().is_some_and(|t| t.is_word(word))
+    }
+    /// Whether the next token is one of these words, and which.
+    pub fn peek_one_of(&self, words: &[&'static str]) -> Option<&'static str> {
+        words.iter().copied().find(|w| self.peek_word(w))
+    }
+    /// Whether the next token is this character.
+    pub fn peek_mark(&self, mark: char) -> bool {
+        self.peek().is_some_and(|t| t.kind == TokenKind::Mark(mark))
+    }
+    /// Whether the next token is a number.
+    pub fn peek_number(&self) -> bool {
+        self.peek().is_some_and(|t| matches!(t.kind, TokenKind::Number(_)))
+    }
+    /// Steps over this word, if it is next.
+    pub fn eat_word(&mut self, word: &str) -> bool {
+        let found = self.peek_word(word);
+        self.at += usize::from(found);
+        found
+    }
+    /// Steps over this character, if it is next.
+    pub fn eat_mark(&mut self, mark: char) -> bool {
+        let found = self.peek_mark(mark);
+        self.at += usize::from(found);
+        found
+    }
+    /// Steps over commas and semicolons: between clauses they are welcome and never needed.
+    pub fn eat_commas(&mut self) {
+        while self.eat_mark(',') || self.eat_mark(';') {}
+    }
+    /// Steps over commas if a given word follows them.
+    pub fn eat_clause(&mut self, word: &str) -> bool {
+        let start = self.at;
+        self.eat_commas();
+        let found = self.eat_word(word);
+        if !found {
+            self.at = start;
+        }
+        found
+    }
+    /// Whether the line is read to its end.
+    pub fn at_end(&self) -> bool {
+        self.at >= self.tokens.len()
+    }
+    /// Where the next token stands; the end of the line after the last.
+    pub fn here(&self) -> Span {
+        self.peek().map_or(self.line_end..self.line_end, |t| t.span.clone())
+    }
+    /// From a start to the end of the last token read.
+    pub fn span_from(&self, start: usize) -> Span {
+        let last = self.at.checked_sub(1).and_then(|i| self.tokens.get(i));
+        start..last.map_or(start, |t| t.span.end.max(start))
+    }
+
+    /// Reads something and notes where it stands.
+    pub fn spanned<T>(&mut self, read: impl FnOnce(&mut Self) -> Parsed<T>) -> Parsed<Spanned<T>> {
+        let start = self.here().start;
+        let node = read(self)?;
+        Ok(Spanned { node, span: self.span_from(start) })
+    }
+
+    /// Reads something that may contain its own kind.
+    pub fn nested<T>(&mut self, read: impl FnOnce(&mut Self) -> Parsed<T>) -> Parsed<T> {
+        if self.depth >= MAX_NESTING {
+            let message = format!("this is nested more than {MAX_NESTING} deep");
+            let help = "give a part of it a name with `let` or `mark`";
+            return self.report(Diagnostic::error("too-deep", self.here(), message).help(help));
+        }
+        self.depth += 1;
+        let result = read(self);
+        self.depth -= 1;
+        result
+    }
+
+    /// Notes a mistake and gives up.
+    pub fn report<T>(&mut self, diagnostic: Diagnostic) -> Parsed<T> {
+        self.diagnostics.push(diagnostic);
+        Err(Failed)
+    }
+
+    /// Reports that the next token is not what is due; `options` are the words that would be.
+    pub fn unexpected<T>(&mut self, due: &str, options: &[&'static str]) -> Parsed<T> {
+        let span = self.here();
+        let label = format!("expected {due}");
+        let Some(token) = self.peek() else {
+            let message = "the line ends too early";
+            return self.report(Diagnostic::error("unfinished-line", span, message).label(label));
+        };
+        let mut options = options.to_vec();
+        let after_number = self.at.checked_sub(1).map(|i| self.tokens[i].kind);
+        if matches!(after_number, Some(TokenKind::Number(_))) {
+            options.extend(words::UNITS);
+        }
+        let help = words::suggest(&token.text, &options).map(|w| format!("did you mean `{w}`?"));
+        let message = format!("{} is not understood here", quoted(&token.text));
+        let fault = Diagnostic::error("unknown-word", span, message).label(label);
+        self.report(fault.maybe_help(help))
+    }
+
+    /// If the next word is none of these words or names but much like one of them, reports it
+    /// and reads on as if that one stood there.
+    pub fn settle(&mut self, due: &str, options: &[&[&'static str]], names: Option<NameKind>) {
+        let Some(token) = self.peek().filter(|t| t.kind == TokenKind::Word) else { return };
+        let options: Vec<&'static str> = options.concat();
+        let fits = |kind: NameKind| names.is_some_and(|n| n == NameKind::Unknown || n == kind);
+        if options.iter().any(|w| token.is_word(w))
+            || self.names.contains_key(&token.text)
+            || self.named_at.contains_key(&token.text)
+            || self.lets.contains(&token.text)
+        {
+            return;
+        }
+        let known: Vec<_> = self.names.iter().filter(|(_, k)| fits(**k)).map(|(n, _)| n).collect();
+        let word: Cow<'t, str> = match words::suggest(&token.text, &options) {
+            Some(word) => Cow::Borrowed(word),
+            None => match did_you_mean(&token.text, known.iter().map(|n| n.as_ref())) {
+                Some(name) => Cow::Owned(name.to_owned()),
+                None => return,
+            },
+        };
+        let span = token.span.clone();
+        let message = format!("{} is not understood here", quoted(&token.text));
+        self.diagnostics.push(
+            Diagnostic::error("unknown-word", span, message)
+                .label(format!("expected {due}"))
+                .help(format!("did you mean `{word}`?")),
+        );
+        self.tokens[self.at].text = word;
+    }
+
+    /// Steps over a word that must be there.
+    pub fn expect_word(&mut self, word: &'static str) -> Parsed<()> {
+        let due = format!("`{word}`");
+        self.settle(&due, &[&[word]], None);
+        if self.eat_word(word) { Ok(()) } else { self.unexpected(&due, &[word]) }
+    }
+
+    /// Steps over one of several words, one of which must be there.
+    pub fn expect_one_of(&mut self, words: &[&'static str]) -> Parsed<&'static str> {
+        let due = one_of(words);
+        self.settle(&due, &[words], None);
+        let Some(word) = self.peek_one_of(words) else { return self.unexpected(&due, words) };
+        self.at += 1;
+        Ok(word)
+    }
+
+    /// Steps over a character that must be there.
+    pub fn expect_mark(&mut self, mark: char) -> Parsed<()> {
+        if self.eat_mark(mark) { Ok(()) } else { self.unexpected(&format!("`{mark}`"), &[]) }
+    }
+
+    /// A new name.
+    pub fn new_name(&mut self, due: &str) -> Parsed<Name> {
+        let Some(token) = self.peek().filter(|t| t.kind == TokenKind::Word) else {
+            return self.unexpected(due, &[]);
+        };
+        let (node, span) = (token.text.to_string(), token.span.clone());
+        if words::RESERVED.iter().any(|w| token.is_word(w)) {
+            let message = format!("`{node}` is a word of the grammar and cannot be a name");
+            let help = format!("add something to it, such as `{node}1`");
+            return self.report(Diagnostic::error("reserved-name", span, message).help(help));
+        }
+        self.at += 1;
+        Ok(Spanned { node, span })
+    }
+
+    /// Gives a name to a place or a line from here on.
+    pub fn declare(&mut self, name: &str, kind: NameKind) {
+        self.names.insert(Cow::Owned(name.to_owned()), kind);
+    }
+}
+
+/// A piece of the text, short enough to be read in a message.
+pub fn quoted(text: &str) -> String {
+    const LONGEST: usize = 30;
+    match text.char_indices().nth(LONGEST) {
+        Some((cut, _)) => format!("`{}…`", &text[..cut]),
+        None => format!("`{text}`"),
+    }
+}
+
+/// `a`, `b` or `c`.
+pub fn one_of(words: &[&str]) -> String {
+    let quoted: Vec<_> = words.iter().map(|w| format!("`{w}`")).collect();
+    match quoted.split_last() {
+        Some((last, rest)) if !rest.is_empty() => format!("{} or {last}", rest.join(", ")),
+        _ => quoted.concat(),
+    }
+}

@@ -1,0 +1,137 @@
+//! The words of the grammar, where more than one place needs them.
+
+/// Words a line can begin with.
+pub const STATEMENTS: &[&str] = &[
+    "plane",
+    "about",
+    "sheet",
+    "creep",
+    "let",
+    "valley",
+    "mountain",
+    "crease",
+    "unfold",
+    "turn",
+    "rotate",
+    "mark",
+    "repeat",
+    "end",
+    "collapse",
+    "inside",
+    "outside",
+    "crimp",
+    "pleat",
+    "squash",
+    "petal",
+    "rabbit",
+    "waterbomb",
+    "preliminary",
+    "open",
+    "swivel",
+    "tuck",
+    "pose",
+    "trim",
+    "ballast",
+    "throw",
+];
+
+/// Words a place or a line can begin with.
+pub const REFERENCES: &[&str] = &["top", "bottom", "left", "right", "crossing", "line", "middle"];
+
+/// Words a crease can begin with, besides those of a place or a line.
+pub const FOLD_LINES: &[&str] = &["along", "through", "perpendicular", "parallel", "at"];
+
+/// Words that choose layers, besides `top` and `bottom`.
+pub const LAYERS: &[&str] = &["all", "near", "far", "flap"];
+
+/// Words that begin the clauses of a fold.
+pub const CLAUSES: &[&str] =
+    &["moving", "take", "nearest", "inside", "under", "over", "both", "call"];
+
+/// Units after a number.
+pub const UNITS: &[&str] =
+    &["mm", "cm", "m", "in", "inch", "inches", "deg", "degrees", "g", "grams", "gsm", "lb"];
+
+/// Words that cannot be names, because a name may stand where they begin or end something.
+pub const RESERVED: &[&str] = &[
+    "top",
+    "bottom",
+    "left",
+    "right",
+    "edge",
+    "corner",
+    "middle",
+    "crossing",
+    "line",
+    "all",
+    "near",
+    "far",
+    "half",
+    "flap",
+    "layer",
+    "layers",
+    "along",
+    "through",
+    "perpendicular",
+    "parallel",
+    "at",
+    "to",
+    "from",
+    "of",
+    "onto",
+    "back",
+    "by",
+    "and",
+    "hinged",
+    "towards",
+    "moving",
+    "take",
+    "nearest",
+    "inside",
+    "under",
+    "over",
+    "both",
+    "call",
+    "it",
+    "the",
+    "between",
+    "holding",
+    "valley",
+    "mountain",
+    "flat",
+    "times",
+    "opens",
+    "dihedral",
+    "up",
+    "down",
+];
+
+/// Words people say for words of the grammar.
+const SYNONYMS: &[(&str, &str)] = &[
+    ("upper", "top"),
+    ("lower", "bottom"),
+    ("flip", "turn"),
+    ("landscape", "sideways"),
+    ("portrait", "upright"),
+    ("center", "middle"),
+    ("to", "onto"),
+    ("on", "onto"),
+    ("paper", "sheet"),
+    ("name", "plane"),
+    ("loop", "repeat"),
+    ("launch", "throw"),
+    ("weight", "ballast"),
+    ("side", "edge"),
+    ("toward", "towards"),
+    ("pivot", "hinged"),
+    ("parameter", "let"),
+    ("precrease", "crease"),
+    ("lock", "tuck"),
+];
+
+/// The word that was probably meant.
+pub fn suggest<'a>(word: &str, options: &[&'a str]) -> Option<&'a str> {
+    let said = SYNONYMS.iter().find(|(s, _)| s.eq_ignore_ascii_case(word));
+    said.and_then(|(_, meant)| options.iter().copied().find(|o| o == meant))
+        .or_else(|| crate::design::diagnostic::did_you_mean(word, options.iter().copied()))
+}
