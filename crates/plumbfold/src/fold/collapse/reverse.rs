@@ -1,4 +1,4 @@
-//! Inside and outside reverse folds.
+//! Reverse folds, crimps and pleats: the end of a flap turned about one line, or about two.
 //!
 //! ```text
 //!     flap, seen from the side      inside reverse          outside reverse
@@ -12,14 +12,23 @@
 //!      tip  (____                    ____ end  )             ____ body
 //!            lower                   ____ end  )             ____ body
 //!                                    ____ body               ____ end
+//!
+//!     crimp: two lines, both halves  pleat: two lines, one pile
+//!            ____ body
+//!              ____ band )                   ____ tip
+//!            (____ tip                     (____ band
+//!            (____ tip                  _______ body )
+//!              ____ band )
+//!            ____ body
 //! ```
 
 use super::cut::Creased;
-use super::{Call, CollapseError, Collapsed, Plan, collapse, flap};
-use crate::fold::state::{FaceId, Folded, Hinge};
+use super::flap::{self, Flap};
+use super::{Call, CollapseError, Collapsed, Plan, collapse};
+use crate::fold::state::{FaceId, Folded};
 use crate::geom::{SheetPoint, TOLERANCE_M, TableLine};
 
-/// Which way the end goes.
+/// Which way the end of a two-sided flap goes.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Way {
     /// Between the flap's own layers.
@@ -40,16 +49,13 @@ pub fn reverse(
     call: &Call,
     take: usize,
 ) -> Result<Collapsed, CollapseError> {
-    let flap = flap::beyond(model, tip, line)?;
-    let mut creased = Creased::new(model);
-    creased.along(&flap.line, None, |f| flap.faces[f], call)?;
-    let fold = |way| collapse(&creased.model, &plan(&creased, &flap, way)?, take);
-    let done = fold(way);
+    let end = End::new(model, tip, &[*line], call)?;
+    let fold = |way| end.fold(end.parted()?, way, take);
     let (other, what) = match way {
         Way::Inside => (Way::Outside, "across this line the end can only go round the outside"),
         Way::Outside => (Way::Inside, "across this line the end can only go inside"),
     };
-    match done {
+    match fold(way) {
         Err(CollapseError::Layers { evidence, .. }) if fold(other).is_ok() => {
             Err(CollapseError::Unfit { what, evidence })
         }
@@ -57,86 +63,191 @@ pub fn reverse(
     }
 }
 
-fn plan(creased: &Creased, flap: &flap::Flap, way: Way) -> Result<Plan, CollapseError> {
-    let model = &creased.model;
-    let end: Vec<bool> = (0..model.faces.len())
-        .map(|f| flap.faces[creased.origin[f]] && flap.line.side(creased.middle(f)) > 0.0)
-        .collect();
-    // At the crease: a face of the end and the face of the body it is hinged to.
-    let crosses = |h: &&Hinge| end[h.faces[0]] != end[h.faces[1]];
-    let attached: Vec<[FaceId; 2]> = model
-        .hinges
-        .iter()
-        .filter(crosses)
-        .map(|h| if end[h.faces[0]] { h.faces } else { [h.faces[1], h.faces[0]] })
-        .collect();
-    let Some(&[_, holding]) = attached.first() else {
-        let what = "the line does not cross the flap: no paper would stay behind";
-        return Err(CollapseError::unfit(what, &[flap.line.at]));
-    };
-    let stack: Vec<FaceId> = model.order.iter().copied().filter(|&f| end[f]).collect();
-    let middle = middle_of(model, flap, &stack)?;
-    let upper = |f: FaceId| stack.iter().position(|&g| g == f).is_some_and(|i| i >= middle);
-
-    let mut plan = Plan::rest(model, holding);
-    for (i, h) in model.hinges.iter().enumerate().filter(|(_, h)| crosses(h)) {
-        plan.folded[i] = !model.is_folded(h);
+/// Crimps a two-sided flap: turned about one line and back about the other, band and tip between
+/// the layers of the body where they fit, else round the outside.
+///
+/// # Errors
+/// As [`reverse`], and [`CollapseError::Unfit`] when the lines cross on the flap.
+pub fn crimp(
+    model: &Folded,
+    tip: SheetPoint,
+    lines: [TableLine; 2],
+    call: &Call,
+    take: usize,
+) -> Result<Collapsed, CollapseError> {
+    let end = End::new(model, tip, &lines, call)?;
+    let middle = end.parted()?;
+    match end.fold(middle, Way::Inside, take) {
+        Err(CollapseError::Layers { .. }) => end.fold(middle, Way::Outside, take),
+        done => done,
     }
-    let on_top = |e: FaceId| upper(e) == (way == Way::Outside);
-    plan.below = attached.iter().map(|&[e, b]| if on_top(e) { [b, e] } else { [e, b] }).collect();
-
-    // Each half of the end is turned over, so its layers come in the reverse order.
-    let ranks = model.ranks();
-    let half = |u: bool| -> Vec<FaceId> {
-        stack.iter().rev().copied().filter(|&f| upper(f) == u).collect()
-    };
-    let body = |u: bool| attached.iter().filter(move |a| upper(a[0]) == u).map(|a| ranks[a[1]]);
-    let (low, high) = match way {
-        // Both next to each other, right under the upper layers of the body.
-        Way::Inside => {
-            let under = body(true).min().unwrap_or(0);
-            (under, under)
-        }
-        Way::Outside => {
-            (body(false).min().unwrap_or(0), body(true).max().map_or(ranks.len(), |r| r + 1))
-        }
-    };
-    plan.stack.clear();
-    for rank in 0..=model.order.len() {
-        if rank == low {
-            plan.stack.extend(half(false));
-        }
-        if rank == high {
-            plan.stack.extend(half(true));
-        }
-        plan.stack.extend(model.order.get(rank).filter(|&&f| !end[f]));
-    }
-    Ok(plan)
 }
 
-/// Where the end's layers (from the table upwards) part into a lower and an upper half: the place
-/// in the stack that most folded edges running across the line go round; of several such, the
-/// middlemost.
-fn middle_of(model: &Folded, flap: &flap::Flap, stack: &[FaceId]) -> Result<usize, CollapseError> {
-    let at = |f: FaceId| stack.iter().position(|&g| g == f);
-    let spines = model.hinges.iter().filter(|h| {
-        let reaches = |p| flap.line.side(p).abs() <= 2.0 * TOLERANCE_M;
-        model.is_folded(h) && model.hinge_on_table(h).into_iter().any(reaches)
-    });
-    let spans: Vec<(usize, usize)> = spines
-        .filter_map(|h| Some((at(h.faces[0])?, at(h.faces[1])?)))
-        .map(|(a, b)| (a.min(b), a.max(b)))
-        .collect();
-    let score = |k: usize| {
-        let round = spans.iter().filter(|&&(a, b)| a < k && k <= b).count();
-        (round, std::cmp::Reverse((2 * k).abs_diff(stack.len())))
-    };
-    match (1..stack.len()).max_by_key(|&k| score(k)) {
-        Some(k) if score(k).0 > 0 => Ok(k),
-        _ => {
-            let what = "a reverse fold needs a folded edge that runs across the line, \
-                        with layers on both sides of it";
-            Err(CollapseError::unfit(what, &[flap.line.at]))
+/// Pleats a flap, all its layers as one pile: valley along the first line, mountain along the
+/// second.
+///
+/// # Errors
+/// [`CollapseError`], and [`CollapseError::Unfit`] when the lines cross on the flap.
+pub fn pleat(
+    model: &Folded,
+    tip: SheetPoint,
+    lines: [TableLine; 2],
+    call: &Call,
+    take: usize,
+) -> Result<Collapsed, CollapseError> {
+    let end = End::new(model, tip, &lines, call)?;
+    // Valley nearest to the body: band and tip come on top; else they go underneath.
+    let middle = if end.first_is_near { 0 } else { end.pile.len() };
+    end.fold(middle, Way::Outside, take)
+}
+
+/// The end of a flap, creased along one line or two.
+struct End {
+    creased: Creased,
+    flap: Flap,
+    /// 0 for what stays, 1 for the part beyond the line nearest to it, 2 beyond both.
+    part: Vec<usize>,
+    /// The faces of the end, from the table upwards.
+    pile: Vec<FaceId>,
+    /// Pairs of faces hinged across a line: the one nearer to the body, the other.
+    attached: Vec<[FaceId; 2]>,
+    /// A face that stays.
+    holding: FaceId,
+    first_is_near: bool,
+}
+
+impl End {
+    fn new(
+        model: &Folded,
+        tip: SheetPoint,
+        lines: &[TableLine],
+        call: &Call,
+    ) -> Result<Self, CollapseError> {
+        let mut flaps = Vec::new();
+        for line in lines {
+            flaps.push(flap::beyond(model, tip, line)?);
+        }
+        let size = |f: &Flap| f.faces.iter().filter(|&&f| f).count();
+        let distance = |f: &Flap| model.on_table(tip).map_or(0.0, |p| f.line.side(p));
+        // The near line has more beyond it; of parallel lines it is the one farther from the tip.
+        let near = flaps.iter().enumerate().max_by(|(_, a), (_, b)| {
+            size(a).cmp(&size(b)).then(distance(a).total_cmp(&distance(b)))
+        });
+        let Some((near, flap)) = near.map(|(i, f)| (i, f.clone())) else {
+            return Err(CollapseError::unfit("no line to fold along", &[]));
+        };
+        let mut creased = Creased::new(model);
+        for f in &flaps {
+            creased.along(&f.line, None, |face| flap.faces[face], call)?;
+        }
+        let beyond = |f: FaceId, i: usize| flaps[i].line.side(creased.middle(f)) > 0.0;
+        let mut part = vec![0; creased.model.faces.len()];
+        for f in (0..part.len()).filter(|&f| flap.faces[creased.origin[f]]) {
+            let far = (0..flaps.len()).any(|i| i != near && beyond(f, i));
+            part[f] = match (beyond(f, near), far) {
+                (false, false) => 0,
+                (false, true) => {
+                    let what = "the two lines cross on the flap; they must run side by side";
+                    return Err(CollapseError::unfit(what, &[creased.middle(f)]));
+                }
+                (true, far) => 1 + usize::from(far),
+            };
+        }
+        let pairs = creased.model.hinges.iter().map(|h| h.faces);
+        let attached: Vec<[FaceId; 2]> = pairs
+            .filter(|[a, b]| part[*a] != part[*b])
+            .map(|[a, b]| if part[a] < part[b] { [a, b] } else { [b, a] })
+            .collect();
+        let pile = creased.model.order.iter().copied().filter(|&f| part[f] > 0).collect();
+        let Some(&[holding, _]) = attached.iter().find(|a| part[a[0]] == 0) else {
+            let what = "the line does not cross the flap: no paper would stay behind";
+            return Err(CollapseError::unfit(what, &[flap.line.at]));
+        };
+        Ok(Self { creased, flap, part, pile, attached, holding, first_is_near: near == 0 })
+    }
+
+    /// Folds the end; its layers from `middle` upwards are its upper half, those below its lower.
+    fn fold(&self, middle: usize, way: Way, take: usize) -> Result<Collapsed, CollapseError> {
+        let model = &self.creased.model;
+        let mut plan = Plan::rest(model, self.holding);
+        for (i, h) in model.hinges.iter().enumerate() {
+            plan.folded[i] ^= self.part[h.faces[0]] != self.part[h.faces[1]];
+        }
+        let ranks = model.ranks();
+        let upper = |f: FaceId| self.pile[middle..].contains(&f);
+        let above = |f: FaceId| upper(f) == (way == Way::Outside);
+        plan.below =
+            self.attached.iter().map(|&[b, e]| if above(e) { [b, e] } else { [e, b] }).collect();
+
+        // The layers of one part of one half. A part that is turned over comes in the reverse
+        // order.
+        let layers = |half: bool, part: usize| -> Vec<FaceId> {
+            let own = self.pile.iter().copied();
+            let mut own: Vec<_> =
+                own.filter(|&f| self.part[f] == part && upper(f) == half).collect();
+            if part == 1 {
+                own.reverse();
+            }
+            own
+        };
+        let body = |half: bool| {
+            let own = self.attached.iter().filter(move |a| upper(a[1]) == half);
+            own.filter(|a| self.part[a[0]] == 0).map(|a| ranks[a[0]])
+        };
+        let (low, high) = match way {
+            // Both halves next to each other, right under the upper layers of the body.
+            Way::Inside => {
+                let under = body(true).min().unwrap_or(0);
+                (under, under)
+            }
+            Way::Outside => {
+                (body(false).min().unwrap_or(0), body(true).max().map_or(ranks.len(), |r| r + 1))
+            }
+        };
+        let outwards = way == Way::Outside;
+        let pile_of = |half: bool| -> Vec<FaceId> {
+            let near_first = [layers(half, 1), layers(half, 2)].concat();
+            let far_first = [layers(half, 2), layers(half, 1)].concat();
+            // In the upper half of an outward move the tip comes on top of the band.
+            if half == outwards { near_first } else { far_first }
+        };
+        plan.stack.clear();
+        for rank in 0..=model.order.len() {
+            if rank == low {
+                plan.stack.extend(pile_of(false));
+            }
+            if rank == high {
+                plan.stack.extend(pile_of(true));
+            }
+            plan.stack.extend(model.order.get(rank).filter(|&&f| self.part[f] == 0));
+        }
+        collapse(model, &plan, take)
+    }
+
+    /// Where the pile parts into a lower and an upper half: the place that most folded edges
+    /// running across the line go round; of several such, the middlemost.
+    fn parted(&self) -> Result<usize, CollapseError> {
+        let model = &self.creased.model;
+        let at = |f: FaceId| self.pile.iter().position(|&g| g == f);
+        let spines = model.hinges.iter().filter(|h| {
+            let reaches = |p| self.flap.line.side(p).abs() <= 2.0 * TOLERANCE_M;
+            model.is_folded(h) && model.hinge_on_table(h).into_iter().any(reaches)
+        });
+        let spans: Vec<(usize, usize)> = spines
+            .filter_map(|h| Some((at(h.faces[0])?, at(h.faces[1])?)))
+            .map(|(a, b)| (a.min(b), a.max(b)))
+            .collect();
+        let score = |k: usize| {
+            let round = spans.iter().filter(|&&(a, b)| a < k && k <= b).count();
+            (round, std::cmp::Reverse((2 * k).abs_diff(self.pile.len())))
+        };
+        match (1..self.pile.len()).max_by_key(|&k| score(k)) {
+            Some(k) if score(k).0 > 0 => Ok(k),
+            _ => {
+                let what = "a reverse fold needs a folded edge that runs across the line, \
+                            with layers on both sides of it";
+                Err(CollapseError::unfit(what, &[self.flap.line.at]))
+            }
         }
     }
 }
@@ -145,7 +256,7 @@ fn middle_of(model: &Folded, flap: &flap::Flap, stack: &[FaceId]) -> Result<usiz
 mod tests {
     use super::*;
     use crate::fold::collapse::testing::*;
-    use crate::fold::state::Assignment;
+    use crate::fold::state::{Assignment, Hinge};
 
     /// An A4 sheet folded in half along its length, the right half over the left.
     fn halved() -> Folded {
@@ -253,5 +364,52 @@ mod tests {
             1,
         );
         assert!(on.unwrap_err().to_string().contains("on the crease itself"));
+    }
+
+    #[test]
+    fn crimp_of_a_neck() {
+        // Lines that rise from the spine turn the band inside; lines that fall, round the outside;
+        // one of each cannot be crimped.
+        let rising = [line((0.105, 0.20), (0.0, 0.215)), line((0.105, 0.23), (0.0, 0.26))];
+        let falling = [line((0.105, 0.22), (0.0, 0.20)), line((0.105, 0.25), (0.0, 0.24))];
+        let tip = on_sheet(0.105, 0.297);
+        for [near, far] in [rising, falling] {
+            let done = crimp(&halved(), tip, [near, far], &call("neck"), 1).unwrap();
+            sound(&done.model);
+            assert_eq!(done.model.faces.len(), 6);
+        }
+        let e = crimp(&halved(), tip, [falling[0], rising[1]], &call("neck"), 1).unwrap_err();
+        assert!(matches!(e, CollapseError::Layers { .. }), "{e}");
+        let [near, far] = rising;
+        let done = crimp(&halved(), tip, [near, far], &call("neck"), 1).unwrap();
+        // The same named the other way round.
+        let again = crimp(&halved(), tip, [far, near], &call("neck"), 1).unwrap();
+        sound(&again.model);
+        let tips = [&done, &again].map(|d| d.model.on_table(tip).unwrap());
+        assert!(tips[0].near(tips[1]));
+    }
+
+    #[test]
+    fn pleat_shortens_the_sheet_by_twice_the_band() {
+        let (near, far) = (line((0.0, 0.15), (1.0, 0.15)), line((0.0, 0.17), (1.0, 0.17)));
+        let top = on_sheet(0.1, 0.297);
+        let up = pleat(&a4(), top, [near, far], &call("step"), 1).unwrap();
+        sound(&up.model);
+        let (_, y) = lies_at(&up.model, 0.1, 0.297);
+        assert!((y - (297.0 - 40.0)).abs() < 1e-9);
+        let marks = |m: &Folded| -> Vec<Assignment> {
+            let ranks = m.ranks();
+            m.hinges.iter().map(|h| m.assignment(h, &ranks)).collect()
+        };
+        assert_eq!(marks(&up.model), [Assignment::Valley, Assignment::Mountain]);
+        assert_eq!(layers_at(&up.model, 0.1, 0.14).len(), 3);
+        // Naming the far line first makes it the valley: the band goes behind.
+        let down = pleat(&a4(), top, [far, near], &call("step"), 1).unwrap();
+        sound(&down.model);
+        let far_is = down.model.hinges.iter().find(|h| (h.ends[0].y - 0.17).abs() < 1e-9).unwrap();
+        assert_eq!(down.model.assignment(far_is, &down.model.ranks()), Assignment::Valley);
+        let crossing = line((0.0, 0.14), (0.21, 0.17));
+        let e = pleat(&a4(), top, [near, crossing], &call("x"), 1).unwrap_err();
+        assert!(e.to_string().contains("side by side"), "{e}");
     }
 }
