@@ -1,14 +1,14 @@
 //! Renders every picture to PNG, in colour and in grey, to be looked at:
-//! `cargo run -p plumbfold-draw --example gallery -- /tmp/gallery [name]`.
+//! `cargo run -p plumbfold-draw --example gallery -- FOLDER [NAME]`.
 
-use std::path::Path;
 use std::sync::Arc;
 
-use plumbfold_draw::fit::Size;
 use plumbfold_draw::style::Look;
-use plumbfold_draw::{folded, sheet, text};
+use plumbfold_draw::text;
 use resvg::{tiny_skia, usvg};
 
+#[path = "../tests/it/samples.rs"]
+mod samples;
 #[path = "../tests/it/support.rs"]
 mod support;
 
@@ -21,14 +21,14 @@ fn main() {
     for font in text::FONTS {
         Arc::make_mut(&mut options.fontdb).load_font_data(font.to_vec());
     }
-    for (name, draw) in pictures() {
+    for (name, draw) in samples::pictures() {
         if !name.contains(&only) {
             continue;
         }
         for look in [Look::light(&name), Look::dark(&name)] {
             let svg = draw(&look);
             let suffix = if look == Look::light(&name) { "" } else { "-dark" };
-            let path = Path::new(&folder).join(format!("{name}{suffix}.svg"));
+            let path = std::path::Path::new(&folder).join(format!("{name}{suffix}.svg"));
             std::fs::write(&path, &svg).expect("writable");
             let tree = usvg::Tree::from_str(&svg, &options).expect("valid SVG");
             let zoom = 2.0;
@@ -55,24 +55,4 @@ fn main() {
             }
         }
     }
-}
-
-type Draw = Box<dyn Fn(&Look) -> String>;
-
-fn pictures() -> Vec<(String, Draw)> {
-    let mut out: Vec<(String, Draw)> = Vec::new();
-    let mut add = |name: &str, draw: Draw| out.push((name.to_owned(), draw));
-    let dart = support::dart_states().pop().expect("states");
-    let size = Size::Within([110.0, 130.0]);
-    let d = dart.clone();
-    add("sheet", Box::new(move |l| sheet::sheet(l, "Marlinspike", &d, size)));
-    let d = dart.clone();
-    add("sheet-full", Box::new(move |l| sheet::sheet(l, "Marlinspike", &d, Size::Full)));
-    let d = dart.clone();
-    add("folded", Box::new(move |l| folded::folded(l, "Marlinspike", &d, size)));
-    let d = dart.clone();
-    add("layers", Box::new(move |l| folded::layers(l, "Marlinspike", &d, size)));
-    let d = dart;
-    add("thumbnail", Box::new(move |l| folded::thumbnail(l, "Marlinspike", &d, [34.0, 34.0])));
-    out
 }

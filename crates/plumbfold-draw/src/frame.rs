@@ -38,6 +38,10 @@ pub enum Sample {
     Line(Stroke),
     /// A patch, with a letter where there is one.
     Patch(Ink, Hatch, &'static str),
+    /// Paper marked as concerned in a fault.
+    Marked,
+    /// The throw a plane is meant for.
+    Meant,
     /// The balance mark.
     Balance,
     /// The neutral point.
@@ -94,6 +98,11 @@ pub fn key(canvas: &mut Canvas<'_>, at: Pt, width: f64, items: &[(Sample, &str)]
                     c.path(&r, Paint::stroke(Stroke::solid(Ink::Soft, weight::HAIR)));
                     letter_on(c, mid, letter, *ink);
                 }
+                Sample::Marked => {
+                    let r = Path::rect(Rect::new(x, y - 1.9, SAMPLE, 3.8));
+                    marked(c, &r);
+                }
+                Sample::Meant => meant_mark(c, mid, 2.0),
                 Sample::Balance => balance_mark(c, mid, 1.7),
                 Sample::Neutral => neutral_mark(c, mid, 1.7),
             }
@@ -110,6 +119,20 @@ pub fn letter_on(canvas: &mut Canvas<'_>, at: Pt, letter: &str, ground: Ink) {
     }
     canvas.path(&Path::circle(at, 1.75), Paint::fill(ground));
     canvas.text(at, letter, Text::SMALL.in_ink(Ink::Text).strong().centred());
+}
+
+/// Paper concerned in a fault.
+pub fn marked(canvas: &mut Canvas<'_>, shape: &Path) {
+    canvas.path(shape, Paint::veil(Ink::Alarm, 0.22));
+    canvas.pattern(shape, Hatch::Rising, Ink::Alarm);
+    canvas.path(shape, Paint::stroke(Stroke::solid(Ink::Alarm, weight::LINE)));
+}
+
+/// A ring round the throw a plane is meant for.
+pub fn meant_mark(canvas: &mut Canvas<'_>, at: Pt, radius: f64) {
+    let ring = Path::circle(at, radius);
+    canvas.path(&ring, Paint::stroke(Stroke::solid(Ink::Ground, weight::HEAVY + 0.7)));
+    canvas.path(&ring, Paint::stroke(Stroke::solid(Ink::Text, weight::HEAVY)));
 }
 
 /// The engineering sign for a centre of gravity: a circle in quarters, two of them dark. It reads

@@ -4,12 +4,25 @@
 //! One user unit is one millimetre on the printed picture. A picture is a function from computed
 //! data and a [`style::Look`] to a string.
 
+pub mod arrows;
+pub mod behaviour;
 pub mod cells;
+pub mod chart;
+pub mod curves;
+pub mod envelope;
+pub mod fault;
 pub mod fit;
 pub mod folded;
 pub mod frame;
 pub mod paper;
+pub mod path;
+pub mod pose;
 pub mod sheet;
+pub mod space;
+pub mod split;
+pub mod steps;
 pub mod style;
 pub mod svg;
 pub mod text;
+
+pub use text::{FONT_FAMILY, FONTS};

@@ -8,6 +8,9 @@ use crate::svg::{Canvas, Pt, Rect};
 /// renderer takes its own, which the estimated widths leave room for.
 pub const FAMILY: &str = "Inter, Helvetica, Arial, sans-serif";
 
+/// Family name of the shipped font.
+pub const FONT_FAMILY: &str = "Inter";
+
 /// The shipped font, regular and semi-bold, for renderers of PNG and PDF.
 /// Inter, SIL Open Font License 1.1 (`fonts/OFL.txt`), cut down to the signs the pictures use.
 pub const FONTS: [&[u8]; 2] = [

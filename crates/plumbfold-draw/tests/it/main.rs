@@ -1,4 +1,6 @@
 //! Pictures read back by someone else's reader.
 
 mod paper;
+mod pictures;
+mod samples;
 mod support;

@@ -1,5 +1,7 @@
 //! A folder's hands for the tests: simple folds of all layers, enough to make a dart.
 
+use nalgebra::{Isometry3, Translation3, UnitQuaternion, Vector3};
+use plumbfold::airframe::{Airframe, Lamina, Panel, PanelKind, PointMass};
 use plumbfold::fold::state::{Crease, Face, Folded, Hinge};
 use plumbfold::geom::{Line, Placement, SheetPoint, TableLine, TablePoint, clip_left};
 
@@ -86,21 +88,89 @@ fn shared(a: &[SheetPoint], b: &[SheetPoint]) -> Option<[SheetPoint; 2]> {
     None
 }
 
-/// Every state on the way to a narrow dart from an A4 sheet.
-pub fn dart_states() -> Vec<Folded> {
+/// The folds of a narrow dart from an A4 sheet, and whether the paper is turned or only creased.
+pub fn dart_folds() -> Vec<(TableLine, bool)> {
     let (w, h) = (210.0, 297.0);
-    let s0 = sheet(w * 1e-3, h * 1e-3);
-    let mut states = vec![s0];
-    let mut go = |l: TableLine, turn: bool| {
-        let next = fold(states.last().expect("never empty"), &l, turn);
+    let k = h - 105.0 / (22.5_f64).to_radians().tan();
+    vec![
+        (line([105.0, 0.0], [105.0, h]), false),
+        // Top corners to the centre line: 45 degrees from the top middle.
+        (line([0.0, 192.0], [105.0, h]), true),
+        (line([105.0, h], [w, 192.0]), true),
+        (line([0.0, k], [105.0, h]), true),
+        (line([105.0, h], [w, k]), true),
+    ]
+}
+
+/// The sheet and the model after each of [`dart_folds`].
+pub fn dart_states() -> Vec<Folded> {
+    let mut states = vec![sheet(0.21, 0.297)];
+    for (line, turn) in dart_folds() {
+        let next = fold(states.last().expect("never empty"), &line, turn);
         states.push(next);
-    };
-    go(line([105.0, 0.0], [105.0, h]), false);
-    // Top corners to the centre line: 45 degrees from the top middle.
-    go(line([0.0, 192.0], [105.0, h]), true);
-    go(line([105.0, h], [w, 192.0]), true);
-    let k = 297.0 - 105.0 / (22.5_f64).to_radians().tan();
-    go(line([0.0, k], [105.0, h]), true);
-    go(line([105.0, h], [w, k]), true);
+    }
     states
+}
+
+/// A dart in the air: keel 20 mm deep, wings with some dihedral and a double front, winglets.
+pub fn glider() -> Airframe {
+    let lamina = |polygon: &[[f64; 2]], height: f64| Lamina {
+        polygon: polygon.iter().map(|p| p.map(|x| x * 1e-3)).collect(),
+        height_m: height * 1e-3,
+        areal_mass_kg_m2: 0.08,
+        thickness_m: 1e-4,
+    };
+    let mut panels = Vec::new();
+    for side in [1.0, -1.0] {
+        let mirror = |p: &[[f64; 2]]| -> Vec<[f64; 2]> {
+            let mut q: Vec<[f64; 2]> = p.iter().map(|&[u, v]| [u, v * side]).collect();
+            if side < 0.0 {
+                // The panel's w axis points up, against the datum's z: u forward, v to the left.
+                q.reverse();
+            }
+            q.iter().map(|&[u, v]| [u, -v]).collect()
+        };
+        let wing = [[0.0, 0.0], [-250.0, 0.0], [-250.0, 75.0], [-200.0, 75.0]];
+        let front = [[0.0, 0.0], [-120.0, 0.0], [-200.0, 75.0]];
+        let tilt = |roll: f64, y: f64, z: f64| {
+            Isometry3::from_parts(
+                Translation3::new(0.0, y * 1e-3, z * 1e-3),
+                UnitQuaternion::from_euler_angles(std::f64::consts::PI + roll, 0.0, 0.0),
+            )
+        };
+        let dihedral = (10.0_f64).to_radians() * -side;
+        panels.push(Panel {
+            name: "wing".into(),
+            kind: PanelKind::Wing,
+            placement: tilt(dihedral, 1.5 * side, -20.0),
+            laminae: vec![lamina(&mirror(&wing), 0.0), lamina(&mirror(&front), 0.2)],
+        });
+        let (y, z) = (75.0 * dihedral.cos() + 1.5, -20.0 - 75.0 * dihedral.abs().sin());
+        let winglet = [[-200.0, 0.0], [-250.0, 0.0], [-250.0, 14.0], [-212.0, 14.0]];
+        panels.push(Panel {
+            name: "winglet".into(),
+            kind: PanelKind::Fin,
+            placement: tilt(dihedral * 8.0, y * side, z),
+            laminae: vec![lamina(&mirror(&winglet), 0.0)],
+        });
+        let keel = [[0.0, 0.0], [-250.0, 0.0], [-250.0, 20.0], [-60.0, 20.0]];
+        panels.push(Panel {
+            name: "body".into(),
+            kind: PanelKind::Keel,
+            placement: tilt((-86.0_f64).to_radians() * -side, 1.5 * side, -20.0),
+            laminae: vec![lamina(&mirror(&keel), 0.0), lamina(&mirror(&keel), 0.1)],
+        });
+    }
+    Airframe {
+        name: "Marlinspike".into(),
+        panels,
+        point_masses: vec![PointMass {
+            name: "clip".into(),
+            mass_kg: 4e-4,
+            at: Vector3::new(-0.06, 0.0, -0.01),
+        }],
+        trims: vec![],
+        measured: None,
+        crease_layers_max: 4,
+    }
 }

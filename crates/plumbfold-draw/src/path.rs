@@ -1,0 +1,393 @@
+//! A throw from the side and from above, with the plane drawn along it at equal times.
+
+use nalgebra::{Point3, UnitQuaternion, Vector3};
+use plumbfold::airframe::{Airframe, Panel};
+
+use crate::chart::Axis;
+use crate::fit::{Bounds, Fit};
+use crate::frame;
+use crate::style::{Ink, Look, Stroke, weight};
+use crate::svg::{Canvas, Paint, Path, Pt, Rect};
+use crate::text::{Anchor, Labels, Text, decimals};
+
+/// The plane at one instant: room frame (x down the hall, y to its left, z up), m.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Moment {
+    /// Time since release, s.
+    pub t_s: f64,
+    /// Balance point.
+    pub position: Vector3<f64>,
+    /// Turns body vectors into room vectors.
+    pub attitude: UnitQuaternion<f64>,
+}
+
+/// Something to point out on a path.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Remark<'a> {
+    /// When, s.
+    pub t_s: f64,
+    /// What, in a few words.
+    pub says: &'a str,
+}
+
+/// What [`throw`] shows.
+#[derive(Clone, Debug, PartialEq)]
+pub struct ThrowPicture<'a> {
+    /// By growing time, close enough to be joined by straight lines.
+    pub moments: &'a [Moment],
+    /// The plane, for its shape; balance point in the datum frame.
+    pub airframe: &'a Airframe,
+    /// Balance point in the datum frame, m.
+    pub cg: Vector3<f64>,
+    /// What to point out.
+    pub remarks: &'a [Remark<'a>],
+    /// What it does, in a sentence.
+    pub says: &'a str,
+}
+
+/// Widest drawing of a path, mm.
+const WIDTH: f64 = 170.0;
+/// Tallest, mm.
+const HEIGHT: f64 = 66.0;
+/// Room for the scale of heights, mm.
+const LEFT: f64 = 13.0;
+/// Stature of the figure that stands for the thrower, m.
+const PERSON_M: f64 = 1.7;
+
+/// Side view and, beneath it at the same scale, the view from above.
+pub fn throw(look: &Look, name: &str, p: &ThrowPicture<'_>) -> String {
+    let glyph = Glyph::of(p);
+    let floor = Bounds { low: [-0.5, 0.0], high: [0.5, PERSON_M + 0.1] };
+    let side = Bounds::of(p.moments.iter().map(|m| [m.position.x, m.position.z])).and(floor);
+    let scale = ((WIDTH - LEFT) / side.width()).min(HEIGHT / side.height());
+    // Then room for the plane itself at both ends.
+    let enlarged = glyph.enlarged(scale);
+    let half = glyph.size.map(|s| s / 2.0 * enlarged);
+    let side = Bounds {
+        low: [side.low[0].min(-half[0]), 0.0],
+        high: [side.high[0] + half[0], side.high[1]],
+    };
+    let scale = scale.min((WIDTH - LEFT) / side.width());
+    let sideways = p.moments.iter().map(|m| m.position.y.abs()).fold(0.0, f64::max);
+    let across = (sideways + half[1] * 1.15).max(0.2);
+    let (w, h) = (side.width() * scale, side.height() * scale);
+    let top_h = (2.0 * across * scale).clamp(10.0, 70.0);
+    let content = [(w + LEFT).max(120.0), h + 20.0 + top_h + 9.0];
+    let last = p.moments.last();
+    let note = match last {
+        Some(m) => format!(
+            "{}; {} m in {} s",
+            p.says,
+            decimals(m.position.x.hypot(m.position.y), 1),
+            decimals(m.t_s, 1)
+        ),
+        None => p.says.to_owned(),
+    };
+    let description = format!("{note}. Side view above, view from above beneath, at one scale.");
+    let (mut c, area) = frame::start(look, name, &note, &description, content);
+    let x0 = area.x + LEFT;
+    let side_area = Rect::new(x0, area.y, w, h);
+    let fit = Fit::centred(&side, scale, side_area);
+    let hand = p.moments.first().map(|m| m.position.z);
+    hall(&mut c, &side, hand, &fit, side_area);
+    person(&mut c, &fit, p.moments.first());
+    let times = equal_times(p.moments, scale, glyph.size[0] * enlarged * scale);
+    let mut labels = Labels::within(Rect::new(x0, area.y - 4.0, content[0] - LEFT, h + 4.0));
+    trace(&mut c, p, &fit, |v| [v.x, v.z], Some(&mut labels));
+    c.group("along", |c| {
+        for m in &times {
+            glyph.draw(c, m, enlarged, &fit, |v| [v.x, v.z], |v| v.y);
+        }
+    });
+    for m in &times {
+        let [x, y] = fit.at([m.position.x, m.position.z]);
+        labels.keep_clear(Rect::new(x - 2.5, y - 1.8, 5.0, 3.6));
+    }
+    remarks(&mut c, p, &fit, &mut labels);
+    ticks(&mut c, &times, &fit, &mut labels);
+
+    let under = [x0, area.y + h + 20.0];
+    let plan = Bounds { low: [side.low[0], -across], high: [side.high[0], across] };
+    let plan_area = Rect::new(under[0], under[1], w, top_h);
+    let fit = Fit::centred(&plan, scale, plan_area);
+    c.clipped("plan", plan_area, |c| {
+        c.path(&Path::rect(plan_area), Paint::veil(Ink::Hair, 0.22));
+        let middle = Path::segment(fit.at([plan.low[0], 0.0]), fit.at([plan.high[0], 0.0]));
+        let dashes = Stroke::dashed(Ink::Soft, weight::HAIR, &[3.0, 1.0, 0.6, 1.0]);
+        c.path(&middle, Paint::stroke(dashes));
+        trace(c, p, &fit, |v| [v.x, v.y], None);
+        for m in &times {
+            glyph.draw(c, m, enlarged, &fit, |v| [v.x, v.y], |v| v.z);
+        }
+    });
+    c.text([x0, under[1] - 2.0], "from above", Text::SMALL);
+    if enlarged > 1.05 {
+        let note = format!(
+            "plane drawn {} times its size, every {} s",
+            decimals(enlarged, 1),
+            decimals(interval(&times), 2)
+        );
+        c.text([x0, under[1] + top_h + 5.0], &note, Text::SMALL);
+    }
+    c.finish()
+}
+
+fn interval(times: &[Moment]) -> f64 {
+    match times {
+        [a, b, ..] => b.t_s - a.t_s,
+        _ => 0.0,
+    }
+}
+
+/// Floor, heights and distances.
+fn hall(c: &mut Canvas<'_>, side: &Bounds, hand: Option<f64>, fit: &Fit, area: Rect) {
+    c.group("hall", |c| {
+        let ground = fit.at([0.0, 0.0])[1];
+        let (heights, places) =
+            Axis::between("", 0.0, side.high[1]).ticks((area.h / 12.0).clamp(2.0, 6.0) as usize);
+        for z in heights {
+            let y = fit.at([0.0, z])[1];
+            if z > 1e-9 {
+                c.path(&Path::segment([area.x, y], [area.right(), y]), Paint::stroke(Stroke::GRID));
+            }
+            let label = format!("{} m", decimals(z, places));
+            if hand.is_none_or(|hand| (fit.at([0.0, hand])[1] - y).abs() > 3.6) {
+                c.text([area.x - 1.8, y], &label, Text::SMALL.end().level());
+            }
+        }
+        if let Some(hand) = hand {
+            let y = fit.at([0.0, hand])[1];
+            let tick = Path::segment([area.x - 1.0, y], [area.x + 1.6, y]);
+            c.path(&tick, Paint::stroke(Stroke::solid(Ink::Text, weight::LINE)));
+            let style = Text::SMALL.in_ink(Ink::Text).strong().end().level();
+            c.text([area.x - 1.8, y], &format!("{} m", decimals(hand, 1)), style);
+        }
+        let line = Path::segment([area.x, ground], [area.right(), ground]);
+        c.named_path("floor", &line, Paint::stroke(Stroke::solid(Ink::Text, weight::BOLD)));
+        let (marks, places) =
+            Axis::between("", 0.0, side.high[0]).ticks((area.w / 18.0).clamp(2.0, 10.0) as usize);
+        for x in marks {
+            let at = fit.at([x, 0.0]);
+            c.path(&Path::segment(at, [at[0], ground + 1.3]), Paint::stroke(Stroke::AXIS));
+            let label = format!("{} m", decimals(x, places));
+            c.text([at[0], ground + 5.0], &label, Text::SMALL.middle());
+        }
+    });
+}
+
+/// A plain figure that throws, for the scale; its hand is where the flight begins.
+fn person(c: &mut Canvas<'_>, fit: &Fit, first: Option<&Moment>) {
+    let hand = first.map_or([0.0, 1.5], |m| [m.position.x, m.position.z]);
+    let at = |p: Pt| fit.at([p[0] - 0.3, p[1] * PERSON_M]);
+    let limb = |width_m: f64| Stroke::solid(Ink::Hair, width_m * fit.scale);
+    c.group("person", |c| {
+        let legs =
+            [[[-0.17, 0.02], [-0.09, 0.26], [0.0, 0.5]], [[0.13, 0.02], [0.1, 0.26], [0.0, 0.5]]];
+        for leg in legs {
+            c.path(&Path::polyline(leg.map(at)), Paint::stroke(limb(0.1)));
+        }
+        let trunk = Path::segment(at([0.0, 0.52]), at([0.02, 0.77]));
+        c.path(&trunk, Paint::stroke(limb(0.19)));
+        let far_arm = [[0.01, 0.8], [-0.13, 0.66], [-0.07, 0.53]];
+        c.path(&Path::polyline(far_arm.map(at)), Paint::stroke(limb(0.07)));
+        // A hand far from any shoulder stands on a balcony or a stool: no arm then.
+        if (0.9..2.2).contains(&hand[1]) {
+            let arm = Path::segment(at([0.03, 0.8]), fit.at([hand[0] - 0.06, hand[1] - 0.02]));
+            c.path(&arm, Paint::stroke(limb(0.07)));
+        }
+        c.path(&Path::circle(at([0.05, 0.925]), 0.115 * fit.scale), Paint::fill(Ink::Hair));
+    });
+}
+
+fn trace(
+    c: &mut Canvas<'_>,
+    p: &ThrowPicture<'_>,
+    fit: &Fit,
+    flat: impl Fn(&Vector3<f64>) -> Pt,
+    labels: Option<&mut Labels>,
+) {
+    let places: Vec<Pt> = p.moments.iter().map(|m| fit.at(flat(&m.position))).collect();
+    // Places closer than a tenth of a millimetre add nothing but bytes.
+    let mut kept: Vec<Pt> = Vec::new();
+    for q in places {
+        if kept.last().is_none_or(|k| (q[0] - k[0]).hypot(q[1] - k[1]) > 0.1) {
+            kept.push(q);
+        }
+    }
+    let line = Path::polyline(kept.iter().copied());
+    c.named_path("flight-path", &line, Paint::stroke(Stroke::solid(Ink::Move, weight::LINE)));
+    if let Some(labels) = labels {
+        for w in kept.windows(2) {
+            labels.keep_clear_along(w[0], w[1]);
+        }
+    }
+}
+
+/// Moments at equal times, at most as many as stand clear of one another.
+fn equal_times(moments: &[Moment], scale: f64, glyph: f64) -> Vec<Moment> {
+    let (Some(first), Some(last)) = (moments.first(), moments.last()) else { return Vec::new() };
+    let way: f64 = moments.windows(2).map(|w| (w[1].position - w[0].position).norm()).sum();
+    let most = (way * scale / (glyph * 1.35)).clamp(3.0, 24.0);
+    let step = [0.05, 0.1, 0.2, 0.25, 0.5, 1.0, 2.0, 5.0, 10.0, 20.0]
+        .into_iter()
+        .find(|s| (last.t_s - first.t_s) / s <= most)
+        .unwrap_or(60.0);
+    let n = ((last.t_s - first.t_s) / step).floor() as usize;
+    (0..=n).map(|k| moment_at(moments, first.t_s + k as f64 * step)).collect()
+}
+
+/// Between two moments.
+fn moment_at(moments: &[Moment], t: f64) -> Moment {
+    let k = moments.partition_point(|m| m.t_s < t).clamp(1, moments.len().max(2) - 1);
+    let (Some(a), Some(b)) = (moments.get(k - 1), moments.get(k)) else { return moments[0] };
+    let u = ((t - a.t_s) / (b.t_s - a.t_s).max(1e-12)).clamp(0.0, 1.0);
+    Moment {
+        t_s: t,
+        position: a.position.lerp(&b.position, u),
+        attitude: a.attitude.nlerp(&b.attitude, u),
+    }
+}
+
+/// The plane as a small shape: one outline a panel, body frame.
+struct Glyph {
+    panels: Vec<Vec<Vector3<f64>>>,
+    /// Length and span, m.
+    size: [f64; 2],
+}
+
+impl Glyph {
+    fn of(p: &ThrowPicture<'_>) -> Self {
+        let panels: Vec<Vec<Vector3<f64>>> = p
+            .airframe
+            .panels
+            .iter()
+            .map(|panel| {
+                hull(panel).into_iter().map(|q| (panel.placement * q).coords - p.cg).collect()
+            })
+            .filter(|corners: &Vec<Vector3<f64>>| corners.len() > 2)
+            .collect();
+        let reach = |f: fn(&Vector3<f64>) -> f64| {
+            let (a, b) = panels
+                .iter()
+                .flatten()
+                .map(f)
+                .fold((f64::MAX, f64::MIN), |(a, b), v| (a.min(v), b.max(v)));
+            if b > a { b - a } else { 0.2 }
+        };
+        let size = [reach(|v| v.x), reach(|v| v.y)];
+        Self { panels, size }
+    }
+
+    /// Small enough to stand clear, large enough to show its attitude: 9 mm on the picture.
+    fn enlarged(&self, scale: f64) -> f64 {
+        (9.0 / (self.size[0] * scale)).clamp(1.0, 12.0)
+    }
+
+    fn draw(
+        &self,
+        c: &mut Canvas<'_>,
+        m: &Moment,
+        enlarged: f64,
+        fit: &Fit,
+        flat: impl Fn(&Vector3<f64>) -> Pt,
+        depth: impl Fn(&Vector3<f64>) -> f64,
+    ) {
+        let mut shapes: Vec<(f64, Path)> = self
+            .panels
+            .iter()
+            .map(|corners| {
+                let at: Vec<Vector3<f64>> =
+                    corners.iter().map(|v| m.position + m.attitude * v * enlarged).collect();
+                let far = at.iter().map(&depth).sum::<f64>() / at.len() as f64;
+                (far, fit.polygon(at.iter().map(&flat)))
+            })
+            .collect();
+        shapes.sort_by(|a, b| a.0.total_cmp(&b.0));
+        let line = Stroke::solid(Ink::Edge, 0.16);
+        // A rim in the colour of the ground keeps the plane apart from its path.
+        for (_, shape) in &shapes {
+            c.path(shape, Paint::stroke(Stroke::solid(Ink::Ground, 0.9)));
+        }
+        for (_, shape) in &shapes {
+            c.path(shape, Paint::both(Ink::Printed, line));
+        }
+    }
+}
+
+/// Convex outline of a panel in its own plane (A. M. Andrew's monotone chain, 1979).
+fn hull(panel: &Panel) -> Vec<Point3<f64>> {
+    let mut p: Vec<[f64; 2]> =
+        panel.laminae.iter().flat_map(|l| l.polygon.iter().copied()).collect();
+    p.retain(|q| q[0].is_finite() && q[1].is_finite());
+    p.sort_by(|a, b| a[0].total_cmp(&b[0]).then(a[1].total_cmp(&b[1])));
+    let half = |points: &mut dyn Iterator<Item = [f64; 2]>| {
+        let mut chain: Vec<[f64; 2]> = Vec::new();
+        for q in points {
+            while let [.., a, b] = chain[..] {
+                if (b[0] - a[0]) * (q[1] - a[1]) - (b[1] - a[1]) * (q[0] - a[0]) > 0.0 {
+                    break;
+                }
+                chain.pop();
+            }
+            chain.push(q);
+        }
+        chain.pop();
+        chain
+    };
+    let mut out = half(&mut p.iter().copied());
+    out.extend(half(&mut p.iter().rev().copied()));
+    out.into_iter().map(|[u, v]| Point3::new(u, v, 0.0)).collect()
+}
+
+fn remarks(c: &mut Canvas<'_>, p: &ThrowPicture<'_>, fit: &Fit, labels: &mut Labels) {
+    c.group("remarks", |c| {
+        for remark in p.remarks {
+            if p.moments.len() < 2 {
+                return;
+            }
+            let m = moment_at(p.moments, remark.t_s);
+            let at = fit.at([m.position.x, m.position.z]);
+            let style = Text::SMALL.in_ink(Ink::Alarm).strong().halo();
+            let places: Vec<(Pt, Anchor)> = [7.0, 11.0, 15.0, 20.0]
+                .into_iter()
+                .flat_map(|d| {
+                    [
+                        ([at[0], at[1] - d], Anchor::Middle),
+                        ([at[0] + d * 0.6, at[1] - d], Anchor::Start),
+                        ([at[0], at[1] + d + 2.0], Anchor::Middle),
+                        ([at[0] - d * 0.6, at[1] - d], Anchor::End),
+                        ([at[0] - d * 0.6, at[1] + d + 2.0], Anchor::End),
+                    ]
+                })
+                .collect();
+            if let Some((place, style)) = labels.find(remark.says, style, &places) {
+                let b = style.bounds(place, remark.says);
+                let foot =
+                    [at[0].clamp(b.x, b.right()), if place[1] < at[1] { b.bottom() } else { b.y }];
+                let line = Path::segment(at, foot);
+                c.path(&line, Paint::stroke(Stroke::solid(Ink::Alarm, weight::THIN)));
+                c.text(place, remark.says, style);
+            }
+            c.path(
+                &Path::circle(at, 0.9),
+                Paint::both(Ink::Ground, Stroke::solid(Ink::Alarm, weight::LINE)),
+            );
+        }
+    });
+}
+
+/// Whole seconds beside the planes drawn at them.
+fn ticks(c: &mut Canvas<'_>, times: &[Moment], fit: &Fit, labels: &mut Labels) {
+    c.group("times", |c| {
+        for m in times.iter().filter(|m| m.t_s > 0.0) {
+            let whole = (m.t_s - m.t_s.round()).abs() < 1e-6;
+            if !whole {
+                continue;
+            }
+            let at = fit.at([m.position.x, m.position.z]);
+            let places = [4.5, 7.0, 9.5].map(|d| ([at[0], at[1] + d + 1.5], Anchor::Middle));
+            let label = format!("{} s", decimals(m.t_s, 0));
+            labels.write(c, &label, Text::SMALL.halo(), &places, false);
+        }
+    });
+}

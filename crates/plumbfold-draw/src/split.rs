@@ -1,0 +1,264 @@
+//! The planform cut at the balance point: what a folder does with squared paper.
+
+use plumbfold::geom::{TableLine, TablePoint, Vec2, clip_left};
+use plumbfold::planform::Planform;
+use plumbfold::planform::slabs::Trapezoid;
+
+use crate::cells::{border, corners};
+use crate::fit::{Bounds, Fit, Size};
+use crate::frame::{self, Sample};
+use crate::style::{Hatch, Ink, Look, Stroke, weight};
+use crate::svg::{Canvas, Paint, Path, Rect};
+use crate::text::{Text, mm, percent};
+
+/// Where the plane balances, for [`split`].
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct BalanceMarks {
+    /// Balance point behind the nose, m.
+    pub cg_behind_nose_m: f64,
+    /// Neutral point behind the nose, m, where it is known.
+    pub neutral_behind_nose_m: Option<f64>,
+}
+
+/// The wing from above, nose at the top, cut at the balance point: both shares of the area, the
+/// line with a quarter of the area ahead, and the mean aerodynamic chord.
+pub fn split(
+    look: &Look,
+    name: &str,
+    planform: &Planform,
+    marks: BalanceMarks,
+    size: Size,
+) -> String {
+    // The nose is the origin of x, forward; y runs to the right wing.
+    let pieces = &planform.slabs.pieces;
+    let cg = marks.cg_behind_nose_m;
+    let outline = Bounds::of(pieces.iter().flat_map(corners));
+    let le = planform.mac_le_behind_nose_m;
+    let chord = Bounds { low: [0.0, -le - planform.mac_m], high: [0.0, -le] };
+    let balance = Bounds { low: [0.0, -cg], high: [0.0, 0.0] };
+    let all = outline.and(chord).and(balance);
+    let ahead = planform.fraction_ahead(cg);
+
+    const BAR: f64 = 26.0;
+    const NOTES: f64 = 46.0;
+    let extent = match size {
+        Size::Full => Fit::extent(&all, size),
+        Size::Within([w, h]) => Fit::extent(&all, Size::Within([(w - BAR - NOTES).max(30.0), h])),
+    };
+    let items = [
+        (Sample::Patch(Ink::Ahead, Hatch::Rising, ""), "area ahead of the balance point"),
+        (Sample::Patch(Ink::Behind, Hatch::None, ""), "area behind it"),
+    ];
+    let width = extent[0] + BAR + NOTES;
+    let key_top = extent[1] + 9.0;
+    let content = [width, key_top + frame::key_height(&items, width)];
+    let note =
+        format!("balances {} behind the nose, {} of the wing area ahead", mm(cg), percent(ahead));
+    let description = format!(
+        "{note}. A quarter of the area lies ahead of {}. The mean aerodynamic chord is {} long and \
+         begins {} behind the nose; the balance point lies at {} of it.",
+        mm(planform.quarter_area_behind_nose_m),
+        mm(planform.mac_m),
+        mm(le),
+        percent(planform.mac_fraction(cg))
+    );
+    let (mut c, area) = frame::start(look, name, &note, &description, content);
+    let into = Rect::new(area.x + BAR, area.y, extent[0], extent[1]);
+    let fit = Fit::centred(&all, Fit::scale_of(&all, Size::Within(extent)), into);
+
+    shares(&mut c, pieces, cg, &fit);
+    let lines = border(pieces)
+        .into_iter()
+        .fold(Path::new(), |path, (a, b)| path.and(&Path::segment(fit.at(a), fit.at(b))));
+    c.path(&lines, Paint::stroke(Stroke::EDGE.in_ink(Ink::Text)));
+    chord_bar(&mut c, planform, &fit, into.x - 9.0);
+    rules(&mut c, planform, &marks, &fit, into);
+    share_labels(&mut c, planform, pieces, cg, &fit);
+    frame::key(&mut c, [area.x, area.y + key_top], width, &items);
+    c.finish()
+}
+
+/// Both parts of the area.
+fn shares(c: &mut Canvas<'_>, pieces: &[Trapezoid], cg: f64, fit: &Fit) {
+    let cut = TableLine { at: TablePoint::new(0.0, -cg), dir: Vec2::new(1.0, 0.0) };
+    let part = |line: &TableLine| {
+        pieces.iter().fold(Path::new(), |path, t| {
+            let p = corners(t).map(|[x, y]| TablePoint::new(x, y));
+            let kept = clip_left(&p, line);
+            if kept.len() < 3 {
+                return path;
+            }
+            path.and(&fit.polygon(kept.iter().map(|p| [p.x, p.y])))
+        })
+    };
+    let (ahead, behind) = (part(&cut), part(&cut.reversed()));
+    c.named_path("area-behind", &behind, Paint::fill(Ink::Behind));
+    c.named_path("area-ahead", &ahead, Paint::fill(Ink::Ahead));
+    c.pattern(&ahead, Hatch::Rising, Ink::Edge);
+}
+
+/// Mean aerodynamic chord as a bar beside the wing, with its quarter point.
+fn chord_bar(c: &mut Canvas<'_>, planform: &Planform, fit: &Fit, x: f64) {
+    let le = -planform.mac_le_behind_nose_m;
+    let place = |t: f64| [x, fit.at([0.0, le - planform.mac_m * t])[1]];
+    c.group("mean-aerodynamic-chord", |c| {
+        let (a, b) = (place(0.0), place(1.0));
+        let bar = Rect::new(x - 1.1, a[1], 2.2, b[1] - a[1]);
+        c.path(&Path::rect(bar), Paint::both(Ink::Ground, Stroke::solid(Ink::Text, weight::LINE)));
+        let quarter = place(0.25);
+        let first = Rect::new(x - 1.1, a[1], 2.2, quarter[1] - a[1]);
+        c.named_path("mac", &Path::rect(first), Paint::fill(Ink::Text));
+        let tick = Path::segment([x - 2.6, quarter[1]], [x + 2.6, quarter[1]]);
+        c.path(&tick, Paint::stroke(Stroke::solid(Ink::Text, weight::LINE)));
+        c.text([x - 3.4, quarter[1]], "¼", Text::LABEL.end().level());
+        let mid = [x - 4.6, (quarter[1] + b[1]) / 2.0];
+        let length = mm(planform.mac_m);
+        let room = b[1] - quarter[1] - 2.0;
+        let names = ["mean aerodynamic chord", "mean chord", "MAC"];
+        let fits = |name: &&str| Text::SMALL.width(&format!("{name} {length}")) < room;
+        match names.iter().find(|n| fits(n)) {
+            Some(name) => {
+                let style = Text::SMALL.in_ink(Ink::Text).middle().turned();
+                c.text(mid, &format!("{name} {length}"), style);
+            }
+            None => {
+                let style = Text::SMALL.in_ink(Ink::Text).middle();
+                c.text([x, b[1] + 4.0], &format!("MAC {length}"), style);
+            }
+        }
+    });
+}
+
+/// Level lines at the places that matter, each with its note on the right; notes are pushed apart
+/// where the places lie close together.
+fn rules(c: &mut Canvas<'_>, planform: &Planform, marks: &BalanceMarks, fit: &Fit, into: Rect) {
+    struct Note {
+        y: f64,
+        strong: String,
+        small: String,
+    }
+    let level = |behind: f64| fit.at([0.0, -behind])[1];
+    let middle = fit.at([0.0, 0.0])[0];
+    let quarter = planform.quarter_area_behind_nose_m;
+    let mut notes = vec![
+        Note {
+            y: level(marks.cg_behind_nose_m),
+            strong: format!("balance {}", mm(marks.cg_behind_nose_m)),
+            small: format!("{} of the MAC", percent(planform.mac_fraction(marks.cg_behind_nose_m))),
+        },
+        Note {
+            y: level(quarter),
+            strong: format!("quarter area {}", mm(quarter)),
+            small: "25 % of the area ahead".to_owned(),
+        },
+    ];
+    let overhang = 4.0;
+    let across = |y: f64| Path::segment([into.x - overhang, y], [into.right() + overhang, y]);
+    c.named_path(
+        "quarter-area",
+        &across(level(quarter)),
+        Paint::stroke(Stroke::dashed(Ink::Text, weight::LINE, &[1.4, 1.0])),
+    );
+    c.named_path(
+        "balance-line",
+        &across(level(marks.cg_behind_nose_m)),
+        Paint::stroke(Stroke::solid(Ink::Text, weight::BOLD)),
+    );
+    if let Some(neutral) = marks.neutral_behind_nose_m {
+        notes.push(Note {
+            y: level(neutral),
+            strong: format!("neutral point {}", mm(neutral)),
+            small: "ahead of it is stable".to_owned(),
+        });
+        let y = level(neutral);
+        c.path(
+            &Path::segment([middle, y], [into.right() + overhang, y]),
+            Paint::stroke(Stroke::dashed(Ink::Soft, weight::THIN, &[0.4, 0.8])),
+        );
+        frame::neutral_mark(c, [middle, y], 1.9);
+    }
+    frame::balance_mark(c, [middle, level(marks.cg_behind_nose_m)], 2.4);
+    notes.sort_by(|a, b| a.y.total_cmp(&b.y));
+    const ROOM: f64 = 9.4;
+    let wanted: Vec<f64> = notes.iter().map(|n| n.y).collect();
+    let places = spread(&wanted, ROOM, into.y + 2.0, into.bottom().max(into.y + 3.0 * ROOM));
+    let x = into.right() + overhang;
+    c.group("notes", |c| {
+        for (note, y) in notes.iter().zip(places) {
+            let leader = Path::polyline([[x, note.y], [x + 3.0, y], [x + 4.5, y]]);
+            c.path(&leader, Paint::stroke(Stroke::AXIS));
+            c.text([x + 5.5, y], &note.strong, Text::SMALL.in_ink(Ink::Text).strong().level());
+            c.text([x + 5.5, y + 3.7], &note.small, Text::SMALL.level());
+        }
+    });
+}
+
+/// Sorted places moved as little as it takes to stand `room` apart within limits.
+pub fn spread(wanted: &[f64], room: f64, low: f64, high: f64) -> Vec<f64> {
+    let mut at: Vec<f64> = wanted.to_vec();
+    // Clusters grow until they stand clear; a handful of notes settles in as many rounds.
+    for _ in 0..at.len() * 4 {
+        for i in 1..at.len() {
+            let gap = room - (at[i] - at[i - 1]);
+            if gap > 0.0 {
+                at[i - 1] -= gap / 2.0;
+                at[i] += gap / 2.0;
+            }
+        }
+    }
+    let over = at.last().map_or(0.0, |&l| (l - high).max(0.0));
+    at.iter_mut().for_each(|y| *y -= over);
+    let under = at.first().map_or(0.0, |&f| (low - f).max(0.0));
+    at.iter_mut().for_each(|y| *y += under);
+    at
+}
+
+/// The two shares, each written where its part is widest along the middle.
+fn share_labels(c: &mut Canvas<'_>, planform: &Planform, pieces: &[Trapezoid], cg: f64, fit: &Fit) {
+    let ahead = planform.fraction_ahead(cg);
+    // Where along x half of that share lies: inside the part, and where most of it is.
+    let middle_of = |share: f64| planform.place_of_fraction(share);
+    for (share, behind) in
+        [(ahead, middle_of(ahead * 0.62)), (1.0 - ahead, middle_of(ahead + (1.0 - ahead) * 0.5))]
+    {
+        let half = half_width(pieces, -behind);
+        let [x, y] = fit.at([0.0, -behind]);
+        let content = percent(share);
+        let style = Text::TITLE.centred().in_ink(Ink::Text);
+        let r = style.bounds([x, y], &content).inset(-1.3);
+        let room = half * 2.0 * fit.scale;
+        if room > r.w * 0.8 {
+            let tag = Path::rect(r);
+            c.path(&tag, Paint::veil(Ink::Ground, 0.88));
+            c.text([x, y], &content, style);
+        } else {
+            // A slim part: beside it.
+            let at = [fit.at([half, 0.0])[0] + 2.0, y];
+            c.text(at, &content, Text::TITLE.level().in_ink(Ink::Text));
+        }
+    }
+}
+
+/// Half the width of the wing at a place along x, m.
+fn half_width(pieces: &[Trapezoid], x: f64) -> f64 {
+    let inside = pieces.iter().flat_map(|t| {
+        [0.0, 0.25, 0.5, 0.75, 1.0].map(|u| {
+            let lerp = |e: [f64; 2]| e[0] + (e[1] - e[0]) * u;
+            let y = t.y[0] + (t.y[1] - t.y[0]) * u;
+            if lerp(t.rear) <= x && x <= lerp(t.front) { y } else { 0.0 }
+        })
+    });
+    inside.fold(0.0, f64::max)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn notes_stand_apart_and_stay_in_order() {
+        let at = spread(&[10.0, 10.5, 11.0, 40.0], 8.0, 0.0, 100.0);
+        assert!(at.windows(2).all(|w| w[1] - w[0] > 7.9), "{at:?}");
+        assert!((at[3] - 40.0).abs() < 1.0, "{at:?}");
+    }
+}

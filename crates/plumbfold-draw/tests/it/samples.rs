@@ -1,0 +1,226 @@
+//! One of each picture, from hand-made data.
+
+use nalgebra::Vector3;
+use plumbfold::geom::TablePoint;
+use plumbfold_draw::arrows::FoldArrow;
+use plumbfold_draw::behaviour::Behaviour;
+use plumbfold_draw::curves::{Curves, PolarPoint};
+use plumbfold_draw::envelope::{BalanceBands, Envelope, Outcome};
+use plumbfold_draw::fault::Marked;
+use plumbfold_draw::fit::Size;
+use plumbfold_draw::path::{Moment, Remark, ThrowPicture};
+use plumbfold_draw::steps::{FoldShown, StepShown, Turn};
+use plumbfold_draw::style::Look;
+use plumbfold_draw::{curves, envelope, fault, folded, path, pose, sheet, split, steps};
+
+use crate::support;
+
+/// Draws one picture.
+pub type Draw = Box<dyn Fn(&Look) -> String>;
+
+/// All of them, by name.
+pub fn pictures() -> Vec<(String, Draw)> {
+    let mut out: Vec<(String, Draw)> = Vec::new();
+    let mut add = |name: &str, draw: Draw| out.push((name.to_owned(), draw));
+    let dart = support::dart_states().pop().expect("states");
+    let size = Size::Within([110.0, 130.0]);
+    let d = dart.clone();
+    add("sheet", Box::new(move |l| sheet::sheet(l, "Marlinspike", &d, size)));
+    let d = dart.clone();
+    add("sheet-full", Box::new(move |l| sheet::sheet(l, "Marlinspike", &d, Size::Full)));
+    let d = dart.clone();
+    add("folded", Box::new(move |l| folded::folded(l, "Marlinspike", &d, size)));
+    let d = dart.clone();
+    add("layers", Box::new(move |l| folded::layers(l, "Marlinspike", &d, size)));
+    let g = support::glider();
+    let mass = plumbfold::mass::properties(&g).expect("paper has mass");
+    let cg = mass.cg_m;
+    let wing = plumbfold::planform::planform(&g).expect("a wing");
+    let marks = split::BalanceMarks {
+        cg_behind_nose_m: mass.behind_nose_m(),
+        neutral_behind_nose_m: Some(mass.behind_nose_m() + 0.006),
+    };
+    let wide = Size::Within([170.0, 130.0]);
+    add("pose", Box::new(move |l| pose::pose(l, &g, Some(cg), wide)));
+    let g = support::glider();
+    add("turned", Box::new(move |l| pose::turned(l, &g, 2.4, 0.3, [80.0, 60.0])));
+    add("split", Box::new(move |l| split::split(l, "Marlinspike", &wing, marks, wide)));
+    add(
+        "steps",
+        Box::new(|l| {
+            let states = support::dart_states();
+            let folds = support::dart_folds();
+            let shown: Vec<StepShown<'_>> = folds
+            .iter()
+            .enumerate()
+            .map(|(i, (line, turned))| StepShown {
+                number: i + 1,
+                says: ["crease left edge onto right edge, call it centre",
+                    "valley top left corner onto centre, hinged at top middle",
+                    "valley top right corner onto centre, hinged at top middle",
+                    "valley left shoulder onto centre, hinged at top middle",
+                    "mountain right shoulder onto centre, hinged at top middle, so that it lies behind all the rest"][i],
+                before: &states[i],
+                folds: vec![FoldShown {
+                    line: *line,
+                    kind: if !turned { FoldArrow::Crease } else if i == 4 { FoldArrow::Mountain } else { FoldArrow::Valley },
+                    moving: vec![],
+                }],
+                turn: [None, Some(Turn::Over), Some(Turn::By(std::f64::consts::FRAC_PI_2)), None, None][i],
+            })
+            .collect();
+            steps::instructions(l, "Marlinspike", &shown, &states[5], 3)
+        }),
+    );
+    add(
+        "curves",
+        Box::new(|l| {
+            let polar: Vec<PolarPoint> = (-10..=50)
+                .map(|k| {
+                    let a = f64::from(k).to_radians();
+                    let cn = 2.2 * a.sin() * a.cos() + 1.1 * a.sin() * a.abs().sin();
+                    let cp = 0.125
+                        + 0.05 * a.abs()
+                        + 0.0022 / if a.abs() < 0.02 { 0.02_f64.copysign(a) } else { a };
+                    PolarPoint {
+                        alpha_rad: a,
+                        cl: cn * a.cos(),
+                        cd: 0.03 + cn * a.sin(),
+                        cp_behind_nose_m: cp,
+                    }
+                })
+                .collect();
+            let c = Curves {
+                polar: &polar,
+                cg_behind_nose_m: 0.1432,
+                trims: &[(0.16, true), (0.45, false)],
+                length_m: 0.25,
+            };
+            curves::curves(l, "Marlinspike", &c)
+        }),
+    );
+    add(
+        "envelope",
+        Box::new(|l| {
+            let speeds: Vec<f64> = (0..11).map(|k| 2.0 + 0.5 * f64::from(k)).collect();
+            let elevations: Vec<f64> =
+                (0..9).map(|k| f64::from(10 * k - 30).to_radians()).collect();
+            let outcomes: Vec<Vec<Outcome>> = elevations
+                .iter()
+                .map(|e| {
+                    speeds
+                        .iter()
+                        .map(|v| {
+                            let q = v - 4.0 - 3.0 * e;
+                            let behaviour = match q {
+                                q if q < -2.5 => Behaviour::Leaf,
+                                q if q < -1.5 => Behaviour::Tumbles,
+                                q if q < -0.6 => Behaviour::Dives,
+                                q if q < 0.8 => Behaviour::Glides,
+                                q if q < 1.8 => Behaviour::Porpoises,
+                                q if q < 3.0 => Behaviour::Stalls,
+                                q if q < 4.0 => Behaviour::Banks,
+                                _ => Behaviour::Spirals,
+                            };
+                            Outcome { behaviour, distance_m: (9.0 - q * q).max(0.4) }
+                        })
+                        .collect()
+                })
+                .collect();
+            let e = Envelope {
+                speeds_m_s: &speeds,
+                elevations_rad: &elevations,
+                outcomes: &outcomes,
+                meant: Some([4.0, 0.0]),
+            };
+            envelope::envelope(l, "Marlinspike", &e)
+        }),
+    );
+    add(
+        "balance-bar",
+        Box::new(|l| {
+            let b = BalanceBands {
+                bands: &[
+                    ([0.05, 0.061], Behaviour::Dives),
+                    ([0.061, 0.067], Behaviour::Glides),
+                    ([0.067, 0.069], Behaviour::Porpoises),
+                    ([0.069, 0.082], Behaviour::Stalls),
+                    ([0.082, 0.095], Behaviour::Leaf),
+                ],
+                actual_m: 0.0702,
+                sigma_m: 0.0012,
+                neutral_m: Some(0.074),
+            };
+            envelope::balance_bar(l, "Marlinspike", &b)
+        }),
+    );
+    for (name, leaf) in [("throw-glide", false), ("throw-leaf", true)] {
+        let g = support::glider();
+        add(
+            name,
+            Box::new(move |l| {
+                let moments: Vec<Moment> = (0..=400)
+                    .map(|k| {
+                        let t = f64::from(k) * if leaf { 0.005 } else { 0.0081 };
+                        let (x, z, pitch) = if leaf {
+                            (
+                                1.1 * t - 0.4 * t * t + 0.1 * (9.0 * t).sin(),
+                                1.7 - 0.85 * t,
+                                0.6 * (9.0 * t).sin(),
+                            )
+                        } else {
+                            (
+                                3.2 * t,
+                                1.8 - 0.55 * t + 0.25 * (2.0 * t).sin(),
+                                -0.1 + 0.2 * (2.0 * t).cos(),
+                            )
+                        };
+                        Moment {
+                            t_s: t,
+                            position: Vector3::new(x, -0.06 * t * t, z.max(0.0)),
+                            attitude: plumbfold::flight::rigid::attitude(0.1 * t, pitch, 0.02 * t),
+                        }
+                    })
+                    .collect();
+                let remarks = [
+                    Remark { t_s: 0.6, says: "slowest, 2.1 m/s" },
+                    Remark { t_s: 1.6, says: "bottom of the first swing" },
+                ];
+                let p = ThrowPicture {
+                    moments: &moments,
+                    airframe: &g,
+                    cg: Vector3::new(-0.14, 0.0, -0.02),
+                    remarks: &remarks,
+                    says: if leaf { "drops like a leaf" } else { "glides" },
+                };
+                path::throw(l, "Marlinspike", &p)
+            }),
+        );
+    }
+    add(
+        "fault",
+        Box::new(|l| {
+            let m = &support::dart_states()[3];
+            let p = |x: f64, y: f64| TablePoint::new(x * 1e-3, y * 1e-3);
+            let marked = Marked {
+                faces: vec![m.order[m.order.len() - 1]],
+                edges: vec![[p(105.0, 297.0), p(105.0, 192.0)]],
+                lines: vec![
+                    support::line([40.0, 0.0], [150.0, 297.0]),
+                    support::line([0.0, 120.0], [210.0, 180.0]),
+                ],
+                places: vec![(p(105.0, 192.0), "stem".to_owned())],
+            };
+            fault::fault(
+                l,
+                "Step 4 of Marlinspike",
+                m,
+                &marked,
+                "the paper would tear along the edge between the left shoulder and the middle: fold `all layers`, or take the shoulder first",
+            )
+        }),
+    );
+    let d = dart;
+    add("thumbnail", Box::new(move |l| folded::thumbnail(l, "Marlinspike", &d, [34.0, 34.0])));
+    out
+}
