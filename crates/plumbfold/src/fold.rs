@@ -2,8 +2,12 @@
 
 pub mod apply;
 pub mod collapse;
+pub mod error;
+pub mod exec;
 pub mod layers;
 pub mod layout;
 pub mod lines;
+pub mod refs;
 pub mod split;
 pub mod state;
+pub mod unfold;

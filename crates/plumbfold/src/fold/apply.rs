@@ -97,6 +97,9 @@ pub enum Refused {
         /// The model as it would be.
         after: Box<Folded>,
     },
+    /// The flap it should go under or over moves itself.
+    #[error("the flap it should go under or over moves along with it")]
+    NoPlace,
     /// Too many faces.
     #[error(transparent)]
     TooManyFaces(#[from] TooManyFaces),
@@ -269,28 +272,36 @@ struct Joints {
     others: Vec<FaceId>,
 }
 
-/// Cuts the moving faces along the line without moving anything.
+/// Cuts the moving faces along the line without moving anything. Also gives the hinges that lie
+/// along it now, those that were there before included.
 ///
 /// # Errors
-/// [`TooManyFaces`].
+/// [`Refused::TooManyFaces`].
 pub fn crease(
     model: &Folded,
     line: &TableLine,
     plan: &Plan,
     crease: Crease,
-) -> Result<Folded, Refused> {
+) -> Result<(Folded, Vec<usize>), Refused> {
     let mut folded = model.clone();
+    let along = |h: &Hinge| {
+        let taken = h.faces.iter().any(|&f| plan.moving[f]);
+        taken && plan.sides.of_hinge(model, h) == [0.0, 0.0]
+    };
+    let mut on_line: Vec<usize> =
+        (0..model.hinges.len()).filter(|&h| along(&model.hinges[h])).collect();
     folded.creases.push(crease);
     let id = folded.creases.len() - 1;
     split_by(&mut folded, |f| plan.moving[f], line, &plan.sides, id)?;
-    Ok(folded)
+    on_line.extend((0..folded.hinges.len()).filter(|&h| folded.hinges[h].crease == id));
+    Ok((folded, on_line))
 }
 
 /// Makes a fold. New hinges belong to crease `id` of the model, or to the new `crease` if there
 /// is none; hinges that were there already keep theirs.
 ///
 /// # Errors
-/// [`Refused::Crosses`], [`Refused::TooManyFaces`].
+/// [`Refused::Crosses`], [`Refused::NoPlace`], [`Refused::TooManyFaces`].
 pub fn fold(
     model: &Folded,
     fold: &Move,
@@ -317,7 +328,7 @@ pub fn fold(
             moved[a] != moved[b]
         })
         .collect();
-    folded.order = landed(&folded, fold, &moved, &bent);
+    folded.order = landed(&folded, fold, &moved, &bent).ok_or(Refused::NoPlace)?;
     if fold.landing != Landing::Outermost
         && let Some(crossing) = first_crossing(&Stack::of(&folded), &folded.order)
     {
@@ -331,7 +342,7 @@ pub fn fold(
 }
 
 /// The order after the move: the moved block, turned over, at its place among the others.
-fn landed(folded: &Folded, fold: &Move, moved: &[bool], bent: &[usize]) -> Vec<FaceId> {
+fn landed(folded: &Folded, fold: &Move, moved: &[bool], bent: &[usize]) -> Option<Vec<FaceId>> {
     let staying: Vec<FaceId> = folded.order.iter().copied().filter(|&f| !moved[f]).collect();
     let block = folded.order.iter().rev().copied().filter(|&f| moved[f]);
     let position = |f: FaceId| staying.iter().position(|&g| g == f);
@@ -344,9 +355,8 @@ fn landed(folded: &Folded, fold: &Move, moved: &[bool], bent: &[usize]) -> Vec<F
         let met: Vec<FaceId> = faces.iter().copied().filter(|&f| meets(f)).collect();
         if met.is_empty() { faces.to_vec() } else { met }
     };
-    let outermost = if fold.valley { staying.len() } else { 0 };
     let at = match &fold.landing {
-        Landing::Outermost => Some(outermost),
+        Landing::Outermost => Some(if fold.valley { staying.len() } else { 0 }),
         Landing::Inside => {
             let mates: Vec<FaceId> =
                 bent.iter().flat_map(|&h| folded.hinges[h].faces).filter(|&f| !moved[f]).collect();
@@ -354,9 +364,8 @@ fn landed(folded: &Folded, fold: &Move, moved: &[bool], bent: &[usize]) -> Vec<F
         }
         Landing::Under(faces) => lowest(&met(faces)),
         Landing::Over(faces) => highest(&met(faces)).map(|r| r + 1),
-    };
-    let at = at.unwrap_or(outermost);
-    staying[..at].iter().copied().chain(block).chain(staying[at..].iter().copied()).collect()
+    }?;
+    Some(staying[..at].iter().copied().chain(block).chain(staying[at..].iter().copied()).collect())
 }
 
 /// The largest number of intervals that share a stretch.
@@ -373,26 +382,4 @@ pub fn most_at_once(spans: impl Iterator<Item = (f64, f64)>) -> usize {
         most = most.max(now);
     }
     most.unsigned_abs() as usize
-}
-
-/// Turns the model over, left to right, about the upright middle line of its box.
-pub fn turn_over(model: &Folded) -> Folded {
-    let mut folded = model.clone();
-    let middle = Layout::new(model).model_bounds().middle();
-    let axis = TableLine { at: middle, dir: crate::geom::Vec2::new(0.0, 1.0) };
-    for face in &mut folded.faces {
-        face.placement = face.placement.reflected(&axis);
-    }
-    folded.order.reverse();
-    folded
-}
-
-/// Turns the model on the table, anticlockwise, about the middle of its box.
-pub fn rotate(model: &Folded, angle_rad: f64) -> Folded {
-    let mut folded = model.clone();
-    let middle = Layout::new(model).model_bounds().middle().to_vec();
-    for face in &mut folded.faces {
-        face.placement = face.placement.shifted(-middle).rotated(angle_rad).shifted(middle);
-    }
-    folded
 }

@@ -162,20 +162,28 @@ fn cubic_roots([a, b, c]: [f64; 3]) -> Vec<f64> {
 /// Enough to halve any stretch down to neighbouring floating-point numbers.
 const BISECTIONS: usize = 100;
 
-/// Creases in their fixed order, each run upwards (or rightwards when level).
 fn sorted(creases: impl IntoIterator<Item = TableLine>) -> Vec<TableLine> {
-    let upright = |l: TableLine| {
-        let level = l.dir.y.abs() < PARALLEL;
-        let backwards = if level { l.dir.x < 0.0 } else { l.dir.y < 0.0 };
-        if backwards { l.reversed() } else { l }
-    };
     let mut creases: Vec<TableLine> = creases.into_iter().map(upright).collect();
+    sort_as_seen(&mut creases, |l| *l);
+    creases
+}
+
+/// Run upwards, or rightwards when level.
+fn upright(l: TableLine) -> TableLine {
+    let level = l.dir.y.abs() < PARALLEL;
+    let backwards = if level { l.dir.x < 0.0 } else { l.dir.y < 0.0 };
+    if backwards { l.reversed() } else { l }
+}
+
+/// Puts creases in the fixed order of their images under `seen` (which is the mirror image for
+/// the mirrored half of a step, so that `take 2` is the mirror image of `take 2`).
+pub fn sort_as_seen(creases: &mut [TableLine], seen: impl Fn(&TableLine) -> TableLine) {
     creases.sort_by(|a, b| {
+        let [a, b] = [a, b].map(|l| upright(seen(l)));
         let slope = |l: &TableLine| l.dir.y.max(0.0).atan2(l.dir.x);
         let offset = |l: &TableLine| l.side(TablePoint::new(0.0, 0.0));
-        slope(a).total_cmp(&slope(b)).then(offset(b).total_cmp(&offset(a)))
+        slope(&a).total_cmp(&slope(&b)).then(offset(&b).total_cmp(&offset(&a)))
     });
-    creases
 }
 
 #[cfg(test)]

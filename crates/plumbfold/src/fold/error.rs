@@ -1,0 +1,314 @@
+//! What can go wrong while a design is folded, with what a picture of the place needs.
+
+use std::sync::Arc;
+
+use super::apply::Refused;
+use super::layers::LayerError;
+use super::layout::Layout;
+use super::state::Folded;
+use crate::design::ast::Span;
+use crate::design::diagnostic::Diagnostic;
+use crate::geom::{TableLine, TablePoint};
+
+/// Most steps after repeats are written out. Chosen: every state is kept for the pictures, and
+/// this many of the largest models are some 40 MB.
+pub const MAX_STEPS: usize = 500;
+/// Deepest nesting of repeats. Chosen.
+pub const MAX_NESTING: usize = 16;
+/// Most layers at one place. Chosen: office paper cannot be creased in a stack half as thick.
+pub const MAX_LAYERS: usize = 64;
+
+/// A step that cannot be made.
+#[derive(Clone, Debug, PartialEq)]
+pub struct FoldError {
+    /// The step in the text.
+    pub step_span: Span,
+    /// The words at fault within it.
+    pub span: Span,
+    /// Which step, counted from 1 as people count them, repeats written out and marks left out.
+    pub step: usize,
+    /// It was the mirrored half of a `both sides` step.
+    pub mirrored: bool,
+    /// What is wrong.
+    pub problem: Problem,
+    /// The model before the step.
+    pub before: Arc<Folded>,
+}
+
+/// What is wrong with a step.
+#[derive(Clone, Debug, PartialEq, thiserror::Error)]
+pub enum Problem {
+    /// A name that nothing bears.
+    #[error("nothing is called `{name}` before this step")]
+    UnknownName {
+        /// As written.
+        name: String,
+        /// A name like it.
+        meant: Option<String>,
+    },
+    /// A line where a place is due.
+    #[error("`{name}` is a line, and a place is needed here")]
+    NotAPlace {
+        /// As written.
+        name: String,
+    },
+    /// A place where a line is due.
+    #[error("`{name}` is a place, and a line is needed here")]
+    NotALine {
+        /// As written.
+        name: String,
+    },
+    /// A line whose pieces lie apart on the table.
+    #[error("this line has been folded apart: its pieces do not lie on one line now")]
+    BrokenLine {
+        /// The pieces.
+        pieces: Vec<[TablePoint; 2]>,
+    },
+    /// A crease without any hinge left.
+    #[error("there is no paper left along this line")]
+    EmptyLine,
+    /// Two places that are one place now.
+    #[error("these two places lie on each other, so they give no line")]
+    SamePlace {
+        /// Where.
+        at: TablePoint,
+    },
+    /// Lines that do not cross.
+    #[error("these two lines do not cross")]
+    NoCrossing {
+        /// The lines.
+        lines: [TableLine; 2],
+    },
+    /// A place outside the sheet.
+    #[error("this place is not on the paper")]
+    OffPaper,
+    /// What should be brought somewhere lies there already.
+    #[error("it lies there already, so nothing has to move")]
+    ThereAlready,
+    /// The operation has no solution.
+    #[error("no crease can do that")]
+    NoCrease,
+    /// The operation has several solutions.
+    #[error("{} creases can do that", candidates.len())]
+    Ambiguous {
+        /// All of them, in the order `take` counts them.
+        candidates: Vec<TableLine>,
+    },
+    /// `take 3` of two.
+    #[error("there is no crease number {wanted}: {} can do that", candidates.len())]
+    NoSuchChoice {
+        /// As written.
+        wanted: f64,
+        /// All of them.
+        candidates: Vec<TableLine>,
+    },
+    /// A direction along the crease says nothing about which side moves.
+    #[error("this does not say which side of the crease moves: it lies along the crease")]
+    NoSide {
+        /// The crease.
+        line: TableLine,
+    },
+    /// No such number of layers or turns.
+    #[error("{what} must be a whole number from {least} to {most}, not {value}")]
+    NotACount {
+        /// What is counted.
+        what: &'static str,
+        /// As written.
+        value: f64,
+        /// Least allowed.
+        least: usize,
+        /// Most allowed.
+        most: usize,
+    },
+    /// The fold itself.
+    #[error(transparent)]
+    Fold(#[from] Refused),
+    /// No order of layers.
+    #[error(transparent)]
+    Layers(#[from] LayerError),
+    /// A collapse that cannot be made.
+    #[error("{message}")]
+    Collapse {
+        /// What is wrong.
+        message: String,
+        /// How to mend it.
+        help: Option<String>,
+        /// Where.
+        evidence: Evidence,
+    },
+    /// Nothing to unfold.
+    #[error("there is no fold to open")]
+    NothingToUnfold,
+    /// A crease that lies flat.
+    #[error("this crease lies open already")]
+    OpenAlready,
+    /// A flap that other paper holds.
+    #[error("this fold cannot be opened by itself: other paper holds the flap")]
+    NotFree {
+        /// Outline of the flap.
+        flap: Vec<Vec<TablePoint>>,
+    },
+    /// Paper folded in ways that have no mirror image.
+    #[error("there is no paper in the mirrored place")]
+    NoMirrorImage,
+    /// Too many steps.
+    #[error("the design has more than {MAX_STEPS} steps when its repeats are written out")]
+    TooManySteps,
+    /// Too deep.
+    #[error("repeats are nested more than {MAX_NESTING} deep")]
+    TooDeep,
+    /// Too many layers.
+    #[error(
+        "{layers} layers lie on each other at one place; more than {MAX_LAYERS} cannot be folded"
+    )]
+    TooManyLayers {
+        /// How many.
+        layers: usize,
+    },
+    /// A quantity that cannot be worked out.
+    #[error("{}", .0.message)]
+    Quantity(Box<Diagnostic>),
+}
+
+/// What to draw beside the message, all in the table frame of [`FoldError::before`].
+#[derive(Clone, Debug, PartialEq, Default)]
+pub struct Evidence {
+    /// Outlines of faces that are in the way.
+    pub polygons: Vec<Vec<TablePoint>>,
+    /// Creases proposed, in the order `take` counts them.
+    pub lines: Vec<TableLine>,
+    /// Straight pieces: edges that would tear, pieces of a line folded apart.
+    pub pieces: Vec<[TablePoint; 2]>,
+    /// Places.
+    pub points: Vec<TablePoint>,
+}
+
+impl FoldError {
+    /// What a picture of the place shows.
+    pub fn evidence(&self) -> Evidence {
+        let polygons = |faces: &[usize], model: &Folded| {
+            faces.iter().map(|&f| model.table_polygon(f)).collect::<Vec<_>>()
+        };
+        let mut evidence = Evidence::default();
+        match &self.problem {
+            Problem::BrokenLine { pieces } => evidence.pieces.clone_from(pieces),
+            Problem::SamePlace { at } => evidence.points.push(*at),
+            Problem::NoCrossing { lines } => evidence.lines.extend(lines),
+            Problem::Ambiguous { candidates } | Problem::NoSuchChoice { candidates, .. } => {
+                evidence.lines.clone_from(candidates);
+            }
+            Problem::NoSide { line } => evidence.lines.push(*line),
+            Problem::NotFree { flap } => evidence.polygons.clone_from(flap),
+            Problem::Collapse { evidence: shown, .. } => evidence = shown.clone(),
+            Problem::Fold(Refused::Tears { faces, edge }) => {
+                evidence.polygons = polygons(faces, &self.before);
+                evidence.pieces.push(*edge);
+            }
+            Problem::Fold(Refused::Crosses { crossing, after }) => {
+                evidence.polygons = polygons(&crossing.faces, after);
+                evidence.points.push(crossing.place);
+            }
+            _ => {}
+        }
+        evidence
+    }
+
+    /// How to mend it, where that can be said.
+    fn help(&self) -> Option<String> {
+        let text = match &self.problem {
+            Problem::UnknownName { meant, .. } => {
+                let meant = meant.as_ref()?;
+                return Some(format!("did you mean `{meant}`?"));
+            }
+            Problem::BrokenLine { .. } => "name the piece you mean by its ends: `line from P to Q`",
+            Problem::Ambiguous { candidates } => {
+                return Some(format!(
+                    "choose one with `take 1` to `take {}`, or `nearest P`",
+                    candidates.len()
+                ));
+            }
+            Problem::NoSuchChoice { candidates, .. } => {
+                return Some(format!("choose `take 1` to `take {}`", candidates.len()));
+            }
+            Problem::NoSide { .. } => "say another place after `moving`",
+            Problem::Fold(Refused::Tears { .. }) => {
+                "take more layers (`top 2 layers`, `all layers`), or the whole flap: \
+                 `flap at P`"
+            }
+            Problem::Fold(Refused::NothingMoves) => {
+                "check the distance and which side should move (`moving …`)"
+            }
+            Problem::Fold(Refused::NothingBends) => {
+                "check the line, or take other layers: `all layers`, `flap at P`"
+            }
+            Problem::Fold(Refused::Crosses { .. }) => {
+                "let the flap land on top (leave out `inside`, `under`, `over`), or fold the \
+                 layer in the way first"
+            }
+            Problem::NotFree { .. } => "open the fold that covers it first",
+            Problem::NothingToUnfold => "name the fold to open: `unfold NAME`",
+            Problem::Collapse { help, .. } => return help.clone(),
+            _ => return None,
+        };
+        Some(text.to_owned())
+    }
+
+    /// As the program and the page report it.
+    pub fn diagnostic(&self) -> Diagnostic {
+        if let Problem::Quantity(inner) = &self.problem {
+            return (**inner).clone();
+        }
+        let which = if self.mirrored { "the mirrored half of step" } else { "step" };
+        let mut label = format!("{which} {} stops here", self.step);
+        if let Problem::Fold(Refused::Tears { edge, .. }) = &self.problem {
+            label = format!(
+                "{label}: the paper holds together from {} to {}",
+                mm(edge[0]),
+                mm(edge[1])
+            );
+        }
+        if let Problem::Fold(Refused::Crosses { crossing, .. }) = &self.problem {
+            label = format!("{label}: the layers meet at {}", mm(crossing.place));
+        }
+        Diagnostic::error(self.code(), self.span.clone(), self.problem.to_string())
+            .label(label)
+            .maybe_help(self.help())
+    }
+
+    fn code(&self) -> &'static str {
+        match &self.problem {
+            Problem::UnknownName { .. } => "unknown-name",
+            Problem::NotAPlace { .. } | Problem::NotALine { .. } => "wrong-kind-of-name",
+            Problem::BrokenLine { .. } => "line-folded-apart",
+            Problem::EmptyLine | Problem::OffPaper => "off-the-paper",
+            Problem::SamePlace { .. } | Problem::NoCrossing { .. } => "no-such-place",
+            Problem::ThereAlready | Problem::NoCrease => "no-crease",
+            Problem::Ambiguous { .. } | Problem::NoSuchChoice { .. } => "several-creases",
+            Problem::NoSide { .. } => "no-side",
+            Problem::NotACount { .. } => "not-a-count",
+            Problem::Fold(Refused::NothingMoves | Refused::NothingBends) => "misses-the-paper",
+            Problem::Fold(Refused::Tears { .. }) => "tears",
+            Problem::Fold(Refused::Crosses { .. } | Refused::NoPlace) => "crosses",
+            Problem::Layers(_) => "crosses",
+            Problem::Collapse { .. } => "collapse",
+            Problem::NothingToUnfold | Problem::OpenAlready | Problem::NotFree { .. } => {
+                "cannot-unfold"
+            }
+            Problem::NoMirrorImage => "no-mirror-image",
+            Problem::TooManySteps
+            | Problem::TooDeep
+            | Problem::TooManyLayers { .. }
+            | Problem::Fold(Refused::TooManyFaces(_)) => "too-large",
+            Problem::Quantity(_) => "quantity",
+        }
+    }
+
+    /// Box of the model before the step, for framing a picture.
+    pub fn frame(&self) -> [TablePoint; 4] {
+        Layout::new(&self.before).model_bounds().corners()
+    }
+}
+
+fn mm(p: TablePoint) -> String {
+    format!("({:.1}, {:.1}) mm", p.x * 1e3, p.y * 1e3)
+}

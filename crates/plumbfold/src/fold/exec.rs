@@ -1,0 +1,314 @@
+//! Runs the steps of a design, from the flat sheet to the flat model.
+
+mod crease_line;
+mod fold_step;
+mod mirror;
+
+use std::sync::Arc;
+
+use super::error::{FoldError, MAX_NESTING, MAX_STEPS, Problem};
+use super::refs::{Fault, Meaning, Names, Quantities, Refs};
+use super::state::{CreaseId, Folded};
+use super::unfold::{Motion, Undo, open, undo};
+use crate::design::ast::{Design, FoldStep, FoldVerb, MarkTarget, Name, Span, Spanned, Step};
+use crate::geom::TableLine;
+use crate::paper::Stock;
+use fold_step::{Pass, Passed, count};
+use mirror::Mirror;
+
+pub use fold_step::bulge_m;
+
+/// A design folded.
+#[derive(Clone, Debug)]
+pub struct FoldRun {
+    /// The sheet before the first step.
+    pub sheet: Arc<Folded>,
+    /// Steps in order, repeats written out, marks left out. [`super::state::Crease::step`] counts
+    /// in this list.
+    pub steps: Vec<StepRecord>,
+    /// The model after the last step.
+    pub folded: Arc<Folded>,
+}
+
+impl FoldRun {
+    /// The model before a step.
+    pub fn before(&self, step: usize) -> &Arc<Folded> {
+        step.checked_sub(1).and_then(|i| self.steps.get(i)).map_or(&self.sheet, |s| &s.after)
+    }
+}
+
+/// One step as it was made.
+#[derive(Clone, Debug)]
+pub struct StepRecord {
+    /// Its text.
+    pub span: Span,
+    /// What it does.
+    pub kind: StepKind,
+    /// The creases folded: one, or two for `both sides`; none for turning and unfolding.
+    pub passes: Vec<FoldLineRecord>,
+    /// The model after it.
+    pub after: Arc<Folded>,
+}
+
+/// Kinds of step.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum StepKind {
+    /// `valley`, `mountain`, `crease`
+    Fold(FoldVerb),
+    /// A collapse, reverse fold, sink and the like.
+    Collapse,
+    /// `unfold`
+    Unfold,
+    /// `turn over`
+    TurnOver,
+    /// `rotate`
+    Rotate,
+}
+
+/// A crease as it was folded.
+#[derive(Clone, Debug, PartialEq)]
+pub struct FoldLineRecord {
+    /// On the table before the step; what moved was on its left.
+    pub line: TableLine,
+    /// Towards the folder or away; `None` for a crease folded and unfolded.
+    pub valley: Option<bool>,
+    /// The mirrored half of a `both sides` step.
+    pub mirrored: bool,
+    /// The creases bent or made.
+    pub creases: Vec<CreaseId>,
+    /// The largest number of layers bent at one place.
+    pub layers_bent: usize,
+}
+
+/// Folds a design. `creep` of the design decides whether folded edges grow with the layers they
+/// bend.
+///
+/// # Errors
+/// The first step that cannot be made, with the model before it.
+pub fn run(
+    design: &Design,
+    stock: &Stock,
+    values: &impl Quantities,
+) -> Result<FoldRun, Box<FoldError>> {
+    let sheet = Arc::new(Folded::new(stock));
+    let creep = design.creep.as_ref().is_none_or(|c| c.node);
+    let mut runner = Runner {
+        values,
+        creep_thickness_m: if creep { stock.thickness_m } else { 0.0 },
+        names: Names::default(),
+        steps: Vec::new(),
+        undo: Vec::new(),
+        now: sheet.clone(),
+    };
+    runner.all(&design.steps, 0)?;
+    Ok(FoldRun { sheet, steps: runner.steps, folded: runner.now })
+}
+
+struct Runner<'a, Q> {
+    values: &'a Q,
+    creep_thickness_m: f64,
+    names: Names,
+    steps: Vec<StepRecord>,
+    undo: Vec<Undo>,
+    now: Arc<Folded>,
+}
+
+/// A fault in one of the halves of a step.
+struct Failed {
+    fault: Fault,
+    mirrored: bool,
+}
+
+impl From<Fault> for Failed {
+    fn from(fault: Fault) -> Self {
+        Self { fault, mirrored: false }
+    }
+}
+
+type Made = (Folded, Vec<FoldLineRecord>);
+
+impl<Q: Quantities> Runner<'_, Q> {
+    fn all(&mut self, steps: &[Spanned<Step>], depth: usize) -> Result<(), Box<FoldError>> {
+        for step in steps {
+            if let Step::Repeat(times, inner) = &step.node {
+                let times = self.times(times, depth).map_err(|f| self.error(step, f.into()))?;
+                for _ in 0..times {
+                    self.all(inner, depth + 1)?;
+                }
+            } else {
+                self.one(step).map_err(|failed| self.error(step, failed))?;
+            }
+        }
+        Ok(())
+    }
+
+    fn error(&self, step: &Spanned<Step>, failed: Failed) -> Box<FoldError> {
+        let Failed { fault: Fault { span, problem }, mirrored } = failed;
+        Box::new(FoldError {
+            step_span: step.span.clone(),
+            span,
+            step: self.steps.len() + 1,
+            mirrored,
+            problem,
+            before: self.now.clone(),
+        })
+    }
+
+    fn times(
+        &self,
+        times: &Spanned<crate::design::ast::Expr>,
+        depth: usize,
+    ) -> Result<usize, Fault> {
+        let fault = |problem: Problem| Fault::from((&times.span, problem));
+        if depth >= MAX_NESTING {
+            return Err(fault(Problem::TooDeep));
+        }
+        let value = self.values.number(times).map_err(fault)?;
+        count(value, "the number of turns", 0, MAX_STEPS).map_err(fault)
+    }
+
+    fn one(&mut self, step: &Spanned<Step>) -> Result<(), Failed> {
+        let span = &step.span;
+        if self.steps.len() >= MAX_STEPS {
+            return Err(Fault::from((span, Problem::TooManySteps)).into());
+        }
+        let (kind, (folded, passes)) = match &step.node {
+            Step::Mark(name, target) => return Ok(self.mark(name, target)?),
+            Step::Repeat(..) => return Ok(()),
+            Step::Fold(fold) => (StepKind::Fold(fold.verb), self.fold(fold)?),
+            Step::Unfold(name) => (StepKind::Unfold, self.unfold(name.as_ref(), span)?),
+            Step::TurnOver => (StepKind::TurnOver, self.turn(Motion::over(&self.now))),
+            Step::Rotate(angle) => {
+                let by = self.values.angle_rad(angle);
+                let by = by.map_err(|p| Fault::from((&angle.span, p)))?;
+                (StepKind::Rotate, self.turn(Motion::about(&self.now, by)))
+            }
+            Step::Collapse(_) => {
+                let message = "collapses are not folded yet".to_owned();
+                let evidence = super::error::Evidence::default();
+                let problem = Problem::Collapse { message, help: None, evidence };
+                return Err(Fault::from((span, problem)).into());
+            }
+        };
+        self.now = Arc::new(folded);
+        self.steps.push(StepRecord { span: span.clone(), kind, passes, after: self.now.clone() });
+        Ok(())
+    }
+
+    fn mark(&mut self, name: &Name, target: &MarkTarget) -> Result<(), Fault> {
+        let refs =
+            Refs { model: &self.now, names: &self.names, values: self.values, mirrored: false };
+        let meaning = match target {
+            MarkTarget::Line(line) => refs.meaning(line)?,
+            MarkTarget::Point(point) => Meaning::Place(refs.place_on_paper(point)?.1),
+        };
+        self.names.give(&name.node, meaning);
+        Ok(())
+    }
+
+    fn turn(&mut self, motion: Motion) -> Made {
+        let mut folded = (*self.now).clone();
+        motion.apply(&mut folded);
+        for undo in &mut self.undo {
+            undo.since.push(motion);
+        }
+        (folded, Vec::new())
+    }
+
+    fn fold(&mut self, step: &FoldStep) -> Result<Made, Failed> {
+        let before = self.now.clone();
+        let first = self.pass(step, &before, None)?;
+        let mirror = mirror_of(&before, &first);
+        let mut passes = vec![record(&first, false)];
+        let mut halves = [first.creases.clone(), Vec::new()];
+        let mut folded = first.folded;
+        if step.both_sides {
+            let failed = |fault: Fault| Failed { fault, mirrored: true };
+            let no_image = || failed((&step.line.span, Problem::NoMirrorImage).into());
+            let mirror = mirror.ok_or_else(no_image)?;
+            let second = self.pass(step, &folded, Some(mirror)).map_err(failed)?;
+            passes.push(record(&second, true));
+            halves[1].clone_from(&second.creases);
+            folded = second.folded;
+        }
+        if step.verb != FoldVerb::Crease {
+            self.undo.push(Undo { before, step: self.steps.len(), since: Vec::new() });
+        }
+        if let Some(name) = &step.call {
+            self.rename(&folded);
+            self.names.give(&name.node, Meaning::Creases(halves));
+        }
+        Ok((folded, passes))
+    }
+
+    /// Hinges that were given to another crease take their old names along.
+    fn rename(&mut self, folded: &Folded) {
+        let before = self.now.clone();
+        for (old, new) in before.hinges.iter().zip(&folded.hinges) {
+            if old.crease != new.crease {
+                self.names.share(old.crease, new.crease);
+            }
+        }
+    }
+
+    fn pass(
+        &self,
+        step: &FoldStep,
+        model: &Folded,
+        mirror: Option<Mirror>,
+    ) -> Result<Passed, Fault> {
+        let (names, values) = (&self.names, self.values);
+        let (index, creep_thickness_m) = (self.steps.len(), self.creep_thickness_m);
+        Pass { step, index, model, names, values, mirror, creep_thickness_m }.run()
+    }
+
+    fn unfold(&mut self, name: Option<&Name>, span: &Span) -> Result<Made, Fault> {
+        let creases = match name {
+            None => None,
+            Some(name) => match self.names.get(name)? {
+                Meaning::Creases(halves) => Some(halves.clone()),
+                _ => {
+                    let name = name.node.clone();
+                    return Err((span, Problem::NotALine { name }).into());
+                }
+            },
+        };
+        let made_last = |step: usize| match &creases {
+            None => true,
+            Some(halves) => halves.iter().flatten().all(|&c| self.now.creases[c].step == step),
+        };
+        if let Some(last) = self.undo.pop_if(|u| made_last(u.step)) {
+            return Ok((undo(&self.now, &last), Vec::new()));
+        }
+        let Some(halves) = creases else {
+            return Err((span, Problem::NothingToUnfold).into());
+        };
+        let mut folded = (*self.now).clone();
+        for half in halves.iter().filter(|h| !h.is_empty()) {
+            folded = open(&folded, half).map_err(|p| (span, p))?;
+        }
+        // Folds before it can no longer be taken back as they were made.
+        self.undo.clear();
+        Ok((folded, Vec::new()))
+    }
+}
+
+fn record(pass: &Passed, mirrored: bool) -> FoldLineRecord {
+    let Passed { line, valley, ref creases, layers_bent, .. } = *pass;
+    FoldLineRecord { line, valley, mirrored, creases: creases.clone(), layers_bent }
+}
+
+/// How the mirror image of what a pass moved lies in the model before it.
+fn mirror_of(before: &Folded, pass: &Passed) -> Option<Mirror> {
+    let moved = |f: usize| {
+        let face = &pass.folded.faces[f];
+        let middle = crate::geom::centroid(&face.polygon);
+        let at = before.faces_at(middle).next()?;
+        let creased = pass.valley.is_none() && pass.line.side(face.placement.apply(middle)) > 0.0;
+        let moved = creased || !before.faces[at].placement.near(&face.placement);
+        moved.then_some((crate::geom::area(&face.polygon), middle))
+    };
+    let faces = (0..pass.folded.faces.len()).filter_map(moved);
+    let largest = faces.max_by(|a, b| a.0.total_cmp(&b.0))?;
+    Mirror::at(before, largest.1)
+}

@@ -1,0 +1,257 @@
+//! Where the crease of a fold step can run, and which side of it moves.
+
+use crate::design::ast::{FoldLine, LineRef, PointRef, Spanned};
+use crate::fold::error::Problem;
+use crate::fold::layout::Layout;
+use crate::fold::lines;
+use crate::fold::refs::{Fault, LaidLine, Place, Quantities, Refs, on_stretch};
+use crate::fold::refs::{stretches_meet, weight_of};
+use crate::fold::state::{CreaseId, FaceId, Folded};
+use crate::geom::{TableLine, TablePoint, Vec2};
+
+use super::mirror::Mirror;
+
+/// What decides the moving side.
+#[derive(Clone, Debug)]
+pub enum Mover {
+    /// The side with this place.
+    Place(TablePoint),
+    /// The side with more of these stretches.
+    Stretches(Vec<[TablePoint; 2]>),
+    /// The side away from this line.
+    AwayFrom(TableLine),
+    /// The side in this direction of the table.
+    Towards(Vec2),
+    /// The smaller part of the paper.
+    Smaller,
+}
+
+impl Mover {
+    /// Positive when the left of a line moves, negative for its right, 0 when it does not say.
+    pub fn side_of(&self, line: &TableLine) -> f64 {
+        let snap = |d: f64| if d.abs() > crate::geom::TOLERANCE_M { d } else { 0.0 };
+        match self {
+            Self::Place(p) => snap(line.side(*p)),
+            Self::Stretches(all) => snap(all.iter().map(|&s| weight_of(s, line)).sum()),
+            Self::AwayFrom(l) => -snap(line.side(l.at)),
+            Self::Towards(d) => snap(line.dir.cross(*d)),
+            Self::Smaller => 0.0,
+        }
+    }
+}
+
+/// What must land where, to tell likely creases from far-fetched ones.
+#[derive(Clone, Debug)]
+enum Target {
+    Places(Vec<(TablePoint, Vec<[TablePoint; 2]>)>),
+    Stretches(Vec<[TablePoint; 2]>, Vec<[TablePoint; 2]>),
+}
+
+/// Creases that do what a step asks.
+#[derive(Clone, Debug)]
+pub struct Asked {
+    /// In the order `take` counts them.
+    pub lines: Vec<TableLine>,
+    /// What decides the moving side.
+    pub mover: Mover,
+    /// Faces that carry what is brought somewhere.
+    pub carried: Option<Vec<FaceId>>,
+    /// The existing crease the fold runs along, where it is named.
+    pub along: Option<CreaseId>,
+    /// A parallel prefers the side of its line where the moving part is.
+    pub parallel_to: Option<TableLine>,
+    target: Option<Target>,
+}
+
+impl Asked {
+    fn new(lines: Vec<TableLine>, mover: Mover) -> Self {
+        Self { lines, mover, carried: None, along: None, parallel_to: None, target: None }
+    }
+
+    /// Does the moved part land on the paper it was brought to, not merely on its line extended?
+    pub fn lands_on_paper(&self, crease: &TableLine) -> bool {
+        match &self.target {
+            None => true,
+            Some(Target::Places(places)) => places.iter().all(|(p, onto)| {
+                let landed = crease.reflect(*p);
+                onto.is_empty() || onto.iter().any(|&s| on_stretch(landed, s))
+            }),
+            Some(Target::Stretches(these, onto)) => these.iter().any(|s| {
+                let landed = s.map(|p| crease.reflect(p));
+                onto.is_empty() || onto.iter().any(|&t| stretches_meet(landed, t))
+            }),
+        }
+    }
+}
+
+fn stretches(l: &LaidLine) -> Vec<[TablePoint; 2]> {
+    l.pieces.iter().map(|p| p.table).collect()
+}
+
+fn faces_of_line(l: &LaidLine) -> Vec<FaceId> {
+    l.pieces.iter().map(|p| p.face).collect()
+}
+
+fn faces_of_place(model: &Folded, p: &Place) -> Vec<FaceId> {
+    p.sheet.map(|s| model.faces_at(s).collect()).unwrap_or_default()
+}
+
+/// Resolves a fold line. `mirror` for the mirrored half of a step.
+pub fn asked<Q: Quantities>(
+    refs: &Refs<'_, Q>,
+    line: &Spanned<FoldLine>,
+    layout: &Layout,
+    mirror: Option<&Mirror>,
+) -> Result<Asked, Fault> {
+    let mut asked = as_written(refs, line, layout, mirror)?;
+    if let Some(mirror) = mirror {
+        lines::sort_as_seen(&mut asked.lines, |l| mirror.line_back(l));
+    }
+    Ok(asked)
+}
+
+fn as_written<Q: Quantities>(
+    refs: &Refs<'_, Q>,
+    line: &Spanned<FoldLine>,
+    layout: &Layout,
+    mirror: Option<&Mirror>,
+) -> Result<Asked, Fault> {
+    let fault = |problem: Problem| Fault { span: line.span.clone(), problem };
+    let model = refs.model;
+    let moving_place = |p: &Spanned<PointRef>| -> Result<(Place, Vec<FaceId>), Fault> {
+        let place = refs.place(p)?;
+        let faces = faces_of_place(model, &place);
+        if faces.is_empty() {
+            return Err((&p.span, Problem::OffPaper).into());
+        }
+        Ok((place, faces))
+    };
+    Ok(match &line.node {
+        FoldLine::Along(l) => {
+            let laid = refs.line(l)?;
+            let along = refs.creases(l)?.first().copied();
+            Asked { along, ..Asked::new(vec![laid.line], Mover::Smaller) }
+        }
+        FoldLine::Through(p, q) => {
+            let (p, q) = (refs.place(p)?.table, refs.place(q)?.table);
+            let crease = lines::through(p, q).ok_or_else(|| fault(Problem::SamePlace { at: p }))?;
+            Asked::new(vec![crease], Mover::Smaller)
+        }
+        FoldLine::PointOntoPoint(p, q) => {
+            let (place, faces) = moving_place(p)?;
+            let crease = lines::point_onto_point(place.table, refs.place(q)?.table)
+                .ok_or_else(|| fault(Problem::ThereAlready))?;
+            let asked = Asked::new(vec![crease], Mover::Place(place.table));
+            Asked { carried: Some(faces), ..asked }
+        }
+        FoldLine::LineOntoLine(l, m) => line_onto_line(refs, l, m, &fault)?,
+        FoldLine::Perpendicular(l, p) => {
+            let (l, p) = (refs.line(l)?, refs.place(p)?);
+            Asked::new(vec![lines::perpendicular(&l.line, p.table)], Mover::Smaller)
+        }
+        FoldLine::PointOntoLine { point, onto, hinge } => {
+            let (place, faces) = moving_place(point)?;
+            let onto = refs.line(onto)?;
+            let hinge = refs.place(hinge)?.table;
+            let creases = lines::point_onto_line(place.table, &onto.line, hinge);
+            let target = Target::Places(vec![(place.table, stretches(&onto))]);
+            Asked {
+                carried: Some(faces),
+                target: Some(target),
+                ..Asked::new(some(creases).map_err(&fault)?, Mover::Place(place.table))
+            }
+        }
+        FoldLine::TwoPointsOntoLines([(p, l), (q, m)]) => {
+            let ((p, mut faces), (q, others)) = (moving_place(p)?, moving_place(q)?);
+            let (l, m) = (refs.line(l)?, refs.line(m)?);
+            let creases = lines::two_points_onto_lines((p.table, &l.line), (q.table, &m.line));
+            faces.extend(others);
+            let target = Target::Places(vec![(p.table, stretches(&l)), (q.table, stretches(&m))]);
+            Asked {
+                carried: Some(faces),
+                target: Some(target),
+                ..Asked::new(some(creases).map_err(&fault)?, Mover::Place(p.table))
+            }
+        }
+        FoldLine::PointOntoLinePerpendicular { point, onto, square_to } => {
+            let (place, faces) = moving_place(point)?;
+            let (onto, square_to) = (refs.line(onto)?, refs.line(square_to)?);
+            let crease = lines::point_onto_line_square_to(place.table, &onto.line, &square_to.line);
+            let target = Target::Places(vec![(place.table, stretches(&onto))]);
+            let creases = some(crease.into_iter().collect()).map_err(&fault)?;
+            Asked {
+                carried: Some(faces),
+                target: Some(target),
+                ..Asked::new(creases, Mover::Place(place.table))
+            }
+        }
+        FoldLine::Parallel(l, by, towards) => {
+            let laid = refs.line(l)?;
+            let by = refs.values.length_m(by).map_err(|p| (&by.span, p))?;
+            let out = laid.line.dir.perp() * by;
+            let mut creases: Vec<TableLine> = [out, -out]
+                .map(|v| TableLine { at: laid.line.at + v, dir: laid.line.dir })
+                .to_vec();
+            if let Some(towards) = towards {
+                let side = laid.line.side(refs.place(towards)?.table);
+                creases.retain(|c| laid.line.side(c.at) * side > 0.0);
+            }
+            if out.norm() <= crate::geom::TOLERANCE_M {
+                creases.truncate(1);
+            }
+            let parallel_to = Some(laid.line);
+            Asked { parallel_to, ..Asked::new(creases, Mover::AwayFrom(laid.line)) }
+        }
+        FoldLine::AtAngle(angle, l, p) => {
+            let (laid, p) = (refs.line(l)?, refs.place(p)?);
+            let angle_rad = refs.values.angle_rad(angle).map_err(|p| (&angle.span, p))?;
+            let sense = if mirror.is_some_and(Mirror::reverses_angles) { -1.0 } else { 1.0 };
+            let (s, c) = (sense * angle_rad).sin_cos();
+            let dir = laid.line.dir * c + laid.line.dir.perp() * s;
+            Asked::new(vec![TableLine { at: p.table, dir }], Mover::Smaller)
+        }
+        FoldLine::Back(p, by, l) => {
+            let (place, faces) = moving_place(p)?;
+            let laid = refs.line(l)?;
+            let by = refs.values.length_m(by).map_err(|p| (&by.span, p))?;
+            let inwards = layout.model_bounds().middle() - place.table;
+            let dir = if laid.line.dir.dot(inwards) < 0.0 { -laid.line.dir } else { laid.line.dir };
+            let crease = TableLine { at: place.table + dir * (by / 2.0), dir: dir.perp() };
+            Asked { carried: Some(faces), ..Asked::new(vec![crease], Mover::Place(place.table)) }
+        }
+    })
+}
+
+fn line_onto_line<Q: Quantities>(
+    refs: &Refs<'_, Q>,
+    l: &Spanned<LineRef>,
+    m: &Spanned<LineRef>,
+    fault: &impl Fn(Problem) -> Fault,
+) -> Result<Asked, Fault> {
+    let (l, m) = (refs.line(l)?, refs.line(m)?);
+    let creases = lines::line_onto_line(&l.line, &m.line);
+    if creases.is_empty() {
+        return Err(fault(Problem::ThereAlready));
+    }
+    let these = stretches(&l);
+    let target = Target::Stretches(these.clone(), stretches(&m));
+    let mover = if these.is_empty() { Mover::Place(l.line.at) } else { Mover::Stretches(these) };
+    let carried = Some(faces_of_line(&l)).filter(|f| !f.is_empty());
+    Ok(Asked { carried, target: Some(target), ..Asked::new(creases, mover) })
+}
+
+fn some(creases: Vec<TableLine>) -> Result<Vec<TableLine>, Problem> {
+    if creases.is_empty() { Err(Problem::NoCrease) } else { Ok(creases) }
+}
+
+/// The crease of several that passes nearest to a place.
+pub fn nearest(creases: &[TableLine], p: TablePoint) -> Option<usize> {
+    let distance = |l: &TableLine| l.side(p).abs();
+    (0..creases.len()).min_by(|&a, &b| distance(&creases[a]).total_cmp(&distance(&creases[b])))
+}
+
+/// What `moving X` says.
+pub fn mover_of_line(l: &LaidLine) -> Mover {
+    let all = stretches(l);
+    if all.is_empty() { Mover::Place(l.line.at) } else { Mover::Stretches(all) }
+}

@@ -1,0 +1,350 @@
+//! One `valley`, `mountain` or `crease` line of the text, or its mirrored half.
+
+use crate::design::ast::{Choice, Expr, FoldStep, FoldVerb, Layers, MovingRef, Place, Spanned};
+use crate::fold::apply::{self, Done, Landing, Move, Plan, Refused, Take};
+use crate::fold::error::{MAX_LAYERS, Problem};
+use crate::fold::layout::Layout;
+use crate::fold::refs::{Fault, Names, Quantities, Refs, direction};
+use crate::fold::state::{Crease, CreaseId, FaceId, Folded};
+use crate::geom::{TableLine, area, clip_left};
+
+use super::crease_line::{Asked, Mover, asked, mover_of_line, nearest};
+use super::mirror::Mirror;
+
+/// Parts of the paper whose areas differ by less than this share of them are alike (chosen: far
+/// above rounding, far below what a hand can see).
+const ALIKE: f64 = 1e-9;
+/// A fold of all layers makes a near and a far half when the moved part is at least this share of
+/// the paper and at most the rest (chosen: a third; blunting a nose must not count).
+const HALF_AT_LEAST: f64 = 1.0 / 3.0;
+
+/// What a pass did.
+#[derive(Clone, Debug)]
+pub struct Passed {
+    /// The model after it.
+    pub folded: Folded,
+    /// The crease; the moved part was on its left.
+    pub line: TableLine,
+    /// Which way; `None` for a crease.
+    pub valley: Option<bool>,
+    /// Creases made or bent.
+    pub creases: Vec<CreaseId>,
+    /// The largest number of layers bent at one place.
+    pub layers_bent: usize,
+}
+
+/// A fold step about to be made on a model.
+pub struct Pass<'a, Q> {
+    /// The step.
+    pub step: &'a FoldStep,
+    /// Its index.
+    pub index: usize,
+    /// The model before it.
+    pub model: &'a Folded,
+    /// What names stand for.
+    pub names: &'a Names,
+    /// Values of quantities.
+    pub values: &'a Q,
+    /// For the mirrored half.
+    pub mirror: Option<Mirror>,
+    /// Thickness of one layer where creases grow with what they bend, else 0, m.
+    pub creep_thickness_m: f64,
+}
+
+/// A crease that can be made, with its moving side on the left.
+struct Candidate {
+    line: TableLine,
+    fold: Move,
+    plan: Plan,
+}
+
+impl<Q: Quantities> Pass<'_, Q> {
+    fn refs(&self) -> Refs<'_, Q> {
+        let mirrored = self.mirror.is_some();
+        Refs { model: self.model, names: self.names, values: self.values, mirrored }
+    }
+
+    fn other_way_up(&self) -> bool {
+        self.mirror.is_some_and(|m| m.other_way_up())
+    }
+
+    /// Makes the fold.
+    pub fn run(&self) -> Result<Passed, Fault> {
+        let layout = Layout::new(self.model);
+        let asked = asked(&self.refs(), &self.step.line, &layout, self.mirror.as_ref())?;
+        let chosen = self.choose(&asked, &layout)?;
+        let named = self.step.call.as_ref().map(|n| n.node.clone());
+        let mirrored = self.mirror.is_some();
+        let crease = Crease { name: named, mirrored, step: self.index, bulge_m: 0.0 };
+        match self.step.verb {
+            FoldVerb::Crease => self.crease(chosen, crease),
+            FoldVerb::Valley | FoldVerb::Mountain => {
+                // Folding along a crease that has a name, without giving another, bends that one.
+                let along = asked.along.filter(|_| self.step.call.is_none());
+                self.fold(chosen, along.ok_or(crease))
+            }
+        }
+        .map_err(|problem| (&self.step.line.span, problem).into())
+    }
+
+    fn crease(&self, c: Candidate, crease: Crease) -> Result<Passed, Problem> {
+        let renames = crease.name.is_some();
+        let (mut folded, on_line) = apply::crease(self.model, &c.fold.line, &c.plan, crease)?;
+        let id = folded.creases.len() - 1;
+        if renames {
+            for h in on_line {
+                folded.hinges[h].crease = id;
+            }
+        }
+        let creases = vec![id];
+        Ok(Passed { folded, line: c.fold.line, valley: None, creases, layers_bent: 0 })
+    }
+
+    fn fold(&self, c: Candidate, crease: Result<CreaseId, Crease>) -> Result<Passed, Problem> {
+        let renames = matches!(&crease, Err(Crease { name: Some(_), .. }));
+        let Done { mut folded, moved, took_all, bent, layers_bent } =
+            apply::fold(self.model, &c.fold, &c.plan, crease)?;
+        if layers_bent > MAX_LAYERS {
+            return Err(Problem::TooManyLayers { layers: layers_bent });
+        }
+        let newest = folded.creases.len() - 1;
+        let bulge_m = bulge_m(layers_bent, self.creep_thickness_m);
+        let mut creases = Vec::new();
+        for h in bent {
+            let hinge = &mut folded.hinges[h];
+            if renames {
+                hinge.crease = newest;
+            }
+            if !creases.contains(&hinge.crease) {
+                creases.push(hinge.crease);
+                let crease = &mut folded.creases[hinge.crease];
+                crease.bulge_m = crease.bulge_m.max(bulge_m);
+            }
+        }
+        if took_all && !self.step.both_sides {
+            mark_halves(&mut folded, &moved);
+        }
+        let valley = Some(c.fold.valley);
+        Ok(Passed { folded, line: c.fold.line, valley, creases, layers_bent })
+    }
+
+    /// The one crease meant, of all that do what was asked.
+    fn choose(&self, asked: &Asked, layout: &Layout) -> Result<Candidate, Fault> {
+        let (take, landing) = (self.take(asked)?, self.landing()?);
+        let valley = (self.step.verb != FoldVerb::Mountain) != self.other_way_up();
+        let moving = self.moving()?;
+        let mover = moving.as_ref().unwrap_or(&asked.mover);
+        let fault = |problem: Problem| Fault { span: self.step.line.span.clone(), problem };
+        let mut refused: Option<Problem> = None;
+        let mut possible: Vec<Candidate> = Vec::new();
+        for &line in &asked.lines {
+            let oriented = self.orient(line, mover, moving.is_some(), asked);
+            let oriented = match oriented {
+                Ok(lines) => lines,
+                Err(problem) => {
+                    refused.get_or_insert(problem);
+                    continue;
+                }
+            };
+            let mut ways: Vec<Candidate> = Vec::new();
+            for way in oriented {
+                let (take, landing) = (take.clone(), landing.clone());
+                let fold = Move { line: way, valley, take, landing };
+                match Plan::new(self.model, layout, &fold) {
+                    Ok(plan) => ways.push(Candidate { line, fold, plan }),
+                    Err(e) => keep_worse(&mut refused, e.into()),
+                }
+            }
+            possible.extend(self.smaller(ways, layout));
+        }
+        if possible.is_empty() {
+            return Err(fault(refused.unwrap_or(Problem::NoCrease)));
+        }
+        if let Some(choice) = &self.step.choice {
+            return self.chosen(choice, possible);
+        }
+        if let (Some(parallel_to), true) = (asked.parallel_to, possible.len() > 1) {
+            let side = mover.side_of(&parallel_to);
+            possible.retain(|c| side * parallel_to.side(c.line.at) >= 0.0);
+            possible = self.smaller(possible, layout).into_iter().collect();
+        }
+        let likely: Vec<bool> =
+            possible.iter().map(|c| asked.lands_on_paper(&c.fold.line)).collect();
+        if possible.len() > 1 && likely.iter().filter(|l| **l).count() == 1 {
+            possible =
+                possible.into_iter().zip(likely).filter(|(_, l)| *l).map(|(c, _)| c).collect();
+        }
+        let candidates = possible.iter().map(|c| c.line).collect();
+        match possible.pop() {
+            Some(only) if possible.is_empty() => Ok(only),
+            _ => Err(fault(Problem::Ambiguous { candidates })),
+        }
+    }
+
+    fn chosen(
+        &self,
+        choice: &Spanned<Choice>,
+        mut possible: Vec<Candidate>,
+    ) -> Result<Candidate, Fault> {
+        let candidates: Vec<TableLine> = possible.iter().map(|c| c.line).collect();
+        let index = match &choice.node {
+            Choice::Nearest(p) => nearest(&candidates, self.refs().place(p)?.table),
+            Choice::Take(n) => {
+                let wanted = self.values.number(n).map_err(|p| (&n.span, p))?;
+                let index = (1..=candidates.len()).find(|&i| i as f64 == wanted).map(|i| i - 1);
+                if index.is_none() {
+                    return Err((&choice.span, Problem::NoSuchChoice { wanted, candidates }).into());
+                }
+                index
+            }
+        };
+        Ok(possible.swap_remove(index.unwrap_or(0)))
+    }
+
+    /// The crease with its moving side on the left; both ways when nothing decides.
+    fn orient(
+        &self,
+        line: TableLine,
+        mover: &Mover,
+        said: bool,
+        asked: &Asked,
+    ) -> Result<Vec<TableLine>, Problem> {
+        let side = mover.side_of(&line);
+        match mover {
+            _ if side > 0.0 => Ok(vec![line]),
+            _ if side < 0.0 => Ok(vec![line.reversed()]),
+            _ if said => Err(Problem::NoSide { line }),
+            Mover::Place(_) | Mover::AwayFrom(_) if asked.along.is_none() => {
+                Err(Refused::NothingMoves.into())
+            }
+            _ => Ok(vec![line, line.reversed()]),
+        }
+    }
+
+    /// The way that moves least paper; of equals the left, then the lower.
+    fn smaller(&self, ways: Vec<Candidate>, layout: &Layout) -> Option<Candidate> {
+        if ways.len() < 2 {
+            return ways.into_iter().next();
+        }
+        let whole = self.model.sheet_m[0] * self.model.sheet_m[1];
+        let moved = |c: &Candidate| -> f64 {
+            let faces = (0..layout.len()).filter(|&f| c.plan.moving()[f]);
+            faces.map(|f| area(&clip_left(layout.outline(f), &c.fold.line))).sum()
+        };
+        let towards = |c: &Candidate| {
+            let normal = c.fold.line.dir.perp();
+            self.mirror.map_or(normal, |m| m.direction_back(normal))
+        };
+        let mut ways = ways.into_iter().map(|c| (moved(&c), c));
+        let first = ways.next()?;
+        let best = ways.fold(first, |best, way| {
+            let alike = (best.0 - way.0).abs() < ALIKE * whole;
+            let (a, b) = (towards(&best.1), towards(&way.1));
+            let level = (a.x - b.x).abs() < ALIKE;
+            let better = match (alike, level) {
+                (false, _) => way.0 < best.0,
+                (true, false) => b.x < a.x,
+                (true, true) => b.y < a.y,
+            };
+            if better { way } else { best }
+        });
+        Some(best.1)
+    }
+
+    fn moving(&self) -> Result<Option<Mover>, Fault> {
+        let Some(moving) = &self.step.moving else { return Ok(None) };
+        Ok(Some(match &moving.node {
+            MovingRef::Point(p) => Mover::Place(self.refs().place(p)?.table),
+            MovingRef::Line(l) => mover_of_line(&self.refs().line(l)?),
+            MovingRef::Table(d) => {
+                let d = direction(*d);
+                Mover::Towards(self.mirror.map_or(d, |m| m.direction(d)))
+            }
+        }))
+    }
+
+    fn take(&self, asked: &Asked) -> Result<Take, Fault> {
+        let layers = &self.step.layers;
+        let flipped = self.other_way_up();
+        let half = |near: bool| {
+            let top = self.model.order.last().is_some_and(|&f| self.model.faces[f].moved_half);
+            Take::Half(top == (near != flipped))
+        };
+        let counted = |n: &Spanned<Expr>, top: bool| -> Result<Take, Fault> {
+            let value = self.values.number(n).map_err(|p| (&n.span, p))?;
+            let n = count(value, "the number of layers", 1, MAX_LAYERS)
+                .map_err(|p| (&layers.span, p))?;
+            Ok(if top != flipped { Take::Top(n) } else { Take::Bottom(n) })
+        };
+        Ok(match &layers.node {
+            Layers::Default => match &asked.carried {
+                Some(faces) => Take::Flap(faces.clone()),
+                // In a model folded in two, both sides are its two halves.
+                None if self.step.both_sides && self.folded_in_two() => half(true),
+                None => Take::All,
+            },
+            Layers::All => Take::All,
+            Layers::Top(n) => counted(n, true)?,
+            Layers::Bottom(n) => counted(n, false)?,
+            Layers::NearHalf => half(true),
+            Layers::FarHalf => half(false),
+            Layers::FlapAt(p) => {
+                let (_, sheet) = self.refs().place_on_paper(p)?;
+                Take::Flap(self.model.faces_at(sheet).collect())
+            }
+        })
+    }
+
+    fn folded_in_two(&self) -> bool {
+        let top = self.model.order.last().and_then(|&f| Mirror::of_face(self.model, f));
+        top.is_some_and(|m| m.other_way_up())
+    }
+
+    fn landing(&self) -> Result<Landing, Fault> {
+        let Some(place) = &self.step.place else { return Ok(Landing::Outermost) };
+        let flap = |p| -> Result<Vec<FaceId>, Fault> {
+            let (_, sheet) = self.refs().place_on_paper(p)?;
+            Ok(self.model.faces_at(sheet).collect())
+        };
+        Ok(match (&place.node, self.other_way_up()) {
+            (Place::Inside, _) => Landing::Inside,
+            (Place::Under(p), false) | (Place::Over(p), true) => Landing::Under(flap(p)?),
+            (Place::Over(p), false) | (Place::Under(p), true) => Landing::Over(flap(p)?),
+        })
+    }
+}
+
+/// Tearing says more than missing: keep it when several creases are refused.
+fn keep_worse(kept: &mut Option<Problem>, new: Problem) {
+    let tears = |p: &Problem| matches!(p, Problem::Fold(Refused::Tears { .. }));
+    if kept.as_ref().is_none_or(|old| tears(&new) && !tears(old)) {
+        *kept = Some(new);
+    }
+}
+
+/// A whole number within bounds.
+pub fn count(value: f64, what: &'static str, least: usize, most: usize) -> Result<usize, Problem> {
+    let whole = value.fract() == 0.0 && least as f64 <= value && value <= most as f64;
+    if whole { Ok(value as usize) } else { Err(Problem::NotACount { what, value, least, most }) }
+}
+
+/// How far the bend of `n` layers of thickness `t` stands out beyond the ideal crease. Derived:
+/// the middle surface runs round a half circle of length pi n t / 2 where the ideal one has none,
+/// so the paper reaches (pi/4 - 1/2) n t less far, while its outer skin lies n t / 2 beyond the
+/// middle; together (1 - pi/4) n t.
+pub fn bulge_m(layers: usize, thickness_m: f64) -> f64 {
+    (1.0 - std::f64::consts::FRAC_PI_4) * layers as f64 * thickness_m
+}
+
+/// After a fold of all layers that moves about half the paper, the model has a near and a far
+/// half.
+fn mark_halves(folded: &mut Folded, moved: &[bool]) {
+    let whole = folded.sheet_m[0] * folded.sheet_m[1];
+    let part: f64 =
+        folded.faces.iter().zip(moved).filter(|(_, m)| **m).map(|(f, _)| area(&f.polygon)).sum();
+    if HALF_AT_LEAST * whole <= part && part <= (1.0 - HALF_AT_LEAST) * whole {
+        for (face, &m) in folded.faces.iter_mut().zip(moved) {
+            face.moved_half = m;
+        }
+    }
+}

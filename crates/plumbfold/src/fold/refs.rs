@@ -1,0 +1,488 @@
+//! What the words of a step point at: places and lines of the paper, as they lie now.
+
+use super::error::Problem;
+use super::state::{CreaseId, FaceId, Folded, Hinge};
+use crate::design::ast::{Expr, LineRef, Name, PointRef, Side, Span, Spanned};
+use crate::design::diagnostic::did_you_mean;
+use crate::geom::{SheetLine, SheetPoint, TOLERANCE_M, TableLine, TablePoint, Vec2, clip_segment};
+
+/// Pieces of a line count as one line when they agree to this: each fold since may have snapped a
+/// corner once (chosen, a hundred snaps).
+const STRAIGHT_M: f64 = 100.0 * TOLERANCE_M;
+
+/// Values of quantities in the design text.
+pub trait Quantities {
+    /// A length in metres.
+    fn length_m(&self, e: &Spanned<Expr>) -> Result<f64, Problem>;
+    /// An angle in radians.
+    fn angle_rad(&self, e: &Spanned<Expr>) -> Result<f64, Problem>;
+    /// A plain number, or a length in metres with `true`.
+    fn number_or_length(&self, e: &Spanned<Expr>) -> Result<(f64, bool), Problem>;
+    /// A plain number.
+    fn number(&self, e: &Spanned<Expr>) -> Result<f64, Problem>;
+}
+
+/// A problem and the words it is about.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Fault {
+    /// The words.
+    pub span: Span,
+    /// The problem.
+    pub problem: Problem,
+}
+
+impl<E: Into<Problem>> From<(&Span, E)> for Fault {
+    fn from((span, problem): (&Span, E)) -> Self {
+        Self { span: span.clone(), problem: problem.into() }
+    }
+}
+
+/// What a name stands for. It travels with the paper.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Meaning {
+    /// Creases: those of the step that gave the name, and those of its mirrored half.
+    Creases([Vec<CreaseId>; 2]),
+    /// An edge of the sheet.
+    Edge(Side),
+    /// The line through two places on the paper.
+    Join([SheetPoint; 2]),
+    /// A place on the paper.
+    Place(SheetPoint),
+}
+
+/// All names given so far; the latest of equal ones counts.
+#[derive(Clone, Debug, Default)]
+pub struct Names(Vec<(String, Meaning)>);
+
+impl Names {
+    /// Gives a name.
+    pub fn give(&mut self, name: &str, meaning: Meaning) {
+        match self.0.iter_mut().find(|(n, _)| n == name) {
+            Some((_, old)) => *old = meaning,
+            None => self.0.push((name.to_owned(), meaning)),
+        }
+    }
+    /// Looks a name up.
+    pub fn get(&self, name: &Name) -> Result<&Meaning, Fault> {
+        self.0.iter().find(|(n, _)| *n == name.node).map(|(_, m)| m).ok_or_else(|| {
+            let meant = did_you_mean(&name.node, self.0.iter().map(|(n, _)| n.as_str()));
+            let meant = meant.map(str::to_owned);
+            (&name.span, Problem::UnknownName { name: name.node.clone(), meant }).into()
+        })
+    }
+    /// Some hinges of crease `from` belong to crease `to` now: names of the one mean both.
+    pub fn share(&mut self, from: CreaseId, to: CreaseId) {
+        for (_, meaning) in &mut self.0 {
+            if let Meaning::Creases(halves) = meaning {
+                for half in halves.iter_mut().filter(|h| h.contains(&from) && !h.contains(&to)) {
+                    half.push(to);
+                }
+            }
+        }
+    }
+}
+
+/// A place: where it lies now and, where it is a place of the paper, which.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Place {
+    /// On the table.
+    pub table: TablePoint,
+    /// On the paper.
+    pub sheet: Option<SheetPoint>,
+}
+
+/// A straight stretch of paper.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Piece {
+    /// A face that carries it.
+    pub face: FaceId,
+    /// On the paper.
+    pub sheet: [SheetPoint; 2],
+    /// On the table.
+    pub table: [TablePoint; 2],
+}
+
+/// A line on the table and the paper along it.
+#[derive(Clone, Debug, PartialEq)]
+pub struct LaidLine {
+    /// The line. A folded crease stands out by its bulge.
+    pub line: TableLine,
+    /// The paper along it, each hinge once for either face.
+    pub pieces: Vec<Piece>,
+}
+
+/// Looks up references in a model. `mirrored` reads every reference in the sheet's upright centre
+/// line: left for right.
+pub struct Refs<'a, Q> {
+    /// The model as it lies now.
+    pub model: &'a Folded,
+    /// What names stand for.
+    pub names: &'a Names,
+    /// Values of quantities.
+    pub values: &'a Q,
+    /// Read left for right.
+    pub mirrored: bool,
+}
+
+impl<Q: Quantities> Refs<'_, Q> {
+    fn width(&self) -> f64 {
+        self.model.sheet_m[0]
+    }
+    fn length(&self) -> f64 {
+        self.model.sheet_m[1]
+    }
+
+    /// A place of the sheet, or its mirror image.
+    pub fn mirror(&self, p: SheetPoint) -> SheetPoint {
+        if self.mirrored { mirror_image(p, self.width()) } else { p }
+    }
+
+    fn side(&self, side: Side) -> Side {
+        match side {
+            Side::Left if self.mirrored => Side::Right,
+            Side::Right if self.mirrored => Side::Left,
+            _ => side,
+        }
+    }
+
+    fn corner(&self, a: Side, b: Side) -> SheetPoint {
+        let x = if [a, b].contains(&Side::Right) { self.width() } else { 0.0 };
+        let y = if [a, b].contains(&Side::Top) { self.length() } else { 0.0 };
+        self.mirror(SheetPoint::new(x, y))
+    }
+
+    /// Where a place of the paper lies.
+    pub fn lay(&self, p: SheetPoint, span: &Span) -> Result<Place, Fault> {
+        let table = self.model.on_table(p).ok_or((span, Problem::OffPaper))?;
+        Ok(Place { table, sheet: Some(p) })
+    }
+
+    /// Resolves a place.
+    pub fn place(&self, r: &Spanned<PointRef>) -> Result<Place, Fault> {
+        let span = &r.span;
+        let on_sheet = match &r.node {
+            PointRef::Corner(a, b) => self.corner(*a, *b),
+            PointRef::EdgeMiddle(side) => {
+                let [a, b] = edge_ends(self.side(*side), self.model.sheet_m);
+                a.lerp(b, 0.5)
+            }
+            PointRef::Sheet(x, y) => {
+                let at = |e| self.values.length_m(e).map_err(|p| (span, p));
+                self.mirror(SheetPoint::new(at(x)?, at(y)?))
+            }
+            PointRef::Named(name) => match self.names.get(name)? {
+                Meaning::Place(p) => self.mirror(*p),
+                _ => {
+                    let name = name.node.clone();
+                    return Err((span, Problem::NotAPlace { name }).into());
+                }
+            },
+            PointRef::Along { by, of, from } => return self.along(by, of, from.as_deref(), span),
+            PointRef::Crossing(l, m) => return self.crossing(l, m, span),
+        };
+        self.lay(on_sheet, span)
+    }
+
+    /// A place that must be on the paper.
+    pub fn place_on_paper(&self, r: &Spanned<PointRef>) -> Result<(TablePoint, SheetPoint), Fault> {
+        let place = self.place(r)?;
+        let sheet = place.sheet.ok_or((&r.span, Problem::OffPaper))?;
+        Ok((place.table, sheet))
+    }
+
+    fn crossing(
+        &self,
+        l: &Spanned<LineRef>,
+        m: &Spanned<LineRef>,
+        span: &Span,
+    ) -> Result<Place, Fault> {
+        let (l, m) = (self.line(l)?, self.line(m)?);
+        let lines = [l.line, m.line];
+        let table = l.line.crossing(&m.line).ok_or((span, Problem::NoCrossing { lines }))?;
+        let on_piece = |p: &Piece| on_piece(p, table);
+        let sheet = l.pieces.iter().chain(&m.pieces).find_map(on_piece);
+        // Off both lines' own paper: whatever lies uppermost there.
+        let sheet = sheet.or_else(|| {
+            self.model.order.iter().rev().find_map(|&f| {
+                let p = self.model.faces[f].placement.unapply(table);
+                self.model.faces_at(p).any(|g| g == f).then_some(p)
+            })
+        });
+        Ok(Place { table, sheet })
+    }
+
+    fn along(
+        &self,
+        by: &Spanned<Expr>,
+        of: &Spanned<LineRef>,
+        from: Option<&Spanned<PointRef>>,
+        span: &Span,
+    ) -> Result<Place, Fault> {
+        let (amount, is_length) = self.values.number_or_length(by).map_err(|p| (&by.span, p))?;
+        let laid = self.line(of)?;
+        let [start, end] = self.ends(&laid, &of.span)?;
+        let length = start.distance(end);
+        let dir = (end - start).unit().ok_or((&of.span, Problem::EmptyLine))?;
+        let on_sheet = match from {
+            None if is_length => start + dir * amount,
+            None => start.lerp(end, amount),
+            Some(from) => {
+                let (table, sheet) = self.place_on_paper(from)?;
+                // The same place may be written through another layer: find it on this line.
+                let sheet = laid.pieces.iter().find_map(|p| on_piece(p, table)).unwrap_or(sheet);
+                let at = dir.dot(sheet - start);
+                // Towards the farther end; from the very middle towards the lower or left one.
+                let sign = if at >= length / 2.0 - TOLERANCE_M { -1.0 } else { 1.0 };
+                let distance = if is_length { amount } else { amount * length };
+                start + dir * (at + sign * distance)
+            }
+        };
+        self.lay(on_sheet, span)
+    }
+
+    /// Ends of a line on the paper: the lower one first, or the left one when level.
+    fn ends(&self, laid: &LaidLine, span: &Span) -> Result<[SheetPoint; 2], Fault> {
+        let longest = laid
+            .pieces
+            .iter()
+            .map(|p| p.sheet)
+            .max_by(|a, b| a[0].distance(a[1]).total_cmp(&b[0].distance(b[1])));
+        let [a, b] = longest.ok_or((span, Problem::EmptyLine))?;
+        let line = SheetLine::through(a, b).ok_or((span, Problem::EmptyLine))?;
+        let straight = laid.pieces.iter().flat_map(|p| p.sheet);
+        let (mut low, mut high) = (0.0_f64, 0.0_f64);
+        for p in straight.filter(|&p| line.side(p).abs() < STRAIGHT_M) {
+            low = low.min(line.along(p));
+            high = high.max(line.along(p));
+        }
+        let [a, b] = [line.place(low), line.place(high)];
+        let level = (a.y - b.y).abs() < STRAIGHT_M;
+        // Mirrored, left is right.
+        let first_is_a = if level { (a.x < b.x) != self.mirrored } else { a.y < b.y };
+        Ok(if first_is_a { [a, b] } else { [b, a] })
+    }
+
+    /// What a line reference stands for, so that a mark can keep it.
+    pub fn meaning(&self, r: &Spanned<LineRef>) -> Result<Meaning, Fault> {
+        Ok(match &r.node {
+            LineRef::Edge(side) => Meaning::Edge(self.side(*side)),
+            LineRef::Named(name) => match self.names.get(name)? {
+                Meaning::Place(_) => {
+                    let name = name.node.clone();
+                    return Err((&r.span, Problem::NotALine { name }).into());
+                }
+                Meaning::Edge(side) => Meaning::Edge(self.side(*side)),
+                Meaning::Join(ends) => Meaning::Join(ends.map(|p| self.mirror(p))),
+                Meaning::Creases([a, b]) if self.mirrored && !b.is_empty() => {
+                    Meaning::Creases([b.clone(), a.clone()])
+                }
+                Meaning::Creases(halves) => Meaning::Creases(halves.clone()),
+            },
+            LineRef::Join(p, q) => {
+                Meaning::Join([self.place_on_paper(p)?.1, self.place_on_paper(q)?.1])
+            }
+        })
+    }
+
+    /// Creases a line reference names, if it names creases.
+    pub fn creases(&self, r: &Spanned<LineRef>) -> Result<Vec<CreaseId>, Fault> {
+        Ok(match self.meaning(r)? {
+            Meaning::Creases([these, _]) => these,
+            _ => Vec::new(),
+        })
+    }
+
+    /// Resolves a line.
+    pub fn line(&self, r: &Spanned<LineRef>) -> Result<LaidLine, Fault> {
+        let span = &r.span;
+        if let LineRef::Join(p, q) = &r.node {
+            // Places off the paper (crossings of long lines) may still be joined.
+            let (p, q) = (self.place(p)?, self.place(q)?);
+            let line = TableLine::through(p.table, q.table)
+                .ok_or((span, Problem::SamePlace { at: p.table }))?;
+            let pieces = match (p.sheet, q.sheet) {
+                (Some(p), Some(q)) => self.pieces_between([p, q], &line),
+                _ => Vec::new(),
+            };
+            return Ok(LaidLine { line, pieces });
+        }
+        match self.meaning(r)? {
+            Meaning::Edge(side) => {
+                let pieces = self.edge_pieces(side);
+                Ok(LaidLine { line: self.straight(&pieces, span)?, pieces })
+            }
+            Meaning::Creases([ids, _]) => self.crease_line(&ids, span),
+            Meaning::Join(ends) => {
+                let [p, q] = [self.lay(ends[0], span)?, self.lay(ends[1], span)?];
+                let line = TableLine::through(p.table, q.table)
+                    .ok_or((span, Problem::SamePlace { at: p.table }))?;
+                Ok(LaidLine { line, pieces: self.pieces_between(ends, &line) })
+            }
+            Meaning::Place(_) => Err((span, Problem::EmptyLine).into()),
+        }
+    }
+
+    fn straight(&self, pieces: &[Piece], span: &Span) -> Result<TableLine, Fault> {
+        let long = |p: &Piece| p.table[0].distance(p.table[1]);
+        let longest = pieces.iter().max_by(|a, b| long(a).total_cmp(&long(b)));
+        let line = longest.and_then(|p| TableLine::through(p.table[0], p.table[1]));
+        let line = line.ok_or((span, Problem::EmptyLine))?;
+        let apart = |p: &Piece| p.table.iter().any(|&q| line.side(q).abs() > STRAIGHT_M);
+        if pieces.iter().any(apart) {
+            let pieces = pieces.iter().map(|p| p.table).collect();
+            return Err((span, Problem::BrokenLine { pieces }).into());
+        }
+        Ok(line)
+    }
+
+    fn piece(&self, face: FaceId, sheet: [SheetPoint; 2]) -> Piece {
+        let placement = &self.model.faces[face].placement;
+        Piece { face, sheet, table: sheet.map(|p| placement.apply(p)) }
+    }
+
+    fn edge_pieces(&self, side: Side) -> Vec<Piece> {
+        let [w, l] = self.model.sheet_m;
+        let on_edge = |p: &SheetPoint| match side {
+            Side::Left => p.x.abs() <= TOLERANCE_M,
+            Side::Right => (p.x - w).abs() <= TOLERANCE_M,
+            Side::Bottom => p.y.abs() <= TOLERANCE_M,
+            Side::Top => (p.y - l).abs() <= TOLERANCE_M,
+        };
+        let mut pieces = Vec::new();
+        for (face, f) in self.model.faces.iter().enumerate() {
+            for i in 0..f.polygon.len() {
+                let ends = [f.polygon[i], f.polygon[(i + 1) % f.polygon.len()]];
+                if ends.iter().all(on_edge) && !ends[0].near(ends[1]) {
+                    pieces.push(self.piece(face, ends));
+                }
+            }
+        }
+        pieces
+    }
+
+    fn crease_line(&self, ids: &[CreaseId], span: &Span) -> Result<LaidLine, Fault> {
+        let hinges = self.model.hinges.iter().filter(|h| ids.contains(&h.crease));
+        let hinges: Vec<&Hinge> = hinges.filter(|h| !h.ends[0].near(h.ends[1])).collect();
+        let pieces: Vec<Piece> =
+            hinges.iter().flat_map(|h| h.faces.map(|f| self.piece(f, h.ends))).collect();
+        let mut line = self.straight(&pieces, span)?;
+        // A folded edge stands out from the ideal crease, away from the paper it bends.
+        let folded: Vec<&Hinge> = hinges.into_iter().filter(|h| self.model.is_folded(h)).collect();
+        let bulge = folded.iter().map(|h| self.model.creases[h.crease].bulge_m).fold(0.0, f64::max);
+        if bulge > 0.0 {
+            let on_left = |h: &&Hinge| {
+                let face = &self.model.faces[h.faces[0]];
+                let middle = face.placement.apply(crate::geom::centroid(&face.polygon));
+                line.side(middle) > 0.0
+            };
+            let left = folded.iter().filter(|h| on_left(h)).count();
+            let out = line.dir.perp() * bulge;
+            if left == folded.len() {
+                line.at = line.at + -out;
+            } else if left == 0 {
+                line.at = line.at + out;
+            }
+        }
+        Ok(LaidLine { line, pieces })
+    }
+
+    /// Paper along the straight stretch between two places of the sheet, as far as it still lies
+    /// on the line.
+    fn pieces_between(&self, ends: [SheetPoint; 2], line: &TableLine) -> Vec<Piece> {
+        let Some(along) = SheetLine::through(ends[0], ends[1]) else { return Vec::new() };
+        let mut pieces = Vec::new();
+        for (face, f) in self.model.faces.iter().enumerate() {
+            let run = clip_segment(ends[0], ends[1], &f.polygon);
+            let run = run.or_else(|| shared_edge(&along, ends, &f.polygon));
+            let Some((a, b)) = run else { continue };
+            let piece = self.piece(face, [along.place(a), along.place(b)]);
+            if piece.table.iter().all(|&p| line.side(p).abs() < STRAIGHT_M) {
+                pieces.push(piece);
+            }
+        }
+        pieces
+    }
+}
+
+/// Stretch of an outline's edge that runs along a line, between two places on it.
+fn shared_edge(
+    along: &SheetLine,
+    ends: [SheetPoint; 2],
+    polygon: &[SheetPoint],
+) -> Option<(f64, f64)> {
+    let reach = along.along(ends[1]);
+    (0..polygon.len()).find_map(|i| {
+        let edge = [polygon[i], polygon[(i + 1) % polygon.len()]];
+        let on = edge.iter().all(|&p| along.side(p).abs() <= TOLERANCE_M);
+        let [a, b] = edge.map(|p| along.along(p));
+        let (from, to) = (a.min(b).max(0.0), a.max(b).min(reach));
+        (on && to - from > TOLERANCE_M).then_some((from, to))
+    })
+}
+
+/// The place of the paper on a piece that lies at a place on the table.
+fn on_piece(piece: &Piece, at: TablePoint) -> Option<SheetPoint> {
+    let line = TableLine::through(piece.table[0], piece.table[1])?;
+    let (s, length) = (line.along(at), piece.table[0].distance(piece.table[1]));
+    let on = line.side(at).abs() < STRAIGHT_M && -STRAIGHT_M < s && s < length + STRAIGHT_M;
+    // Snap to the ends, so that a corner stays a corner bit for bit.
+    on.then(|| match () {
+        () if s.abs() < STRAIGHT_M => piece.sheet[0],
+        () if (s - length).abs() < STRAIGHT_M => piece.sheet[1],
+        () => piece.sheet[0].lerp(piece.sheet[1], s / length),
+    })
+}
+
+/// Mirror image in the sheet's upright centre line.
+pub fn mirror_image(p: SheetPoint, width: f64) -> SheetPoint {
+    SheetPoint::new(width - p.x, p.y)
+}
+
+/// Ends of an edge of the sheet, the lower or left one first.
+fn edge_ends(side: Side, [w, l]: [f64; 2]) -> [SheetPoint; 2] {
+    let ends = match side {
+        Side::Left => [(0.0, 0.0), (0.0, l)],
+        Side::Right => [(w, 0.0), (w, l)],
+        Side::Bottom => [(0.0, 0.0), (w, 0.0)],
+        Side::Top => [(0.0, l), (w, l)],
+    };
+    ends.map(|(x, y)| SheetPoint::new(x, y))
+}
+
+/// Where two stretches of line share more than a point.
+pub fn stretches_meet(a: [TablePoint; 2], b: [TablePoint; 2]) -> bool {
+    let Some(line) = TableLine::through(b[0], b[1]) else { return false };
+    let [s, t] = a.map(|p| line.along(p));
+    let length = b[0].distance(b[1]);
+    a.iter().all(|&p| line.side(p).abs() < STRAIGHT_M)
+        && s.min(t).max(0.0) + STRAIGHT_M < s.max(t).min(length)
+}
+
+/// Whether a place lies on a stretch of line.
+pub fn on_stretch(p: TablePoint, stretch: [TablePoint; 2]) -> bool {
+    let [a, b] = stretch;
+    let Some(line) = TableLine::through(a, b) else { return false };
+    let s = line.along(p);
+    line.side(p).abs() < STRAIGHT_M && -STRAIGHT_M < s && s < a.distance(b) + STRAIGHT_M
+}
+
+/// Side of a line a stretch lies on, weighed by length: positive when more of it lies on the left.
+pub fn weight_of(stretch: [TablePoint; 2], line: &TableLine) -> f64 {
+    let length = stretch[0].distance(stretch[1]);
+    let [a, b] = stretch.map(|p| line.side(p));
+    if a * b >= 0.0 {
+        return length * (a + b).signum() * f64::from(u8::from((a + b).abs() > TOLERANCE_M));
+    }
+    length * (a + b) / (a - b).abs()
+}
+
+/// A direction on the table.
+pub fn direction(d: crate::design::ast::Direction) -> Vec2 {
+    use crate::design::ast::Direction;
+    match d {
+        Direction::Left => Vec2::new(-1.0, 0.0),
+        Direction::Right => Vec2::new(1.0, 0.0),
+        Direction::Up => Vec2::new(0.0, 1.0),
+        Direction::Down => Vec2::new(0.0, -1.0),
+    }
+}

@@ -1,0 +1,158 @@
+//! Opening folds.
+
+use std::sync::Arc;
+
+use super::error::Problem;
+use super::layers::{Stack, first_crossing};
+use super::layout::Layout;
+use super::state::{CreaseId, FaceId, Folded};
+use crate::geom::{TableLine, Vec2, area, centroid};
+
+/// A motion of the whole model on the table.
+#[derive(Clone, Copy, Debug)]
+pub enum Motion {
+    /// Turned over about a line.
+    Over(TableLine),
+    /// Turned about a place, anticlockwise, radians.
+    About(Vec2, f64),
+}
+
+impl Motion {
+    /// Turning over about the upright middle line of the model.
+    pub fn over(model: &Folded) -> Self {
+        let at = Layout::new(model).model_bounds().middle();
+        Self::Over(TableLine { at, dir: Vec2::new(0.0, 1.0) })
+    }
+
+    /// Turning about the middle of the model.
+    pub fn about(model: &Folded, angle_rad: f64) -> Self {
+        Self::About(Layout::new(model).model_bounds().middle().to_vec(), angle_rad)
+    }
+
+    /// Moves a model.
+    pub fn apply(&self, model: &mut Folded) {
+        for face in &mut model.faces {
+            let p = &mut face.placement;
+            *p = match *self {
+                Self::Over(line) => p.reflected(&line),
+                Self::About(middle, angle_rad) => {
+                    p.shifted(-middle).rotated(angle_rad).shifted(middle)
+                }
+            };
+        }
+        if let Self::Over(_) = self {
+            model.order.reverse();
+        }
+    }
+}
+
+/// What is needed to take a fold back.
+#[derive(Clone, Debug)]
+pub struct Undo {
+    /// The model before the fold.
+    pub before: Arc<Folded>,
+    /// The step that made it.
+    pub step: usize,
+    /// How the model has been moved on the table since.
+    pub since: Vec<Motion>,
+}
+
+/// The model before a fold, with all creases made since.
+pub fn undo(model: &Folded, undo: &Undo) -> Folded {
+    let before = &undo.before;
+    let mut folded = model.clone();
+    // Every face is part of one face of the model before.
+    let whole = |f: FaceId| {
+        let middle = centroid(&model.faces[f].polygon);
+        before.faces_at(middle).next()
+    };
+    let ranks = before.ranks();
+    let mut rank = vec![0; model.faces.len()];
+    for (f, face) in folded.faces.iter_mut().enumerate() {
+        if let Some(w) = whole(f) {
+            face.placement = before.faces[w].placement;
+            face.moved_half = before.faces[w].moved_half;
+            rank[f] = ranks[w];
+        }
+    }
+    folded.order.sort_by_key(|&f| rank[f]);
+    for motion in &undo.since {
+        motion.apply(&mut folded);
+    }
+    folded
+}
+
+/// Opens the folds of some creases: the smaller part turns back about them.
+///
+/// # Errors
+/// [`Problem::OpenAlready`], [`Problem::NotFree`] where other paper holds the flap,
+/// [`Problem::BrokenLine`] where the creases do not lie on one line.
+pub fn open(model: &Folded, creases: &[CreaseId]) -> Result<Folded, Problem> {
+    let opens =
+        |h: usize| creases.contains(&model.hinges[h].crease) && model.is_folded(&model.hinges[h]);
+    let bent: Vec<usize> = (0..model.hinges.len()).filter(|&h| opens(h)).collect();
+    let first = *bent.first().ok_or(Problem::OpenAlready)?;
+    let ends = |h: usize| model.hinge_on_table(&model.hinges[h]);
+    let line = TableLine::through(ends(first)[0], ends(first)[1]).ok_or(Problem::EmptyLine)?;
+    let off = |h: usize| ends(h).iter().any(|&p| line.side(p).abs() > super::state::HINGE_GAP_M);
+    if bent.iter().any(|&h| off(h)) {
+        let pieces = bent.iter().map(|&h| ends(h)).collect();
+        return Err(Problem::BrokenLine { pieces });
+    }
+    // Everything that hangs on to one face of a bent hinge other than through the bends.
+    let part_of = |start: FaceId| {
+        let mut part = vec![false; model.faces.len()];
+        part[start] = true;
+        let mut fresh = vec![start];
+        while let Some(f) = fresh.pop() {
+            for (i, h) in model.hinges.iter().enumerate() {
+                if h.faces.contains(&f) && !part[h.other(f)] && !bent.contains(&i) {
+                    part[h.other(f)] = true;
+                    fresh.push(h.other(f));
+                }
+            }
+        }
+        part
+    };
+    let [a, b] = model.hinges[first].faces.map(part_of);
+    let size = |part: &[bool]| -> f64 {
+        let faces = model.faces.iter().zip(part).filter(|(_, p)| **p);
+        faces.map(|(f, _)| area(&f.polygon)).sum()
+    };
+    let flap = if size(&a) < size(&b) { a } else { b };
+    let outlines = || {
+        let faces = (0..flap.len()).filter(|&f| flap[f]);
+        faces.map(|f| model.table_polygon(f)).collect()
+    };
+    let held = || Problem::NotFree { flap: outlines() };
+    // Every bend must join the flap to the rest, and the flap must lie outside.
+    if bent.iter().any(|&h| flap[model.hinges[h].faces[0]] == flap[model.hinges[h].faces[1]]) {
+        return Err(held());
+    }
+    let layout = Layout::new(model);
+    let ranks = model.ranks();
+    let (mut above, mut below) = (false, false);
+    for f in (0..flap.len()).filter(|&f| flap[f]) {
+        for g in (0..flap.len()).filter(|&g| !flap[g]) {
+            if layout.overlap(f, g) {
+                above |= ranks[g] > ranks[f];
+                below |= ranks[g] < ranks[f];
+            }
+        }
+    }
+    if above && below {
+        return Err(held());
+    }
+    let mut folded = model.clone();
+    for (face, _) in folded.faces.iter_mut().zip(&flap).filter(|(_, m)| **m) {
+        face.placement = face.placement.reflected(&line);
+    }
+    let staying = model.order.iter().copied().filter(|&f| !flap[f]);
+    let turned = model.order.iter().rev().copied().filter(|&f| flap[f]);
+    folded.order =
+        if above { turned.chain(staying).collect() } else { staying.chain(turned).collect() };
+    match first_crossing(&Stack::of(&folded), &folded.order) {
+        Some(_) => Err(held()),
+        None => Ok(folded),
+    }
+}
