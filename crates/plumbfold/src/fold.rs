@@ -11,3 +11,6 @@ pub mod refs;
 pub mod split;
 pub mod state;
 pub mod unfold;
+
+#[cfg(test)]
+mod tests;

@@ -98,7 +98,7 @@ pub enum Problem {
     #[error("there is no crease number {wanted}: {} can do that", candidates.len())]
     NoSuchChoice {
         /// As written.
-        wanted: f64,
+        wanted: usize,
         /// All of them.
         candidates: Vec<TableLine>,
     },
@@ -108,17 +108,11 @@ pub enum Problem {
         /// The crease.
         line: TableLine,
     },
-    /// No such number of layers or turns.
-    #[error("{what} must be a whole number from {least} to {most}, not {value}")]
-    NotACount {
-        /// What is counted.
-        what: &'static str,
+    /// No such number of layers.
+    #[error("the number of layers must lie between 1 and {MAX_LAYERS}, not {n}")]
+    LayerCount {
         /// As written.
-        value: f64,
-        /// Least allowed.
-        least: usize,
-        /// Most allowed.
-        most: usize,
+        n: usize,
     },
     /// The fold itself.
     #[error(transparent)]
@@ -167,7 +161,7 @@ pub enum Problem {
     },
     /// A quantity that cannot be worked out.
     #[error("{}", .0.message)]
-    Quantity(Box<Diagnostic>),
+    Quantity(Diagnostic),
 }
 
 /// What to draw beside the message, all in the table frame of [`FoldError::before`].
@@ -256,7 +250,7 @@ impl FoldError {
     /// As the program and the page report it.
     pub fn diagnostic(&self) -> Diagnostic {
         if let Problem::Quantity(inner) = &self.problem {
-            return (**inner).clone();
+            return inner.clone();
         }
         let which = if self.mirrored { "the mirrored half of step" } else { "step" };
         let mut label = format!("{which} {} stops here", self.step);
@@ -285,7 +279,7 @@ impl FoldError {
             Problem::ThereAlready | Problem::NoCrease => "no-crease",
             Problem::Ambiguous { .. } | Problem::NoSuchChoice { .. } => "several-creases",
             Problem::NoSide { .. } => "no-side",
-            Problem::NotACount { .. } => "not-a-count",
+            Problem::LayerCount { .. } => "bad-count",
             Problem::Fold(Refused::NothingMoves | Refused::NothingBends) => "misses-the-paper",
             Problem::Fold(Refused::Tears { .. }) => "tears",
             Problem::Fold(Refused::Crosses { .. } | Refused::NoPlace) => "crosses",

@@ -7,13 +7,14 @@ mod mirror;
 use std::sync::Arc;
 
 use super::error::{FoldError, MAX_NESTING, MAX_STEPS, Problem};
-use super::refs::{Fault, Meaning, Names, Quantities, Refs};
+use super::refs::{Fault, Meaning, Names, Refs};
 use super::state::{CreaseId, Folded};
 use super::unfold::{Motion, Undo, open, undo};
 use crate::design::ast::{Design, FoldStep, FoldVerb, MarkTarget, Name, Span, Spanned, Step};
+use crate::design::eval::Values;
 use crate::geom::TableLine;
 use crate::paper::Stock;
-use fold_step::{Pass, Passed, count};
+use fold_step::{Pass, Passed};
 use mirror::Mirror;
 
 pub use fold_step::bulge_m;
@@ -85,11 +86,7 @@ pub struct FoldLineRecord {
 ///
 /// # Errors
 /// The first step that cannot be made, with the model before it.
-pub fn run(
-    design: &Design,
-    stock: &Stock,
-    values: &impl Quantities,
-) -> Result<FoldRun, Box<FoldError>> {
+pub fn run(design: &Design, stock: &Stock, values: &Values) -> Result<FoldRun, Box<FoldError>> {
     let sheet = Arc::new(Folded::new(stock));
     let creep = design.creep.as_ref().is_none_or(|c| c.node);
     let mut runner = Runner {
@@ -104,8 +101,8 @@ pub fn run(
     Ok(FoldRun { sheet, steps: runner.steps, folded: runner.now })
 }
 
-struct Runner<'a, Q> {
-    values: &'a Q,
+struct Runner<'a> {
+    values: &'a Values,
     creep_thickness_m: f64,
     names: Names,
     steps: Vec<StepRecord>,
@@ -127,7 +124,7 @@ impl From<Fault> for Failed {
 
 type Made = (Folded, Vec<FoldLineRecord>);
 
-impl<Q: Quantities> Runner<'_, Q> {
+impl Runner<'_> {
     fn all(&mut self, steps: &[Spanned<Step>], depth: usize) -> Result<(), Box<FoldError>> {
         for step in steps {
             if let Step::Repeat(times, inner) = &step.node {
@@ -149,7 +146,7 @@ impl<Q: Quantities> Runner<'_, Q> {
             span,
             step: self.steps.len() + 1,
             mirrored,
-            problem,
+            problem: *problem,
             before: self.now.clone(),
         })
     }
@@ -159,12 +156,10 @@ impl<Q: Quantities> Runner<'_, Q> {
         times: &Spanned<crate::design::ast::Expr>,
         depth: usize,
     ) -> Result<usize, Fault> {
-        let fault = |problem: Problem| Fault::from((&times.span, problem));
         if depth >= MAX_NESTING {
-            return Err(fault(Problem::TooDeep));
+            return Err((&times.span, Problem::TooDeep).into());
         }
-        let value = self.values.number(times).map_err(fault)?;
-        count(value, "the number of turns", 0, MAX_STEPS).map_err(fault)
+        Ok(self.values.count(times)?)
     }
 
     fn one(&mut self, step: &Spanned<Step>) -> Result<(), Failed> {
@@ -179,8 +174,7 @@ impl<Q: Quantities> Runner<'_, Q> {
             Step::Unfold(name) => (StepKind::Unfold, self.unfold(name.as_ref(), span)?),
             Step::TurnOver => (StepKind::TurnOver, self.turn(Motion::over(&self.now))),
             Step::Rotate(angle) => {
-                let by = self.values.angle_rad(angle);
-                let by = by.map_err(|p| Fault::from((&angle.span, p)))?;
+                let by = self.values.angle(angle).map_err(Fault::from)?;
                 (StepKind::Rotate, self.turn(Motion::about(&self.now, by)))
             }
             Step::Collapse(_) => {

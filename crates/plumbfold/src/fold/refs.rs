@@ -3,24 +3,14 @@
 use super::error::Problem;
 use super::state::{CreaseId, FaceId, Folded, Hinge};
 use crate::design::ast::{Expr, LineRef, Name, PointRef, Side, Span, Spanned};
-use crate::design::diagnostic::did_you_mean;
-use crate::geom::{SheetLine, SheetPoint, TOLERANCE_M, TableLine, TablePoint, Vec2, clip_segment};
+use crate::design::diagnostic::{Diagnostic, did_you_mean};
+use crate::design::eval::{FractionOrLength, Values};
+use crate::geom::{SheetLine, SheetPoint, TOLERANCE_M, TableLine, TablePoint, Vec2};
+use crate::geom::{centroid, clip_segment};
 
 /// Pieces of a line count as one line when they agree to this: each fold since may have snapped a
 /// corner once (chosen, a hundred snaps).
 const STRAIGHT_M: f64 = 100.0 * TOLERANCE_M;
-
-/// Values of quantities in the design text.
-pub trait Quantities {
-    /// A length in metres.
-    fn length_m(&self, e: &Spanned<Expr>) -> Result<f64, Problem>;
-    /// An angle in radians.
-    fn angle_rad(&self, e: &Spanned<Expr>) -> Result<f64, Problem>;
-    /// A plain number, or a length in metres with `true`.
-    fn number_or_length(&self, e: &Spanned<Expr>) -> Result<(f64, bool), Problem>;
-    /// A plain number.
-    fn number(&self, e: &Spanned<Expr>) -> Result<f64, Problem>;
-}
 
 /// A problem and the words it is about.
 #[derive(Clone, Debug, PartialEq)]
@@ -28,12 +18,18 @@ pub struct Fault {
     /// The words.
     pub span: Span,
     /// The problem.
-    pub problem: Problem,
+    pub problem: Box<Problem>,
 }
 
 impl<E: Into<Problem>> From<(&Span, E)> for Fault {
     fn from((span, problem): (&Span, E)) -> Self {
-        Self { span: span.clone(), problem: problem.into() }
+        Self { span: span.clone(), problem: Box::new(problem.into()) }
+    }
+}
+
+impl From<Diagnostic> for Fault {
+    fn from(quantity: Diagnostic) -> Self {
+        (&quantity.span.clone(), Problem::Quantity(quantity)).into()
     }
 }
 
@@ -107,24 +103,26 @@ pub struct Piece {
 pub struct LaidLine {
     /// The line. A folded crease stands out by its bulge.
     pub line: TableLine,
+    /// The line without the bulge: where the places of the paper along it lie.
+    pub ideal: TableLine,
     /// The paper along it, each hinge once for either face.
     pub pieces: Vec<Piece>,
 }
 
 /// Looks up references in a model. `mirrored` reads every reference in the sheet's upright centre
 /// line: left for right.
-pub struct Refs<'a, Q> {
+pub struct Refs<'a> {
     /// The model as it lies now.
     pub model: &'a Folded,
     /// What names stand for.
     pub names: &'a Names,
     /// Values of quantities.
-    pub values: &'a Q,
+    pub values: &'a Values,
     /// Read left for right.
     pub mirrored: bool,
 }
 
-impl<Q: Quantities> Refs<'_, Q> {
+impl Refs<'_> {
     fn width(&self) -> f64 {
         self.model.sheet_m[0]
     }
@@ -167,8 +165,7 @@ impl<Q: Quantities> Refs<'_, Q> {
                 a.lerp(b, 0.5)
             }
             PointRef::Sheet(x, y) => {
-                let at = |e| self.values.length_m(e).map_err(|p| (span, p));
-                self.mirror(SheetPoint::new(at(x)?, at(y)?))
+                self.mirror(SheetPoint::new(self.values.length(x)?, self.values.length(y)?))
             }
             PointRef::Named(name) => match self.names.get(name)? {
                 Meaning::Place(p) => self.mirror(*p),
@@ -197,8 +194,8 @@ impl<Q: Quantities> Refs<'_, Q> {
         span: &Span,
     ) -> Result<Place, Fault> {
         let (l, m) = (self.line(l)?, self.line(m)?);
-        let lines = [l.line, m.line];
-        let table = l.line.crossing(&m.line).ok_or((span, Problem::NoCrossing { lines }))?;
+        let lines = [l.ideal, m.ideal];
+        let table = lines[0].crossing(&lines[1]).ok_or((span, Problem::NoCrossing { lines }))?;
         let on_piece = |p: &Piece| on_piece(p, table);
         let sheet = l.pieces.iter().chain(&m.pieces).find_map(on_piece);
         // Off both lines' own paper: whatever lies uppermost there.
@@ -218,22 +215,27 @@ impl<Q: Quantities> Refs<'_, Q> {
         from: Option<&Spanned<PointRef>>,
         span: &Span,
     ) -> Result<Place, Fault> {
-        let (amount, is_length) = self.values.number_or_length(by).map_err(|p| (&by.span, p))?;
-        let laid = self.line(of)?;
-        let [start, end] = self.ends(&laid, &of.span)?;
+        let amount = self.values.fraction_or_length(by)?;
+        let pieces = self.pieces(of)?;
+        let [start, end] = self.ends(&pieces, &of.span)?;
         let length = start.distance(end);
         let dir = (end - start).unit().ok_or((&of.span, Problem::EmptyLine))?;
         let on_sheet = match from {
-            None if is_length => start + dir * amount,
-            None => start.lerp(end, amount),
+            None => match amount {
+                FractionOrLength::LengthM(by) => start + dir * by,
+                FractionOrLength::Fraction(t) => start.lerp(end, t),
+            },
             Some(from) => {
                 let (table, sheet) = self.place_on_paper(from)?;
                 // The same place may be written through another layer: find it on this line.
-                let sheet = laid.pieces.iter().find_map(|p| on_piece(p, table)).unwrap_or(sheet);
+                let sheet = pieces.iter().find_map(|p| on_piece(p, table)).unwrap_or(sheet);
                 let at = dir.dot(sheet - start);
                 // Towards the farther end; from the very middle towards the lower or left one.
                 let sign = if at >= length / 2.0 - TOLERANCE_M { -1.0 } else { 1.0 };
-                let distance = if is_length { amount } else { amount * length };
+                let distance = match amount {
+                    FractionOrLength::LengthM(by) => by,
+                    FractionOrLength::Fraction(t) => t * length,
+                };
                 start + dir * (at + sign * distance)
             }
         };
@@ -241,15 +243,14 @@ impl<Q: Quantities> Refs<'_, Q> {
     }
 
     /// Ends of a line on the paper: the lower one first, or the left one when level.
-    fn ends(&self, laid: &LaidLine, span: &Span) -> Result<[SheetPoint; 2], Fault> {
-        let longest = laid
-            .pieces
+    fn ends(&self, pieces: &[Piece], span: &Span) -> Result<[SheetPoint; 2], Fault> {
+        let longest = pieces
             .iter()
             .map(|p| p.sheet)
             .max_by(|a, b| a[0].distance(a[1]).total_cmp(&b[0].distance(b[1])));
         let [a, b] = longest.ok_or((span, Problem::EmptyLine))?;
         let line = SheetLine::through(a, b).ok_or((span, Problem::EmptyLine))?;
-        let straight = laid.pieces.iter().flat_map(|p| p.sheet);
+        let straight = pieces.iter().flat_map(|p| p.sheet);
         let (mut low, mut high) = (0.0_f64, 0.0_f64);
         for p in straight.filter(|&p| line.side(p).abs() < STRAIGHT_M) {
             low = low.min(line.along(p));
@@ -292,34 +293,43 @@ impl<Q: Quantities> Refs<'_, Q> {
         })
     }
 
+    /// The paper along a line, whether or not it still lies straight.
+    fn pieces(&self, r: &Spanned<LineRef>) -> Result<Vec<Piece>, Fault> {
+        Ok(match self.meaning(r)? {
+            Meaning::Edge(side) => self.edge_pieces(side),
+            Meaning::Creases([ids, _]) => self.crease_pieces(&ids),
+            Meaning::Join(ends) => self.pieces_between(ends, None),
+            Meaning::Place(_) => Vec::new(),
+        })
+    }
+
     /// Resolves a line.
     pub fn line(&self, r: &Spanned<LineRef>) -> Result<LaidLine, Fault> {
         let span = &r.span;
-        if let LineRef::Join(p, q) = &r.node {
-            // Places off the paper (crossings of long lines) may still be joined.
-            let (p, q) = (self.place(p)?, self.place(q)?);
+        let join = |p: Place, q: Place| -> Result<LaidLine, Fault> {
             let line = TableLine::through(p.table, q.table)
                 .ok_or((span, Problem::SamePlace { at: p.table }))?;
             let pieces = match (p.sheet, q.sheet) {
-                (Some(p), Some(q)) => self.pieces_between([p, q], &line),
+                (Some(p), Some(q)) => self.pieces_between([p, q], Some(&line)),
                 _ => Vec::new(),
             };
-            return Ok(LaidLine { line, pieces });
+            Ok(LaidLine { line, ideal: line, pieces })
+        };
+        if let LineRef::Join(p, q) = &r.node {
+            // Places off the paper (crossings of long lines) may be joined too.
+            return join(self.place(p)?, self.place(q)?);
         }
-        match self.meaning(r)? {
-            Meaning::Edge(side) => {
-                let pieces = self.edge_pieces(side);
-                Ok(LaidLine { line: self.straight(&pieces, span)?, pieces })
-            }
-            Meaning::Creases([ids, _]) => self.crease_line(&ids, span),
-            Meaning::Join(ends) => {
-                let [p, q] = [self.lay(ends[0], span)?, self.lay(ends[1], span)?];
-                let line = TableLine::through(p.table, q.table)
-                    .ok_or((span, Problem::SamePlace { at: p.table }))?;
-                Ok(LaidLine { line, pieces: self.pieces_between(ends, &line) })
-            }
-            Meaning::Place(_) => Err((span, Problem::EmptyLine).into()),
+        let meaning = self.meaning(r)?;
+        if let Meaning::Join([p, q]) = meaning {
+            return join(self.lay(p, span)?, self.lay(q, span)?);
         }
+        let pieces = self.pieces(r)?;
+        let ideal = self.straight(&pieces, span)?;
+        let line = match &meaning {
+            Meaning::Creases([ids, _]) => self.stand_out(ids, ideal),
+            _ => ideal,
+        };
+        Ok(LaidLine { line, ideal, pieces })
     }
 
     fn straight(&self, pieces: &[Piece], span: &Span) -> Result<TableLine, Fault> {
@@ -360,35 +370,37 @@ impl<Q: Quantities> Refs<'_, Q> {
         pieces
     }
 
-    fn crease_line(&self, ids: &[CreaseId], span: &Span) -> Result<LaidLine, Fault> {
-        let hinges = self.model.hinges.iter().filter(|h| ids.contains(&h.crease));
-        let hinges: Vec<&Hinge> = hinges.filter(|h| !h.ends[0].near(h.ends[1])).collect();
-        let pieces: Vec<Piece> =
-            hinges.iter().flat_map(|h| h.faces.map(|f| self.piece(f, h.ends))).collect();
-        let mut line = self.straight(&pieces, span)?;
-        // A folded edge stands out from the ideal crease, away from the paper it bends.
-        let folded: Vec<&Hinge> = hinges.into_iter().filter(|h| self.model.is_folded(h)).collect();
-        let bulge = folded.iter().map(|h| self.model.creases[h.crease].bulge_m).fold(0.0, f64::max);
-        if bulge > 0.0 {
-            let on_left = |h: &&Hinge| {
-                let face = &self.model.faces[h.faces[0]];
-                let middle = face.placement.apply(crate::geom::centroid(&face.polygon));
-                line.side(middle) > 0.0
-            };
-            let left = folded.iter().filter(|h| on_left(h)).count();
-            let out = line.dir.perp() * bulge;
-            if left == folded.len() {
-                line.at = line.at + -out;
-            } else if left == 0 {
-                line.at = line.at + out;
-            }
+    fn hinges_of<'b>(&'b self, ids: &'b [CreaseId]) -> impl Iterator<Item = &'b Hinge> {
+        let hinges = self.model.hinges.iter();
+        hinges.filter(|h| ids.contains(&h.crease) && !h.ends[0].near(h.ends[1]))
+    }
+
+    fn crease_pieces(&self, ids: &[CreaseId]) -> Vec<Piece> {
+        self.hinges_of(ids).flat_map(|h| h.faces.map(|f| self.piece(f, h.ends))).collect()
+    }
+
+    /// A folded edge stands out from the ideal crease, away from the paper it bends.
+    fn stand_out(&self, ids: &[CreaseId], ideal: TableLine) -> TableLine {
+        let (mut bulge, mut left, mut right) = (0.0_f64, false, false);
+        for h in self.hinges_of(ids).filter(|h| self.model.is_folded(h)) {
+            bulge = bulge.max(self.model.creases[h.crease].bulge_m);
+            let face = &self.model.faces[h.faces[0]];
+            let on_left = ideal.side(face.placement.apply(centroid(&face.polygon))) > 0.0;
+            left |= on_left;
+            right |= !on_left;
         }
-        Ok(LaidLine { line, pieces })
+        // Bends on both sides meet in the line itself.
+        let out = match (left, right) {
+            (true, false) => -bulge,
+            (false, true) => bulge,
+            _ => 0.0,
+        };
+        TableLine { at: ideal.at + ideal.dir.perp() * out, dir: ideal.dir }
     }
 
     /// Paper along the straight stretch between two places of the sheet, as far as it still lies
-    /// on the line.
-    fn pieces_between(&self, ends: [SheetPoint; 2], line: &TableLine) -> Vec<Piece> {
+    /// on the line, where one is given.
+    fn pieces_between(&self, ends: [SheetPoint; 2], line: Option<&TableLine>) -> Vec<Piece> {
         let Some(along) = SheetLine::through(ends[0], ends[1]) else { return Vec::new() };
         let mut pieces = Vec::new();
         for (face, f) in self.model.faces.iter().enumerate() {
@@ -396,7 +408,8 @@ impl<Q: Quantities> Refs<'_, Q> {
             let run = run.or_else(|| shared_edge(&along, ends, &f.polygon));
             let Some((a, b)) = run else { continue };
             let piece = self.piece(face, [along.place(a), along.place(b)]);
-            if piece.table.iter().all(|&p| line.side(p).abs() < STRAIGHT_M) {
+            let lies_on = |l: &TableLine| piece.table.iter().all(|&p| l.side(p).abs() < STRAIGHT_M);
+            if line.is_none_or(lies_on) {
                 pieces.push(piece);
             }
         }

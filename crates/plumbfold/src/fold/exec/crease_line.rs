@@ -4,7 +4,7 @@ use crate::design::ast::{FoldLine, LineRef, PointRef, Spanned};
 use crate::fold::error::Problem;
 use crate::fold::layout::Layout;
 use crate::fold::lines;
-use crate::fold::refs::{Fault, LaidLine, Place, Quantities, Refs, on_stretch};
+use crate::fold::refs::{Fault, LaidLine, Place, Refs, on_stretch};
 use crate::fold::refs::{stretches_meet, weight_of};
 use crate::fold::state::{CreaseId, FaceId, Folded};
 use crate::geom::{TableLine, TablePoint, Vec2};
@@ -97,8 +97,8 @@ fn faces_of_place(model: &Folded, p: &Place) -> Vec<FaceId> {
 }
 
 /// Resolves a fold line. `mirror` for the mirrored half of a step.
-pub fn asked<Q: Quantities>(
-    refs: &Refs<'_, Q>,
+pub fn asked(
+    refs: &Refs<'_>,
     line: &Spanned<FoldLine>,
     layout: &Layout,
     mirror: Option<&Mirror>,
@@ -110,13 +110,13 @@ pub fn asked<Q: Quantities>(
     Ok(asked)
 }
 
-fn as_written<Q: Quantities>(
-    refs: &Refs<'_, Q>,
+fn as_written(
+    refs: &Refs<'_>,
     line: &Spanned<FoldLine>,
     layout: &Layout,
     mirror: Option<&Mirror>,
 ) -> Result<Asked, Fault> {
-    let fault = |problem: Problem| Fault { span: line.span.clone(), problem };
+    let fault = |problem: Problem| Fault::from((&line.span, problem));
     let model = refs.model;
     let moving_place = |p: &Spanned<PointRef>| -> Result<(Place, Vec<FaceId>), Fault> {
         let place = refs.place(p)?;
@@ -187,7 +187,7 @@ fn as_written<Q: Quantities>(
         }
         FoldLine::Parallel(l, by, towards) => {
             let laid = refs.line(l)?;
-            let by = refs.values.length_m(by).map_err(|p| (&by.span, p))?;
+            let by = refs.values.length(by)?;
             let out = laid.line.dir.perp() * by;
             let mut creases: Vec<TableLine> = [out, -out]
                 .map(|v| TableLine { at: laid.line.at + v, dir: laid.line.dir })
@@ -204,7 +204,7 @@ fn as_written<Q: Quantities>(
         }
         FoldLine::AtAngle(angle, l, p) => {
             let (laid, p) = (refs.line(l)?, refs.place(p)?);
-            let angle_rad = refs.values.angle_rad(angle).map_err(|p| (&angle.span, p))?;
+            let angle_rad = refs.values.angle(angle)?;
             let sense = if mirror.is_some_and(Mirror::reverses_angles) { -1.0 } else { 1.0 };
             let (s, c) = (sense * angle_rad).sin_cos();
             let dir = laid.line.dir * c + laid.line.dir.perp() * s;
@@ -213,7 +213,7 @@ fn as_written<Q: Quantities>(
         FoldLine::Back(p, by, l) => {
             let (place, faces) = moving_place(p)?;
             let laid = refs.line(l)?;
-            let by = refs.values.length_m(by).map_err(|p| (&by.span, p))?;
+            let by = refs.values.length(by)?;
             let inwards = layout.model_bounds().middle() - place.table;
             let dir = if laid.line.dir.dot(inwards) < 0.0 { -laid.line.dir } else { laid.line.dir };
             let crease = TableLine { at: place.table + dir * (by / 2.0), dir: dir.perp() };
@@ -222,8 +222,8 @@ fn as_written<Q: Quantities>(
     })
 }
 
-fn line_onto_line<Q: Quantities>(
-    refs: &Refs<'_, Q>,
+fn line_onto_line(
+    refs: &Refs<'_>,
     l: &Spanned<LineRef>,
     m: &Spanned<LineRef>,
     fault: &impl Fn(Problem) -> Fault,

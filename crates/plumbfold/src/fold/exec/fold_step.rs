@@ -1,10 +1,11 @@
 //! One `valley`, `mountain` or `crease` line of the text, or its mirrored half.
 
 use crate::design::ast::{Choice, Expr, FoldStep, FoldVerb, Layers, MovingRef, Place, Spanned};
+use crate::design::eval::Values;
 use crate::fold::apply::{self, Done, Landing, Move, Plan, Refused, Take};
 use crate::fold::error::{MAX_LAYERS, Problem};
 use crate::fold::layout::Layout;
-use crate::fold::refs::{Fault, Names, Quantities, Refs, direction};
+use crate::fold::refs::{Fault, Names, Refs, direction};
 use crate::fold::state::{Crease, CreaseId, FaceId, Folded};
 use crate::geom::{TableLine, area, clip_left};
 
@@ -34,7 +35,7 @@ pub struct Passed {
 }
 
 /// A fold step about to be made on a model.
-pub struct Pass<'a, Q> {
+pub struct Pass<'a> {
     /// The step.
     pub step: &'a FoldStep,
     /// Its index.
@@ -44,7 +45,7 @@ pub struct Pass<'a, Q> {
     /// What names stand for.
     pub names: &'a Names,
     /// Values of quantities.
-    pub values: &'a Q,
+    pub values: &'a Values,
     /// For the mirrored half.
     pub mirror: Option<Mirror>,
     /// Thickness of one layer where creases grow with what they bend, else 0, m.
@@ -58,8 +59,8 @@ struct Candidate {
     plan: Plan,
 }
 
-impl<Q: Quantities> Pass<'_, Q> {
-    fn refs(&self) -> Refs<'_, Q> {
+impl Pass<'_> {
+    fn refs(&self) -> Refs<'_> {
         let mirrored = self.mirror.is_some();
         Refs { model: self.model, names: self.names, values: self.values, mirrored }
     }
@@ -134,7 +135,7 @@ impl<Q: Quantities> Pass<'_, Q> {
         let valley = (self.step.verb != FoldVerb::Mountain) != self.other_way_up();
         let moving = self.moving()?;
         let mover = moving.as_ref().unwrap_or(&asked.mover);
-        let fault = |problem: Problem| Fault { span: self.step.line.span.clone(), problem };
+        let fault = |problem: Problem| Fault::from((&self.step.line.span, problem));
         let mut refused: Option<Problem> = None;
         let mut possible: Vec<Candidate> = Vec::new();
         for &line in &asked.lines {
@@ -190,12 +191,11 @@ impl<Q: Quantities> Pass<'_, Q> {
         let index = match &choice.node {
             Choice::Nearest(p) => nearest(&candidates, self.refs().place(p)?.table),
             Choice::Take(n) => {
-                let wanted = self.values.number(n).map_err(|p| (&n.span, p))?;
-                let index = (1..=candidates.len()).find(|&i| i as f64 == wanted).map(|i| i - 1);
-                if index.is_none() {
+                let wanted = self.values.count(n)?;
+                if !(1..=candidates.len()).contains(&wanted) {
                     return Err((&choice.span, Problem::NoSuchChoice { wanted, candidates }).into());
                 }
-                index
+                Some(wanted - 1)
             }
         };
         Ok(possible.swap_remove(index.unwrap_or(0)))
@@ -271,9 +271,10 @@ impl<Q: Quantities> Pass<'_, Q> {
             Take::Half(top == (near != flipped))
         };
         let counted = |n: &Spanned<Expr>, top: bool| -> Result<Take, Fault> {
-            let value = self.values.number(n).map_err(|p| (&n.span, p))?;
-            let n = count(value, "the number of layers", 1, MAX_LAYERS)
-                .map_err(|p| (&layers.span, p))?;
+            let n = self.values.count(n)?;
+            if !(1..=MAX_LAYERS).contains(&n) {
+                return Err((&layers.span, Problem::LayerCount { n }).into());
+            }
             Ok(if top != flipped { Take::Top(n) } else { Take::Bottom(n) })
         };
         Ok(match &layers.node {
@@ -320,12 +321,6 @@ fn keep_worse(kept: &mut Option<Problem>, new: Problem) {
     if kept.as_ref().is_none_or(|old| tears(&new) && !tears(old)) {
         *kept = Some(new);
     }
-}
-
-/// A whole number within bounds.
-pub fn count(value: f64, what: &'static str, least: usize, most: usize) -> Result<usize, Problem> {
-    let whole = value.fract() == 0.0 && least as f64 <= value && value <= most as f64;
-    if whole { Ok(value as usize) } else { Err(Problem::NotACount { what, value, least, most }) }
 }
 
 /// How far the bend of `n` layers of thickness `t` stands out beyond the ideal crease. Derived:
