@@ -16,6 +16,10 @@ use super::split::{Sides, TooManyFaces, split_by};
 use super::state::{Crease, CreaseId, FaceId, Folded, Hinge};
 use crate::geom::{TableLine, TablePoint};
 
+/// Most layers bent at one place. Chosen: twice the stack a model must be able to have, and far
+/// more than a hand can crease.
+pub const MAX_LAYERS: usize = 128;
+
 /// Which layers a fold takes to begin with.
 #[derive(Clone, Debug, PartialEq)]
 pub enum Take {
@@ -100,6 +104,12 @@ pub enum Refused {
     /// The flap it should go under or over moves itself.
     #[error("the flap it should go under or over moves along with it")]
     NoPlace,
+    /// Too many layers.
+    #[error("{layers} layers would be bent at once; more than {MAX_LAYERS} cannot be")]
+    TooManyLayers {
+        /// How many.
+        layers: usize,
+    },
     /// Too many faces.
     #[error(transparent)]
     TooManyFaces(#[from] TooManyFaces),
@@ -301,7 +311,8 @@ pub fn crease(
 /// is none; hinges that were there already keep theirs.
 ///
 /// # Errors
-/// [`Refused::Crosses`], [`Refused::NoPlace`], [`Refused::TooManyFaces`].
+/// [`Refused::Crosses`], [`Refused::NoPlace`], [`Refused::TooManyFaces`],
+/// [`Refused::TooManyLayers`].
 pub fn fold(
     model: &Folded,
     fold: &Move,
@@ -338,6 +349,9 @@ pub fn fold(
         let [a, b] = folded.hinge_on_table(&folded.hinges[h]).map(|p| fold.line.along(p));
         (a.min(b), a.max(b))
     }));
+    if layers_bent > MAX_LAYERS {
+        return Err(Refused::TooManyLayers { layers: layers_bent });
+    }
     Ok(Done { folded, moved, took_all: plan.took_all(), bent, layers_bent })
 }
 

@@ -2,7 +2,8 @@
 
 use std::sync::Arc;
 
-use super::apply::Refused;
+use super::apply::{MAX_LAYERS, Refused};
+use super::collapse::CollapseError;
 use super::layers::LayerError;
 use super::layout::Layout;
 use super::state::Folded;
@@ -15,9 +16,6 @@ use crate::geom::{TableLine, TablePoint};
 pub const MAX_STEPS: usize = 500;
 /// Deepest nesting of repeats. Chosen.
 pub const MAX_NESTING: usize = 16;
-/// Most layers at one place. Chosen: office paper cannot be creased in a stack half as thick.
-pub const MAX_LAYERS: usize = 64;
-
 /// A step that cannot be made.
 #[derive(Clone, Debug, PartialEq)]
 pub struct FoldError {
@@ -121,15 +119,8 @@ pub enum Problem {
     #[error(transparent)]
     Layers(#[from] LayerError),
     /// A collapse that cannot be made.
-    #[error("{message}")]
-    Collapse {
-        /// What is wrong.
-        message: String,
-        /// How to mend it.
-        help: Option<String>,
-        /// Where.
-        evidence: Evidence,
-    },
+    #[error(transparent)]
+    Collapse(#[from] Box<CollapseError>),
     /// Nothing to unfold.
     #[error("there is no fold to open")]
     NothingToUnfold,
@@ -151,17 +142,9 @@ pub enum Problem {
     /// Too deep.
     #[error("repeats are nested more than {MAX_NESTING} deep")]
     TooDeep,
-    /// Too many layers.
-    #[error(
-        "{layers} layers lie on each other at one place; more than {MAX_LAYERS} cannot be folded"
-    )]
-    TooManyLayers {
-        /// How many.
-        layers: usize,
-    },
     /// A quantity that cannot be worked out.
     #[error("{}", .0.message)]
-    Quantity(Diagnostic),
+    Quantity(Box<Diagnostic>),
 }
 
 /// What to draw beside the message, all in the table frame of [`FoldError::before`].
@@ -193,7 +176,12 @@ impl FoldError {
             }
             Problem::NoSide { line } => evidence.lines.push(*line),
             Problem::NotFree { flap } => evidence.polygons.clone_from(flap),
-            Problem::Collapse { evidence: shown, .. } => evidence = shown.clone(),
+            Problem::Collapse(error) => {
+                let shown = error.evidence().cloned().unwrap_or_default();
+                evidence.polygons = shown.faces;
+                evidence.pieces = shown.lines;
+                evidence.points = shown.points;
+            }
             Problem::Fold(Refused::Tears { faces, edge }) => {
                 evidence.polygons = polygons(faces, &self.before);
                 evidence.pieces.push(*edge);
@@ -241,7 +229,6 @@ impl FoldError {
             }
             Problem::NotFree { .. } => "open the fold that covers it first",
             Problem::NothingToUnfold => "name the fold to open: `unfold NAME`",
-            Problem::Collapse { help, .. } => return help.clone(),
             _ => return None,
         };
         Some(text.to_owned())
@@ -250,7 +237,7 @@ impl FoldError {
     /// As the program and the page report it.
     pub fn diagnostic(&self) -> Diagnostic {
         if let Problem::Quantity(inner) = &self.problem {
-            return inner.clone();
+            return (**inner).clone();
         }
         let which = if self.mirrored { "the mirrored half of step" } else { "step" };
         let mut label = format!("{which} {} stops here", self.step);
@@ -284,15 +271,16 @@ impl FoldError {
             Problem::Fold(Refused::Tears { .. }) => "tears",
             Problem::Fold(Refused::Crosses { .. } | Refused::NoPlace) => "crosses",
             Problem::Layers(_) => "crosses",
-            Problem::Collapse { .. } => "collapse",
+            Problem::Collapse(_) => "collapse",
             Problem::NothingToUnfold | Problem::OpenAlready | Problem::NotFree { .. } => {
                 "cannot-unfold"
             }
             Problem::NoMirrorImage => "no-mirror-image",
             Problem::TooManySteps
             | Problem::TooDeep
-            | Problem::TooManyLayers { .. }
-            | Problem::Fold(Refused::TooManyFaces(_)) => "too-large",
+            | Problem::Fold(Refused::TooManyFaces(_) | Refused::TooManyLayers { .. }) => {
+                "too-large"
+            }
             Problem::Quantity(_) => "quantity",
         }
     }

@@ -178,9 +178,7 @@ impl Runner<'_> {
                 (StepKind::Rotate, self.turn(Motion::about(&self.now, by)))
             }
             Step::Collapse(_) => {
-                let message = "collapses are not folded yet".to_owned();
-                let evidence = super::error::Evidence::default();
-                let problem = Problem::Collapse { message, help: None, evidence };
+                let problem = Problem::NoCrease;
                 return Err(Fault::from((span, problem)).into());
             }
         };

@@ -29,7 +29,7 @@ impl<E: Into<Problem>> From<(&Span, E)> for Fault {
 
 impl From<Diagnostic> for Fault {
     fn from(quantity: Diagnostic) -> Self {
-        (&quantity.span.clone(), Problem::Quantity(quantity)).into()
+        (&quantity.span.clone(), Problem::Quantity(Box::new(quantity))).into()
     }
 }
 

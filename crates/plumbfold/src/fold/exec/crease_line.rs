@@ -158,7 +158,7 @@ fn as_written(
             Asked {
                 carried: Some(faces),
                 target: Some(target),
-                ..Asked::new(some(creases).map_err(&fault)?, Mover::Place(place.table))
+                ..Asked::new(creases, Mover::Place(place.table))
             }
         }
         FoldLine::TwoPointsOntoLines([(p, l), (q, m)]) => {
@@ -170,7 +170,7 @@ fn as_written(
             Asked {
                 carried: Some(faces),
                 target: Some(target),
-                ..Asked::new(some(creases).map_err(&fault)?, Mover::Place(p.table))
+                ..Asked::new(creases, Mover::Place(p.table))
             }
         }
         FoldLine::PointOntoLinePerpendicular { point, onto, square_to } => {
@@ -178,7 +178,7 @@ fn as_written(
             let (onto, square_to) = (refs.line(onto)?, refs.line(square_to)?);
             let crease = lines::point_onto_line_square_to(place.table, &onto.line, &square_to.line);
             let target = Target::Places(vec![(place.table, stretches(&onto))]);
-            let creases = some(crease.into_iter().collect()).map_err(&fault)?;
+            let creases = crease.into_iter().collect();
             Asked {
                 carried: Some(faces),
                 target: Some(target),
@@ -238,10 +238,6 @@ fn line_onto_line(
     let mover = if these.is_empty() { Mover::Place(l.line.at) } else { Mover::Stretches(these) };
     let carried = Some(faces_of_line(&l)).filter(|f| !f.is_empty());
     Ok(Asked { carried, target: Some(target), ..Asked::new(creases, mover) })
-}
-
-fn some(creases: Vec<TableLine>) -> Result<Vec<TableLine>, Problem> {
-    if creases.is_empty() { Err(Problem::NoCrease) } else { Ok(creases) }
 }
 
 /// The crease of several that passes nearest to a place.

@@ -2,8 +2,9 @@
 
 use crate::design::ast::{Choice, Expr, FoldStep, FoldVerb, Layers, MovingRef, Place, Spanned};
 use crate::design::eval::Values;
+use crate::fold::apply::MAX_LAYERS;
 use crate::fold::apply::{self, Done, Landing, Move, Plan, Refused, Take};
-use crate::fold::error::{MAX_LAYERS, Problem};
+use crate::fold::error::Problem;
 use crate::fold::layout::Layout;
 use crate::fold::refs::{Fault, Names, Refs, direction};
 use crate::fold::state::{Crease, CreaseId, FaceId, Folded};
@@ -88,7 +89,7 @@ impl Pass<'_> {
         .map_err(|problem| (&self.step.line.span, problem).into())
     }
 
-    fn crease(&self, c: Candidate, crease: Crease) -> Result<Passed, Problem> {
+    fn crease(&self, c: Candidate, crease: Crease) -> Result<Passed, Refused> {
         let renames = crease.name.is_some();
         let (mut folded, on_line) = apply::crease(self.model, &c.fold.line, &c.plan, crease)?;
         let id = folded.creases.len() - 1;
@@ -101,13 +102,10 @@ impl Pass<'_> {
         Ok(Passed { folded, line: c.fold.line, valley: None, creases, layers_bent: 0 })
     }
 
-    fn fold(&self, c: Candidate, crease: Result<CreaseId, Crease>) -> Result<Passed, Problem> {
+    fn fold(&self, c: Candidate, crease: Result<CreaseId, Crease>) -> Result<Passed, Refused> {
         let renames = matches!(&crease, Err(Crease { name: Some(_), .. }));
         let Done { mut folded, moved, took_all, bent, layers_bent } =
             apply::fold(self.model, &c.fold, &c.plan, crease)?;
-        if layers_bent > MAX_LAYERS {
-            return Err(Problem::TooManyLayers { layers: layers_bent });
-        }
         let newest = folded.creases.len() - 1;
         let bulge_m = bulge_m(layers_bent, self.creep_thickness_m);
         let mut creases = Vec::new();
