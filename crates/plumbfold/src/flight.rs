@@ -4,10 +4,14 @@
 //! Attitudes turn body vectors (x forward, y right, z down; see [`crate::airframe`]) into room
 //! vectors.
 
-pub mod modes;
 pub mod ode;
 pub mod rigid;
-pub mod textbook;
 pub mod throw;
+pub mod envelope;
 pub mod trim;
+pub mod modes;
+pub mod textbook;
 pub mod validation;
+
+#[cfg(test)]
+pub(crate) mod plate;

@@ -16,3 +16,4 @@ pub mod mass;
 pub mod planform;
 pub mod aero;
 pub mod flight;
+pub mod verdict;

@@ -52,6 +52,14 @@ pub enum FlightError {
         /// Most allowed.
         most: f64,
     },
+    /// A map of throws finer than anyone can look at.
+    #[error("the map has {cells} throws (at most {most})")]
+    MapTooLarge {
+        /// How many were asked for.
+        cells: usize,
+        /// Most allowed.
+        most: usize,
+    },
     /// The equations of motion could not be followed.
     #[error(transparent)]
     Motion(#[from] OdeError),

@@ -10,6 +10,7 @@ use std::f64::consts::PI;
 use nalgebra::{Matrix6, Vector3, Vector6};
 
 use crate::aero::AirLoads;
+use crate::search::root;
 
 use super::rigid::{Body, GRAVITY_M_S2, Motion};
 
@@ -109,7 +110,8 @@ pub fn trims<A: AirLoads>(body: &Body<A>) -> Vec<Trim> {
             // A zero exactly on a place belongs to the interval it opens.
             continue;
         }
-        let root = if m0 == 0.0 { Some(a[0]) } else { zero(a[0], a[1], m0, moment) };
+        let at = |alpha| moment(alpha).unwrap_or(f64::NAN);
+        let root = if m0 == 0.0 { Some(a[0]) } else { root(at, a[0], a[1], 0.0).ok() };
         let Some(alpha) = root else { continue };
         if let Some(c) = carried(body, alpha)
             // A jump through zero is no balance.
@@ -160,32 +162,6 @@ fn carried<A: AirLoads>(body: &Body<A>, alpha: f64) -> Option<Carried> {
         speed = next;
     }
     None
-}
-
-/// Zero of a function that changes sign from `lo` to `hi`: regula falsi (Illinois, Dowell &
-/// Jarratt, BIT 11, 1971), with bisection when it stalls.
-fn zero(mut lo: f64, mut hi: f64, at_lo: f64, f: impl Fn(f64) -> Option<f64>) -> Option<f64> {
-    let (mut f_lo, mut f_hi) = (at_lo, f(hi)?);
-    for round in 0..100 {
-        let secant = hi - f_hi * (hi - lo) / (f_hi - f_lo);
-        let inside = lo < secant && secant < hi && round % 8 != 7;
-        let x = if inside { secant } else { lo + (hi - lo) / 2.0 };
-        if x <= lo || x >= hi || hi - lo < 1e-14 {
-            return Some(x);
-        }
-        let y = f(x)?;
-        if y == 0.0 {
-            return Some(x);
-        }
-        if y.signum() == f_lo.signum() {
-            (lo, f_lo) = (x, y);
-            f_hi /= 2.0;
-        } else {
-            (hi, f_hi) = (x, y);
-            f_lo /= 2.0;
-        }
-    }
-    Some(lo + (hi - lo) / 2.0)
 }
 
 fn glide<A: AirLoads>(body: &Body<A>, alpha: f64, c: &Carried) -> Option<Trim> {

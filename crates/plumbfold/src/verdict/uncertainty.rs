@@ -1,0 +1,261 @@
+//! What is not known of a plane, a throw and the model, and what that does to the verdict.
+
+use std::f64::consts::TAU;
+
+use rand::{RngExt, SeedableRng};
+use rand_pcg::Pcg64;
+use rayon::prelude::*;
+
+use crate::aero::AirLoads;
+use crate::flight::rigid::{Body, FlightError};
+use crate::flight::throw::{Hall, Throw, fly};
+
+use super::{Behaviour, Path, judge};
+
+/// Flights behind a verdict unless asked otherwise: a share of one half is then known to 3.5 %.
+pub const DRAWS: usize = 200;
+/// Most flights behind one verdict.
+pub const DRAWS_MAX: usize = 100_000;
+
+/// Draws are cut off here, in standard deviations, so that no single absurd plane is flown.
+const CUT: f64 = 3.0;
+
+/// Time between samples of a flight that is only judged, s.
+pub const JUDGED_EVERY_S: f64 = 0.02;
+
+/// How one flown plane differs from the plane as designed.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Perturbation {
+    /// Balance point further aft, m.
+    pub balance_aft_m: f64,
+    /// Added nose-up pitching moment coefficient at zero lift (mean chord).
+    pub cm0: f64,
+    /// Added rolling moment coefficient (span), right wing down positive: a twisted wing.
+    pub roll: f64,
+    /// Friction as a multiple.
+    pub friction: f64,
+    /// Stall later by this much incidence, rad.
+    pub stall_rad: f64,
+}
+
+impl Perturbation {
+    /// The plane as designed.
+    pub const NONE: Self =
+        Self { balance_aft_m: 0.0, cm0: 0.0, roll: 0.0, friction: 1.0, stall_rad: 0.0 };
+}
+
+/// One standard deviation of everything that is not known. Where a size comes from is said beside
+/// it; a measured plane can bring its own.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Uncertainty {
+    /// Balance point, m: folds placed half a millimetre off move about half the paper by as much.
+    pub balance_m: f64,
+    /// Centre of pressure of the model, m: lattice and measured plates of low aspect ratio agree
+    /// to about 1 % of the chord where both exist (guessed for the rest).
+    pub pressure_centre_m: f64,
+    /// Pitching moment from warp: a sheet that looks flat may stand a quarter of a millimetre up
+    /// or down over the last centimetre. By Glauert's flap formula (7 % of the chord, 0.47 per
+    /// radian in two dimensions) that is 0.012, of which a plate of aspect ratio 1 to 2 keeps
+    /// some 40 %.
+    pub cm0: f64,
+    /// Rolling moment from twist: the same warp on one wing only.
+    pub roll: f64,
+    /// Friction, as a share: measured drag at zero lift of thin plates is 1 to 2 times laminar.
+    pub friction: f64,
+    /// Stall, rad: published stalls of plates of aspect ratio 1 lie from 25 to 40 degrees.
+    pub stall_rad: f64,
+    /// Speed of the throw, as a share: Lanchester's seven launches of one model (Aerodynamics,
+    /// 1907, section 243) scatter by 7 % in distance.
+    pub speed: f64,
+    /// Elevation of the throw, rad (3 degrees, guessed).
+    pub elevation_rad: f64,
+    /// Bank at release, rad (3 degrees, guessed).
+    pub bank_rad: f64,
+    /// Keel against the path of the hand, rad (2 degrees, guessed).
+    pub incidence_rad: f64,
+}
+
+impl Uncertainty {
+    /// A careful folder and a practised hand.
+    pub const CAREFUL: Self = Self {
+        balance_m: 0.5e-3,
+        pressure_centre_m: 1.5e-3,
+        cm0: 0.005,
+        roll: 0.0015,
+        friction: 0.2,
+        stall_rad: 4.0 * TAU / 360.0,
+        speed: 0.07,
+        elevation_rad: 3.0 * TAU / 360.0,
+        bank_rad: 3.0 * TAU / 360.0,
+        incidence_rad: 2.0 * TAU / 360.0,
+    };
+    /// Nothing is unknown.
+    pub const NONE: Self = Self {
+        balance_m: 0.0,
+        pressure_centre_m: 0.0,
+        cm0: 0.0,
+        roll: 0.0,
+        friction: 0.0,
+        stall_rad: 0.0,
+        speed: 0.0,
+        elevation_rad: 0.0,
+        bank_rad: 0.0,
+        incidence_rad: 0.0,
+    };
+
+    /// Balance point and centre of pressure together, m: what a balance band is compared with.
+    pub fn balance_against_pressure_m(&self) -> f64 {
+        self.balance_m.hypot(self.pressure_centre_m)
+    }
+
+    /// A plane and a throw from ten standard normal numbers.
+    fn sample(&self, throw: &Throw, z: &[f64; DIMENSIONS]) -> (Perturbation, Throw) {
+        let plane = Perturbation {
+            balance_aft_m: self.balance_m * z[0] + self.pressure_centre_m * z[1],
+            cm0: self.cm0 * z[2],
+            roll: self.roll * z[3],
+            friction: (self.friction * z[4]).exp(),
+            stall_rad: self.stall_rad * z[5],
+        };
+        let thrown = Throw {
+            speed_m_s: throw.speed_m_s * (self.speed * z[6]).exp(),
+            elevation_rad: throw.elevation_rad + self.elevation_rad * z[7],
+            bank_rad: throw.bank_rad + self.bank_rad * z[8],
+            incidence_rad: throw.incidence_rad + self.incidence_rad * z[9],
+            ..*throw
+        };
+        (plane, thrown)
+    }
+}
+
+/// Unknown numbers of one flight.
+const DIMENSIONS: usize = 10;
+/// Bases of the Halton sequence (Halton, Numer. Math. 2, 1960): the first primes.
+const PRIMES: [u32; DIMENSIONS] = [2, 3, 5, 7, 11, 13, 17, 19, 23, 29];
+
+/// How probable each behaviour is.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Probabilities {
+    /// One for each behaviour, in the order of [`Behaviour::EVERY`]; they sum to 1.
+    pub each: [(Behaviour, f64); 8],
+    /// Flights behind them.
+    pub draws: usize,
+}
+
+impl Probabilities {
+    /// Of one behaviour.
+    pub fn of(&self, behaviour: Behaviour) -> f64 {
+        self.each.iter().find(|(b, _)| *b == behaviour).map_or(0.0, |(_, p)| *p)
+    }
+    /// The most probable one; the first of equals.
+    pub fn likeliest(&self) -> (Behaviour, f64) {
+        let more = |a: (Behaviour, f64), b: &(Behaviour, f64)| if b.1 > a.1 { *b } else { a };
+        self.each[1..].iter().fold(self.each[0], more)
+    }
+}
+
+/// Flies the plane `draws` times, each time as it might really be and really be thrown, and counts
+/// what it does. `model` gives the plane for a perturbation. The same seed gives the same answer
+/// on any number of threads.
+///
+/// # Errors
+/// That of the first draw that cannot be flown.
+pub fn probabilities<A: AirLoads>(
+    model: &(impl Fn(&Perturbation) -> Result<Body<A>, FlightError> + Sync),
+    throw: &Throw,
+    hall: &Hall,
+    uncertainty: &Uncertainty,
+    (draws, seed): (usize, u64),
+) -> Result<Probabilities, FlightError> {
+    let draws = draws.clamp(1, DRAWS_MAX);
+    throw.release()?;
+    let shift = shifts(seed);
+    let one = |i: usize| {
+        let (plane, thrown) = uncertainty.sample(throw, &normals(i, &shift));
+        let flight = fly(&model(&plane)?, &within_limits(&thrown), hall, JUDGED_EVERY_S)?;
+        Ok(judge(&Path::new(&flight)).behaviour)
+    };
+    let flown: Vec<Result<Behaviour, FlightError>> = (0..draws).into_par_iter().map(one).collect();
+    let flown = flown.into_iter().collect::<Result<Vec<_>, _>>()?;
+    let share = |b: Behaviour| {
+        let n = flown.iter().filter(|&&f| f == b).count();
+        (b, n as f64 / draws as f64)
+    };
+    Ok(Probabilities { each: Behaviour::EVERY.map(share), draws })
+}
+
+/// A throw near the limits may be drawn beyond them; it is then the throw at the limit.
+fn within_limits(throw: &Throw) -> Throw {
+    use crate::flight::throw::SPEED_MAX_M_S;
+    let right = TAU / 4.0;
+    Throw {
+        speed_m_s: throw.speed_m_s.min(SPEED_MAX_M_S),
+        elevation_rad: throw.elevation_rad.clamp(-right, right),
+        bank_rad: throw.bank_rad.clamp(-2.0 * right, 2.0 * right),
+        incidence_rad: throw.incidence_rad.clamp(-right, right),
+        ..*throw
+    }
+}
+
+/// Random shifts of the sequence, one a dimension (Cranley & Patterson, SIAM J. Numer. Anal. 13,
+/// 1976).
+fn shifts(seed: u64) -> [f64; DIMENSIONS] {
+    let mut rng = Pcg64::seed_from_u64(seed);
+    std::array::from_fn(|_| rng.random::<f64>())
+}
+
+/// The `i`th draw: a shifted Halton point turned into normal numbers two by two (Box & Muller,
+/// Ann. Math. Stat. 29, 1958).
+fn normals(i: usize, shift: &[f64; DIMENSIONS]) -> [f64; DIMENSIONS] {
+    let u: [f64; DIMENSIONS] =
+        std::array::from_fn(|d| (radical_inverse(i + 1, PRIMES[d]) + shift[d]).fract());
+    let mut z = [0.0; DIMENSIONS];
+    for d in (0..DIMENSIONS).step_by(2) {
+        let radius = (-2.0 * (1.0 - u[d]).ln()).sqrt();
+        let (s, c) = (TAU * u[d + 1]).sin_cos();
+        z[d] = (radius * c).clamp(-CUT, CUT);
+        z[d + 1] = (radius * s).clamp(-CUT, CUT);
+    }
+    z
+}
+
+/// The digits of `i` in a base, mirrored at the point.
+fn radical_inverse(mut i: usize, base: u32) -> f64 {
+    let base = base as usize;
+    let (mut out, mut digit) = (0.0, 1.0 / base as f64);
+    while i > 0 {
+        out += (i % base) as f64 * digit;
+        digit /= base as f64;
+        i /= base;
+    }
+    out
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn halton_starts_as_published() {
+        // Halton (1960): base 2 gives 1/2, 1/4, 3/4, 1/8; base 3 gives 1/3, 2/3, 1/9.
+        let two = [0.5, 0.25, 0.75, 0.125];
+        assert!((1..=4).all(|i| radical_inverse(i, 2) == two[i - 1]));
+        assert!((radical_inverse(3, 3) - 1.0 / 9.0).abs() < 1e-15);
+    }
+
+    #[test]
+    fn draws_are_normal_and_independent() {
+        let shift = shifts(7);
+        let z: Vec<_> = (0..4000).map(|i| normals(i, &shift)).collect();
+        for a in 0..DIMENSIONS {
+            let mean = |f: &dyn Fn(&[f64; DIMENSIONS]) -> f64| {
+                z.iter().map(f).sum::<f64>() / z.len() as f64
+            };
+            assert!(mean(&|z| z[a]).abs() < 0.03, "{a}");
+            assert!((mean(&|z| z[a] * z[a]) - 1.0).abs() < 0.06, "{a}");
+            for b in 0..a {
+                assert!(mean(&|z| z[a] * z[b]).abs() < 0.06, "{a} {b}");
+            }
+        }
+    }
+}
