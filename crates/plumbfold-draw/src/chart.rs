@@ -21,7 +21,7 @@ impl Axis {
         let (lo, hi) = if lo > hi { (0.0, 1.0) } else { (lo, hi) };
         let pad = if hi - lo > 1e-12 * hi.abs().max(1e-12) { 0.0 } else { hi.abs().max(1.0) * 0.5 };
         let (lo, hi) = (lo - pad, hi + pad);
-        let step = round_step(hi - lo, 5);
+        let step = round_step(hi - lo, 8);
         Self {
             label: label.to_owned(),
             range: [(lo / step + 1e-9).floor() * step, (hi / step - 1e-9).ceil() * step],
@@ -134,8 +134,14 @@ impl Chart {
 
     /// Grid, ticks and labels.
     pub fn axes(&self, canvas: &mut Canvas<'_>) {
+        self.y_axis(canvas);
+        self.x_axis(canvas, false);
+    }
+
+    /// Level grid lines with their values, and the label.
+    pub fn y_axis(&self, canvas: &mut Canvas<'_>) {
         let area = self.area;
-        canvas.group("axes", |c| {
+        canvas.group("y-axis", |c| {
             let (values, places) = self.y.ticks((area.h / 9.0).clamp(2.0, 8.0) as usize);
             for v in values {
                 let y = self.at([0.0, v])[1];
@@ -145,6 +151,15 @@ impl Chart {
                 let style = Text::SMALL.end().level();
                 c.text([area.x - 1.8, y], &decimals_fixed(v, places), style);
             }
+            let beside = [area.x - LEFT + 3.4, area.y + area.h / 2.0];
+            c.text(beside, &self.y.label, Text::SMALL.in_ink(Ink::Text).middle().turned());
+        });
+    }
+
+    /// Ticks and label below; with `rules` also upright grid lines.
+    pub fn x_axis(&self, canvas: &mut Canvas<'_>, rules: bool) {
+        let area = self.area;
+        canvas.group("x-axis", |c| {
             let (values, places) = self.x.ticks((area.w / 14.0).clamp(2.0, 10.0) as usize);
             for v in values {
                 let x = self.at([v, 0.0])[0];
@@ -152,6 +167,10 @@ impl Chart {
                 if zero {
                     let line = Path::segment([x, area.y], [x, area.bottom()]);
                     c.path(&line, Paint::stroke(Stroke::AXIS));
+                }
+                if rules {
+                    let line = Path::segment([x, area.y], [x, area.bottom()]);
+                    c.path(&line, Paint::stroke(Stroke::GRID));
                 }
                 let tick = Path::segment([x, area.bottom()], [x, area.bottom() + 1.0]);
                 c.path(&tick, Paint::stroke(Stroke::AXIS));
@@ -162,8 +181,6 @@ impl Chart {
             c.path(&foot, Paint::stroke(Stroke::AXIS));
             let below = [area.x + area.w / 2.0, area.bottom() + 9.2];
             c.text(below, &self.x.label, Text::SMALL.in_ink(Ink::Text).middle());
-            let beside = [area.x - LEFT + 3.4, area.y + area.h / 2.0];
-            c.text(beside, &self.y.label, Text::SMALL.in_ink(Ink::Text).middle().turned());
         });
     }
 

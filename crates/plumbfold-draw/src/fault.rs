@@ -1,9 +1,8 @@
 //! The model before a step that cannot be done, with the place marked.
 
-use plumbfold::fold::state::{FaceId, Folded};
+use plumbfold::fold::state::Folded;
 use plumbfold::geom::{TableLine, TablePoint};
 
-use crate::cells::outline;
 use crate::fit::Fit;
 use crate::frame::{self, Sample};
 use crate::paper::{bounds, lay};
@@ -14,8 +13,8 @@ use crate::text::{Anchor, Labels, Text, round_about, wrap};
 /// What to mark on the model.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Marked {
-    /// Faces that tear, cross or are in the way.
-    pub faces: Vec<FaceId>,
+    /// Outlines of layers that tear, cross or are in the way.
+    pub layers: Vec<Vec<TablePoint>>,
     /// Edges where the paper would tear or cross.
     pub edges: Vec<[TablePoint; 2]>,
     /// Lines to choose from, in the order the message lists them.
@@ -31,7 +30,7 @@ pub fn fault(look: &Look, step: &str, model: &Folded, marked: &Marked, says: &st
     let b = bounds(model);
     let fit_size = Fit::extent(&b, crate::fit::Size::Within([SIDE, SIDE]));
     let items: Vec<(Sample, &str)> = [
-        (!marked.faces.is_empty(), Sample::Marked, "layers concerned"),
+        (!marked.layers.is_empty(), Sample::Marked, "layers concerned"),
         (!marked.edges.is_empty(), Sample::Line(EDGE), "where it fails"),
         (!marked.lines.is_empty(), Sample::Line(CHOICE), "lines to choose from"),
     ]
@@ -48,8 +47,8 @@ pub fn fault(look: &Look, step: &str, model: &Folded, marked: &Marked, says: &st
     let fit = Fit::centred(&b, Fit::scale_of(&b, crate::fit::Size::Within(fit_size)), into);
     lay(&mut c, model, &fit);
     c.group("marked", |c| {
-        for &f in marked.faces.iter().filter(|&&f| f < model.faces.len()) {
-            let shape = fit.polygon(outline(model, f));
+        for layer in &marked.layers {
+            let shape = fit.polygon(layer.iter().map(|p| [p.x, p.y]));
             frame::marked(c, &shape);
         }
         for [p, q] in &marked.edges {

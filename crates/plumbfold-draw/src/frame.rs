@@ -104,7 +104,7 @@ pub fn key(canvas: &mut Canvas<'_>, at: Pt, width: f64, items: &[(Sample, &str)]
                 }
                 Sample::Meant => meant_mark(c, mid, 2.0),
                 Sample::Balance => balance_mark(c, mid, 1.7),
-                Sample::Neutral => neutral_mark(c, mid, 1.7),
+                Sample::Neutral => neutral_mark(c, [mid[0], y - 1.5], 1.7),
             }
             c.text([x + SAMPLE + 1.8, y], label, Text::SMALL.level());
         }

@@ -4,14 +4,19 @@ use nalgebra::Vector3;
 use plumbfold::geom::TablePoint;
 use plumbfold_draw::arrows::FoldArrow;
 use plumbfold_draw::behaviour::Behaviour;
+use plumbfold_draw::chart::Axis;
+use plumbfold_draw::compare::Margin;
 use plumbfold_draw::curves::{Curves, PolarPoint};
 use plumbfold_draw::envelope::{BalanceBands, Envelope, Outcome};
 use plumbfold_draw::fault::Marked;
 use plumbfold_draw::fit::Size;
 use plumbfold_draw::path::{Moment, Remark, ThrowPicture};
+use plumbfold_draw::series::{Series, Track};
 use plumbfold_draw::steps::{FoldShown, StepShown, Turn};
 use plumbfold_draw::style::Look;
-use plumbfold_draw::{curves, envelope, fault, folded, path, pose, sheet, split, steps};
+use plumbfold_draw::{
+    compare, curves, envelope, fault, folded, path, pose, series, sheet, split, steps,
+};
 
 use crate::support;
 
@@ -203,7 +208,7 @@ pub fn pictures() -> Vec<(String, Draw)> {
             let m = &support::dart_states()[3];
             let p = |x: f64, y: f64| TablePoint::new(x * 1e-3, y * 1e-3);
             let marked = Marked {
-                faces: vec![m.order[m.order.len() - 1]],
+                layers: vec![m.table_polygon(m.order[m.order.len() - 1])],
                 edges: vec![[p(105.0, 297.0), p(105.0, 192.0)]],
                 lines: vec![
                     support::line([40.0, 0.0], [150.0, 297.0]),
@@ -222,5 +227,113 @@ pub fn pictures() -> Vec<(String, Draw)> {
     );
     let d = dart;
     add("thumbnail", Box::new(move |l| folded::thumbnail(l, "Marlinspike", &d, [34.0, 34.0])));
+    let shares = [
+        ("Halyard", 0.252),
+        ("Bowline", 0.234),
+        ("Marlinspike", 0.321),
+        ("Scow", 0.268),
+        ("Gaff", 0.197),
+    ];
+    add("compare-shares", Box::new(move |l| compare::area_shares(l, "Glide day", &shares)));
+    add(
+        "compare-margins",
+        Box::new(|l| {
+            let rows =
+                [("Halyard", 0.22, 0.27), ("Bowline", 0.25, 0.26), ("Marlinspike", 0.31, 0.28)]
+                    .map(|(name, cg, neutral)| Margin { name, cg, neutral });
+            compare::static_margins(l, "Glide day", &rows)
+        }),
+    );
+    add(
+        "multiples",
+        Box::new(|l| {
+            let states = support::dart_states();
+            let models: Vec<_> = states
+                .iter()
+                .enumerate()
+                .map(|(i, m)| (m, vec![format!("tip {} mm", 8 + 4 * i), "glides".to_owned()]))
+                .collect();
+            compare::multiples(l, "Marlinspike", "as tip changes", &models, 4)
+        }),
+    );
+    add(
+        "before-after",
+        Box::new(|l| {
+            let states = support::dart_states();
+            compare::before_after(
+                l,
+                "Fold the tip back",
+                (&states[4], "stalls, 70.2 mm"),
+                (&states[5], "glides, 64.1 mm"),
+            )
+        }),
+    );
+    add(
+        "against",
+        Box::new(|l| {
+            let dots =
+                [([0.25, 6.1], "Halyard"), ([0.26, 6.0], "Bowline"), ([0.31, 4.2], "Marlinspike")];
+            compare::against(
+                l,
+                "Glide day",
+                Axis::over("area ahead", [0.2, 0.35]),
+                Axis::over("glide ratio", [3.0, 7.0]),
+                &dots,
+            )
+        }),
+    );
+    add(
+        "series",
+        Box::new(|l| {
+            let at: Vec<f64> = (0..9).map(|k| 8.0 + 4.0 * f64::from(k)).collect();
+            let cg: Vec<f64> = at.iter().map(|t| 74.0 - 0.35 * t).collect();
+            let share: Vec<f64> = at.iter().map(|t| 31.0 - 0.25 * t).collect();
+            let speed: Vec<f64> =
+                at.iter().map(|t| if *t < 14.0 { f64::NAN } else { 2.0 + 0.05 * t }).collect();
+            use Behaviour::{Dives, Glides, Porpoises, Stalls};
+            let behaviours =
+                [Stalls, Stalls, Porpoises, Glides, Glides, Glides, Glides, Dives, Dives];
+            let tracks = [
+                Track { label: "balance point, mm behind the nose", values: &cg, wanted: None },
+                Track { label: "area ahead, %", values: &share, wanted: Some([23.0, 27.0]) },
+                Track { label: "speed of the glide, m/s", values: &speed, wanted: None },
+            ];
+            let s = Series {
+                along: "tip, mm",
+                at: &at,
+                now: Some(24.0),
+                behaviours: &behaviours,
+                tracks: &tracks,
+            };
+            series::series(l, "Halyard", &s)
+        }),
+    );
+    add(
+        "distances",
+        Box::new(|l| {
+            let wave = |n: u32, a: f64, b: f64| -> Vec<f64> {
+                (0..n)
+                    .map(|k| {
+                        a + b
+                            * ((f64::from(k) * 0.618).fract() + (f64::from(k) * 0.414).fract()
+                                - 1.0)
+                    })
+                    .collect()
+            };
+            series::distances(l, "Halyard", &wave(700, 8.0, 2.5), &wave(300, 4.0, 3.0))
+        }),
+    );
+    add(
+        "sensitivities",
+        Box::new(|l| {
+            let rows = [
+                ("trailing edge bend, left", 0.41, 0.48),
+                ("fold: tip back", 0.22, 0.27),
+                ("throw speed", 0.12, 0.2),
+                ("grammage", 0.01, 0.02),
+            ];
+            series::sensitivities(l, "Halyard", &rows)
+        }),
+    );
     out
 }

@@ -1,0 +1,257 @@
+//! Planes side by side, and one plane before and after a change.
+
+use plumbfold::fold::state::Folded;
+
+use crate::arrows;
+use crate::cells::{faces_on_table, layer_cells};
+use crate::chart::{Axis, BELOW, Chart};
+use crate::fit::{Bounds, Fit};
+use crate::frame::{self, Sample};
+use crate::paper::{bounds, lay, shade_by_layers};
+use crate::path::Moment;
+use crate::style::{Hatch, Ink, Look, SERIES, Stroke};
+use crate::svg::{Canvas, Paint, Path, Pt, Rect};
+use crate::text::{Labels, Text, percent, shorten};
+
+/// Share of area ahead of the balance point of planes that fly well, and of the odd ones among
+/// them (common practice, no source).
+const USUAL: [f64; 2] = [0.23, 0.27];
+/// See [`USUAL`].
+const OUTLIERS: [f64; 2] = [0.19, 0.29];
+
+/// Width of the column of names, mm.
+const NAMES: f64 = 38.0;
+const PLOT: f64 = 104.0;
+const ROW: f64 = 8.0;
+
+/// One row for each plane: name, and share of the wing area ahead of the balance point.
+pub fn area_shares(look: &Look, title: &str, rows: &[(&str, f64)]) -> String {
+    let items = [
+        (Sample::Patch(Ink::Good, Hatch::None, ""), "planes that fly well: 23 to 27 %"),
+        (Sample::Patch(Ink::Good, Hatch::Rising, ""), "odd ones: 19 to 29 %"),
+        (Sample::Balance, "area ahead of the balance point"),
+    ];
+    let shares = rows.iter().map(|r| r.1 * 100.0).chain([15.0, 33.0]);
+    let axis = Axis::over("wing area ahead of the balance point, %", shares);
+    let (mut c, chart, foot) =
+        rows_chart(look, title, "share of the wing area ahead", rows.len(), axis, &items);
+    band(&mut c, &chart, OUTLIERS.map(|v| v * 100.0), true);
+    band(&mut c, &chart, USUAL.map(|v| v * 100.0), false);
+    for (i, (name, share)) in rows.iter().enumerate() {
+        let y = row(&mut c, &chart, i, name);
+        let x = chart.at([share * 100.0, 0.0])[0];
+        frame::balance_mark(&mut c, [x, y], 1.8);
+        let style = Text::SMALL.in_ink(Ink::Text).level().halo();
+        c.text([x + 3.2, y], &percent(*share), style);
+    }
+    frame::key(&mut c, foot, NAMES + PLOT, &items);
+    c.finish()
+}
+
+/// A plane's balance in fractions of its mean aerodynamic chord.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Margin<'a> {
+    /// Name.
+    pub name: &'a str,
+    /// Balance point.
+    pub cg: f64,
+    /// Neutral point.
+    pub neutral: f64,
+}
+
+/// One row for each plane: balance point and neutral point, and the margin between them.
+pub fn static_margins(look: &Look, title: &str, rows: &[Margin<'_>]) -> String {
+    let items = [
+        (Sample::Balance, "balance point"),
+        (Sample::Neutral, "neutral point"),
+        (Sample::Line(Stroke::solid(Ink::Good, 2.0)), "stable: balance point ahead"),
+        (Sample::Line(Stroke::dashed(Ink::Alarm, 1.0, &[1.0, 0.8])), "unstable"),
+    ];
+    let places = rows.iter().flat_map(|r| [r.cg * 100.0, r.neutral * 100.0]).chain([10.0, 40.0]);
+    let axis = Axis::over("along the mean aerodynamic chord, %", places);
+    let note = "balance point against neutral point";
+    let (mut c, chart, foot) = rows_chart(look, title, note, rows.len(), axis, &items);
+    for (i, r) in rows.iter().enumerate() {
+        let y = row(&mut c, &chart, i, r.name);
+        let [a, b] = [r.cg, r.neutral].map(|v| chart.at([v * 100.0, 0.0])[0]);
+        let margin = r.neutral - r.cg;
+        let stroke = if margin > 0.0 {
+            Stroke::solid(Ink::Good, 2.0)
+        } else {
+            Stroke::dashed(Ink::Alarm, 1.0, &[1.0, 0.8])
+        };
+        c.path(&Path::segment([a, y], [b, y]), Paint::stroke(stroke));
+        frame::neutral_mark(&mut c, [b, y - 1.2], 1.6);
+        frame::balance_mark(&mut c, [a, y], 1.7);
+        let style = Text::SMALL.in_ink(Ink::Text).level().halo();
+        c.text([a.max(b) + 3.4, y], &percent(margin), style);
+    }
+    frame::key(&mut c, foot, NAMES + PLOT, &items);
+    c.finish()
+}
+
+/// Rows of names beside an axis; also where the key goes.
+fn rows_chart<'a>(
+    look: &'a Look,
+    title: &str,
+    note: &str,
+    rows: usize,
+    x: Axis,
+    items: &[(Sample, &str)],
+) -> (Canvas<'a>, Chart, Pt) {
+    let width = NAMES + PLOT;
+    let height = rows.max(1) as f64 * ROW;
+    let foot = height + BELOW + 4.0;
+    let content = [width + 6.0, foot + frame::key_height(items, width)];
+    let (mut c, area) = frame::start(look, title, note, note, content);
+    let chart = Chart {
+        area: Rect::new(area.x + NAMES, area.y, PLOT, height),
+        x,
+        y: Axis::between("", 0.0, rows.max(1) as f64),
+    };
+    chart.x_axis(&mut c, true);
+    (c, chart, [area.x, area.y + foot])
+}
+
+fn row(c: &mut Canvas<'_>, chart: &Chart, i: usize, name: &str) -> f64 {
+    let y = chart.area.y + (i as f64 + 0.5) * ROW;
+    let left = chart.area.x - NAMES;
+    let style = Text::LABEL.level();
+    c.text([left, y], &shorten(name, style, NAMES - 4.0), style);
+    if i > 0 {
+        let rule = chart.area.y + i as f64 * ROW;
+        c.path(
+            &Path::segment([left, rule], [chart.area.right(), rule]),
+            Paint::stroke(Stroke::GRID),
+        );
+    }
+    y
+}
+
+fn band(c: &mut Canvas<'_>, chart: &Chart, [from, to]: [f64; 2], hatched: bool) {
+    let (a, b) = (chart.at([from, 0.0])[0], chart.at([to, 0.0])[0]);
+    let r = Path::rect(Rect::new(a, chart.area.y, b - a, chart.area.h));
+    c.path(&r, Paint::fill(Ink::Ground));
+    c.path(&r, Paint::veil(Ink::Good, if hatched { 0.35 } else { 0.7 }));
+    if hatched {
+        c.pattern(&r, Hatch::Rising, Ink::Soft);
+    }
+}
+
+/// Rows of small models with a line or two under each.
+pub fn multiples(
+    look: &Look,
+    title: &str,
+    note: &str,
+    models: &[(&Folded, Vec<String>)],
+    columns: usize,
+) -> String {
+    const CELL: f64 = 34.0;
+    const GAP: f64 = 6.0;
+    let columns = columns.clamp(1, 20).min(models.len().max(1));
+    let lines = models.iter().map(|m| m.1.len()).max().unwrap_or(0);
+    let cell_h = CELL + 2.0 + lines as f64 * 3.8;
+    let rows = models.len().div_ceil(columns).max(1);
+    let size = [columns as f64 * (CELL + GAP) - GAP, rows as f64 * (cell_h + GAP) - GAP];
+    let (mut c, area) = frame::start(look, title, note, note, [size[0].max(80.0), size[1]]);
+    // One scale for all: the eye compares sizes.
+    let scale = models
+        .iter()
+        .map(|m| Fit::scale_of(&bounds(m.0), crate::fit::Size::Within([CELL, CELL])))
+        .fold(f64::MAX, f64::min);
+    for (i, (model, words)) in models.iter().enumerate() {
+        let at = [
+            area.x + (i % columns) as f64 * (CELL + GAP),
+            area.y + (i / columns) as f64 * (cell_h + GAP),
+        ];
+        let into = Rect::new(at[0], at[1], CELL, CELL);
+        small(&mut c, model, into, scale);
+        for (k, line) in words.iter().enumerate() {
+            let style = if k == 0 { Text::SMALL.in_ink(Ink::Text).strong() } else { Text::SMALL };
+            let p = [at[0] + CELL / 2.0, at[1] + CELL + 4.0 + k as f64 * 3.8];
+            c.text(p, &shorten(line, style, CELL + GAP - 1.0), style.middle());
+        }
+    }
+    c.finish()
+}
+
+fn small(c: &mut Canvas<'_>, model: &Folded, into: Rect, scale: f64) {
+    let b = bounds(model);
+    let fit = Fit::centred(&b, scale, into);
+    lay(c, model, &fit);
+    shade_by_layers(c, &layer_cells(&faces_on_table(model)), &fit);
+}
+
+/// The folded plane before and after a change, at one scale, with a line of words under each.
+pub fn before_after(
+    look: &Look,
+    title: &str,
+    before: (&Folded, &str),
+    after: (&Folded, &str),
+) -> String {
+    const CELL: Pt = [46.0, 52.0];
+    const GAP: f64 = 22.0;
+    let content = [2.0 * CELL[0] + GAP, CELL[1] + 7.0];
+    let note = format!("before: {}; after: {}", before.1, after.1);
+    let (mut c, area) = frame::start(look, title, "", &note, content);
+    let scale = [before.0, after.0]
+        .map(|m| Fit::scale_of(&bounds(m), crate::fit::Size::Within(CELL)))
+        .into_iter()
+        .fold(f64::MAX, f64::min);
+    for (k, (model, words)) in [before, after].into_iter().enumerate() {
+        let into = Rect::new(area.x + k as f64 * (CELL[0] + GAP), area.y, CELL[0], CELL[1]);
+        small(&mut c, model, into, scale);
+        let style = Text::SMALL.in_ink(Ink::Text);
+        let at = [into.centre()[0], into.bottom() + 5.0];
+        c.text(at, &shorten(words, style, CELL[0] + GAP - 2.0), style.middle());
+    }
+    let y = area.y + CELL[1] / 2.0;
+    let (from, to) = (area.x + CELL[0] + 6.0, area.x + CELL[0] + GAP - 6.0);
+    arrows::straight(&mut c, [from, y], [to, y], Ink::Move);
+    c.finish()
+}
+
+/// Flight paths from the side over one another, each with its name at its end.
+pub fn paths(look: &Look, title: &str, flights: &[(&str, &[Moment])], size: Pt) -> String {
+    let places = || flights.iter().flat_map(|f| f.1.iter().map(|m| [m.position.x, m.position.z]));
+    let b = Bounds::of(places()).and(Bounds { low: [0.0; 2], high: [0.5, 0.5] });
+    const LEFT: f64 = 13.0;
+    let scale = ((size[0] - LEFT) / b.width()).min(size[1] / b.height());
+    let area_h = b.height() * scale;
+    let items: Vec<(Sample, &str)> =
+        flights.iter().enumerate().map(|(i, f)| (Sample::Line(SERIES[i % 4]), f.0)).collect();
+    let content = [size[0], area_h + BELOW + 2.0 + frame::key_height(&items, size[0])];
+    let (mut c, area) = frame::start(look, title, "", "Flight paths from the side.", content);
+    let chart = Chart {
+        area: Rect::new(area.x + LEFT, area.y, b.width() * scale, area_h),
+        x: Axis::between("m", b.low[0], b.high[0]),
+        y: Axis::between("m", b.low[1], b.high[1]),
+    };
+    chart.axes(&mut c);
+    for (i, (_, moments)) in flights.iter().enumerate() {
+        let line: Vec<Pt> = moments.iter().map(|m| [m.position.x, m.position.z]).collect();
+        chart.line(&mut c, &line, SERIES[i % 4]);
+        if let Some(&end) = line.last() {
+            chart.points(&mut c, &[end], i);
+        }
+    }
+    frame::key(&mut c, [area.x, area.y + area_h + BELOW + 2.0], size[0], &items);
+    c.finish()
+}
+
+/// A plane in the chart of [`against`].
+pub type Dot<'a> = (Pt, &'a str);
+
+/// Any two numbers of several planes against each other, names beside the dots.
+pub fn against(look: &Look, title: &str, x: Axis, y: Axis, dots: &[Dot<'_>]) -> String {
+    let content = [crate::chart::LEFT + 120.0, 80.0 + BELOW];
+    let note = format!("{} against {}", y.label, x.label);
+    let (mut c, area) = frame::start(look, title, &note, &note, content);
+    let chart = Chart { area: Rect::new(area.x + crate::chart::LEFT, area.y, 120.0, 80.0), x, y };
+    chart.axes(&mut c);
+    let values: Vec<Pt> = dots.iter().map(|d| d.0).collect();
+    chart.points(&mut c, &values, 0);
+    let mut labels = Labels::within(chart.area.inset(-3.0));
+    chart.names(&mut c, dots, &mut labels);
+    c.finish()
+}

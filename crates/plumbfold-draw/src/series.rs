@@ -1,0 +1,177 @@
+//! One let in steps: how the plane's numbers and its verdict follow; and what chance does to them.
+
+use crate::behaviour::{Behaviour, dress, key_of};
+use crate::chart::{Axis, BELOW, Chart, LEFT, histogram};
+use crate::frame::{self, Sample, letter_on};
+use crate::style::{Ink, Look, SERIES, Stroke, weight};
+use crate::svg::{Paint, Path, Pt, Rect};
+use crate::text::{Text, decimals, percent, shorten};
+
+/// One number followed along a series.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Track<'a> {
+    /// What it is, with the unit.
+    pub label: &'a str,
+    /// One value a step; not finite where there is none.
+    pub values: &'a [f64],
+    /// A band the value ought to lie in.
+    pub wanted: Option<[f64; 2]>,
+}
+
+/// What [`series`] shows.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Series<'a> {
+    /// Name of the let, with the unit.
+    pub along: &'a str,
+    /// Its values.
+    pub at: &'a [f64],
+    /// The value the design has now.
+    pub now: Option<f64>,
+    /// What the plane does at each.
+    pub behaviours: &'a [Behaviour],
+    /// Numbers followed.
+    pub tracks: &'a [Track<'a>],
+}
+
+/// Small charts one over the other along one let, over a strip of verdicts.
+pub fn series(look: &Look, name: &str, s: &Series<'_>) -> String {
+    const PLOT: Pt = [122.0, 26.0];
+    const GAP: f64 = 9.0;
+    const TOP: f64 = 5.0;
+    const STRIP: f64 = 8.0;
+    let items = key_of(s.behaviours.iter().copied());
+    let width = PLOT[0] + LEFT;
+    let strip_top = TOP + s.tracks.len() as f64 * (PLOT[1] + GAP);
+    let key_top = strip_top + STRIP + BELOW + 4.0;
+    let content = [width, key_top + frame::key_height(&items, width)];
+    let note = format!("as {} changes", s.along);
+    let (mut c, area) = frame::start(look, name, &note, &note, content);
+    let half = match s.at {
+        [first, .., last] => (last - first) / (s.at.len() - 1) as f64 / 2.0,
+        _ => 0.5,
+    };
+    let (lo, hi) = s.at.iter().fold((f64::MAX, f64::MIN), |(a, b), &v| (a.min(v), b.max(v)));
+    let x = Axis::between(s.along, lo - half, hi + half);
+    for (i, track) in s.tracks.iter().enumerate() {
+        let values = track.values.iter().copied().chain(track.wanted.into_iter().flatten());
+        let chart = Chart {
+            area: Rect::new(
+                area.x + LEFT,
+                area.y + TOP + i as f64 * (PLOT[1] + GAP),
+                PLOT[0],
+                PLOT[1],
+            ),
+            x: x.clone(),
+            y: Axis::over("", values),
+        };
+        if let Some([from, to]) = track.wanted {
+            chart.level_band(&mut c, from, to, Ink::Good);
+        }
+        chart.y_axis(&mut c);
+        let at = [chart.area.x + 1.0, chart.area.y - 1.6];
+        c.text(at, track.label, Text::SMALL.in_ink(Ink::Text).strong());
+        let line: Vec<Pt> = s.at.iter().zip(track.values).map(|(&x, &y)| [x, y]).collect();
+        chart.series(&mut c, &line, 0);
+    }
+    let strip = Chart {
+        area: Rect::new(area.x + LEFT, area.y + strip_top, PLOT[0], STRIP),
+        x,
+        y: Axis::between("", 0.0, 1.0),
+    };
+    for (&at, &behaviour) in s.at.iter().zip(s.behaviours) {
+        let (ink, hatch, letter) = dress(behaviour);
+        let (a, b) = (strip.at([at - half, 0.0])[0], strip.at([at + half, 0.0])[0]);
+        let r = Path::rect(Rect::new(a, strip.area.y, b - a, STRIP));
+        c.path(&r, Paint::both(ink, Stroke::solid(ink, 0.1)));
+        c.pattern(&r, hatch, Ink::Soft);
+        if b - a > 4.0 {
+            letter_on(&mut c, [(a + b) / 2.0, strip.area.y + STRIP / 2.0], letter, ink);
+        }
+    }
+    c.path(&Path::rect(strip.area), Paint::stroke(Stroke::solid(Ink::Text, weight::LINE)));
+    strip.x_axis(&mut c, false);
+    if let Some(now) = s.now.filter(|n| (lo - half..=hi + half).contains(n)) {
+        let x = strip.at([now, 0.0])[0];
+        let line = Path::segment([x, area.y + TOP - 1.0], [x, strip.area.bottom()]);
+        let dashes = Stroke::dashed(Ink::Text, weight::THIN, &[1.2, 0.8]);
+        c.path(&line, Paint::stroke(dashes));
+        c.text([x + 1.4, area.y + TOP - 1.6], "now", Text::SMALL.in_ink(Ink::Text).halo());
+    }
+    frame::key(&mut c, [area.x, area.y + key_top], width, &items);
+    c.finish()
+}
+
+/// Many throws with the errors hands make: how far they went, those that glided marked.
+pub fn distances(look: &Look, name: &str, glided_m: &[f64], others_m: &[f64]) -> String {
+    const PLOT: Pt = [122.0, 62.0];
+    let items = [
+        (Sample::Patch(Ink::One, crate::style::Hatch::None, ""), "glided"),
+        (Sample::Patch(Ink::Four, crate::style::Hatch::None, ""), "did something else"),
+    ];
+    let width = PLOT[0] + LEFT;
+    let key_top = PLOT[1] + BELOW + 4.0;
+    let content = [width, key_top + frame::key_height(&items, width)];
+    let total = glided_m.len() + others_m.len();
+    let share = if total > 0 { glided_m.len() as f64 / total as f64 } else { 0.0 };
+    let note = format!("{} of {total} throws glided", percent(share));
+    let (mut c, area) = frame::start(look, name, &note, &note, content);
+    let x = Axis::over("distance, m", glided_m.iter().chain(others_m).copied().chain([0.0]));
+    const BINS: usize = 30;
+    let bins = |v: &[f64]| histogram(v, x.range, BINS);
+    let (lower, upper) = (bins(glided_m), bins(others_m));
+    let stacked: Vec<Pt> = lower.iter().zip(&upper).map(|(a, b)| [a[0], a[1] + b[1]]).collect();
+    let most = stacked.iter().map(|b| b[1]).fold(1.0, f64::max);
+    let chart = Chart {
+        area: Rect::new(area.x + LEFT, area.y, PLOT[0], PLOT[1]),
+        y: Axis::over("throws", [0.0, most]),
+        x,
+    };
+    chart.axes(&mut c);
+    let bin = (chart.x.range[1] - chart.x.range[0]) / BINS as f64;
+    chart.bars(&mut c, &stacked, bin, Ink::Four);
+    chart.bars(&mut c, &lower, bin, Ink::One);
+    frame::key(&mut c, [area.x, area.y + key_top], width, &items);
+    c.finish()
+}
+
+/// What matters most: shares of variance, first order full, total as an outline.
+pub fn sensitivities(look: &Look, name: &str, rows: &[(&str, f64, f64)]) -> String {
+    const NAMES: f64 = 58.0;
+    const PLOT: f64 = 84.0;
+    const ROW: f64 = 7.4;
+    let items = [
+        (Sample::Patch(Ink::One, crate::style::Hatch::None, ""), "by itself"),
+        (
+            Sample::Patch(Ink::Ground, crate::style::Hatch::None, ""),
+            "with all it works together with",
+        ),
+    ];
+    let height = rows.len().max(1) as f64 * ROW;
+    let width = NAMES + PLOT;
+    let key_top = height + BELOW + 4.0;
+    let content = [width + 8.0, key_top + frame::key_height(&items, width)];
+    let note = "which errors of the hand matter, as shares of the scatter they cause";
+    let (mut c, area) = frame::start(look, name, note, note, content);
+    let most = rows.iter().flat_map(|r| [r.1, r.2]).fold(0.05, f64::max);
+    let chart = Chart {
+        area: Rect::new(area.x + NAMES, area.y, PLOT, height),
+        x: Axis { label: "share of the variance".to_owned(), ..Axis::over("", [0.0, most]) },
+        y: Axis::between("", 0.0, 1.0),
+    };
+    chart.x_axis(&mut c, true);
+    for (i, (what, first, total)) in rows.iter().enumerate() {
+        let y = area.y + (i as f64 + 0.5) * ROW;
+        let style = Text::SMALL.in_ink(Ink::Text).level();
+        c.text([area.x, y], &shorten(what, style, NAMES - 3.0), style);
+        let bar = |v: f64, h: f64| {
+            let x = chart.at([v.max(0.0), 0.0])[0];
+            Path::rect(Rect::new(chart.area.x, y - h / 2.0, x - chart.area.x, h))
+        };
+        c.path(&bar(*total, 4.6), Paint::both(Ink::Ground, Stroke::solid(Ink::Text, weight::THIN)));
+        c.path(&bar(*first, 4.6), Paint::fill(SERIES[0].ink));
+        let x = chart.at([total.max(*first).max(0.0), 0.0])[0];
+        c.text([x + 1.6, y], &decimals(*total, 2), Text::SMALL.level().halo());
+    }
+    frame::key(&mut c, [area.x, area.y + key_top], width, &items);
+    c.finish()
+}
