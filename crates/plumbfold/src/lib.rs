@@ -12,6 +12,7 @@ pub mod paper;
 pub mod design;
 pub mod fold;
 pub mod airframe;
+pub mod pose;
 pub mod mass;
 pub mod planform;
 pub mod aero;

@@ -157,8 +157,7 @@ fn motion(
 /// The table line of a hinge: a place on it, its direction (forward, or to the right where it
 /// runs across), and the unit direction from it towards each of its two faces.
 fn hinge_on_table(folded: &Folded, hinge: &Hinge) -> (Vec2, Vec2, [Vec2; 2]) {
-    let p = folded.faces[hinge.faces[0]].placement;
-    let [a, b] = hinge.ends.map(|e| p.apply(e).to_vec());
+    let [a, b] = folded.hinge_on_table(hinge).map(|p| p.to_vec());
     let dir = (b - a).unit().unwrap_or(Vec2::new(0.0, 1.0));
     let dir = if dir.y < -1e-9 || (dir.y.abs() <= 1e-9 && dir.x < 0.0) { -dir } else { dir };
     let towards = hinge.faces.map(|f| {
@@ -334,9 +333,7 @@ fn check_closure(
 ) -> Result<(), PoseError> {
     for &(h, item) in &clusters.posed {
         let hinge = &folded.hinges[h];
-        let place = folded.faces[hinge.faces[0]].placement;
-        for end in hinge.ends {
-            let t = place.apply(end);
+        for t in folded.hinge_on_table(hinge) {
             let [a, b] = hinge
                 .faces
                 .map(|f| placed[clusters.of_face[f]].to_datum * Point3::new(t.x, t.y, 0.0));
@@ -442,7 +439,7 @@ impl Posed {
     /// Where a place on the paper is in the datum frame, m (on the sheet's middle surface, layer
     /// heights included); `None` off the paper.
     pub fn datum_of(&self, folded: &Folded, at: SheetPoint) -> Option<Vector3<f64>> {
-        let f = folded.face_at(at)?;
+        let f = folded.faces_at(at).next()?;
         let panel = self.panel_of_face[f];
         let t = folded.faces[f].placement.apply(at);
         let lamina = &self.panels[panel].laminae[self.lamina_of_face[f]];

@@ -3,7 +3,8 @@
 use super::{HingeAngle, PoseError};
 use crate::design::ast::PoseKind;
 use crate::fold::state::Folded;
-use crate::geom::{self, TablePoint};
+use crate::fold::layout::Layout;
+use crate::geom;
 
 /// The model cut along its posed creases.
 pub(super) struct Clusters {
@@ -21,14 +22,11 @@ impl Clusters {
     pub fn new(folded: &Folded, angles: &[HingeAngle]) -> Result<Self, PoseError> {
         let mut item_of_crease: Vec<Option<usize>> = vec![None; folded.creases.len()];
         for (item, angle) in angles.iter().enumerate() {
-            let mut known = false;
-            for (c, crease) in folded.creases.iter().enumerate() {
-                if crease.name.as_deref() == Some(&angle.crease) {
-                    item_of_crease[c] = Some(item);
-                    known = true;
-                }
+            let creases = folded.creases_named(&angle.crease);
+            for &c in &creases {
+                item_of_crease[c] = Some(item);
             }
-            if !known {
+            if creases.is_empty() {
                 let mut names: Vec<String> =
                     folded.creases.iter().filter_map(|c| c.name.clone()).collect();
                 names.sort();
@@ -87,10 +85,7 @@ impl Clusters {
         }
         let keel = angles.iter().position(|a| {
             matches!(a.kind, PoseKind::Opens | PoseKind::Dihedral)
-                && !folded
-                    .creases
-                    .iter()
-                    .any(|c| c.mirrored && c.name.as_deref() == Some(&a.crease))
+                && !folded.creases_named(&a.crease).iter().any(|&c| folded.creases[c].mirrored)
         });
         Ok(Self { count, of_face, posed, keel })
     }
@@ -122,21 +117,7 @@ impl Clusters {
     /// reference side of its stack, in thicknesses of paper: half, one and a half, and so on,
     /// always resting on the highest layer under any part of it.
     pub fn heights(&self, folded: &Folded, from_top: impl Fn(usize) -> bool) -> Vec<f64> {
-        let outlines: Vec<Vec<TablePoint>> =
-            folded.faces.iter().map(|f| folded.table_polygon(f)).collect();
-        let bounds: Vec<[f64; 4]> = outlines
-            .iter()
-            .map(|o| {
-                o.iter().fold([f64::MAX, f64::MAX, f64::MIN, f64::MIN], |b, p| {
-                    [b[0].min(p.x), b[1].min(p.y), b[2].max(p.x), b[3].max(p.y)]
-                })
-            })
-            .collect();
-        let apart = |a: usize, b: usize| {
-            let (p, q) = (bounds[a], bounds[b]);
-            let e = geom::TOLERANCE_M;
-            p[2] <= q[0] + e || q[2] <= p[0] + e || p[3] <= q[1] + e || q[3] <= p[1] + e
-        };
+        let layout = Layout::new(folded);
         let mut height = vec![0.0f64; folded.faces.len()];
         for cluster in 0..self.count {
             let top = from_top(cluster);
@@ -146,9 +127,7 @@ impl Clusters {
                 stack.reverse();
             }
             for (k, &f) in stack.iter().enumerate() {
-                let below = stack[..k].iter().filter(|&&g| {
-                    !apart(f, g) && !geom::intersect_convex(&outlines[f], &outlines[g]).is_empty()
-                });
+                let below = stack[..k].iter().filter(|&&g| layout.overlap(f, g));
                 let level = below.map(|&g| height[g].abs() + 0.5).fold(0.0, f64::max);
                 height[f] = (level + 0.5) * if top { -1.0 } else { 1.0 };
             }
