@@ -1,0 +1,161 @@
+//! Runs the stages: what the program, the page and every solver call.
+
+use crate::airframe::Airframe;
+use crate::design::ast::Design;
+use crate::design::diagnostic::Diagnostic;
+use crate::design::eval::{self, Values};
+use crate::design;
+use crate::fold::error::Evidence;
+use crate::fold::exec::{self, FoldRun};
+use crate::mass::{self, MassProperties};
+use crate::paper::Stock;
+use crate::planform::{self, Planform};
+use crate::pose::{self, Posed};
+use crate::rig::{self, MeantThrow};
+
+/// What the caller changes about a design without touching its text.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Settings {
+    /// Lets and the text of their new values, as `--set tip=24mm`.
+    pub sets: Vec<(String, String)>,
+    /// Overrides the design's `creep on` / `creep off`.
+    pub creep: Option<bool>,
+    /// Stop after this many steps of the text.
+    pub to_step: Option<usize>,
+}
+
+/// Why there is no answer.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Problems {
+    /// Every mistake found, in the order of the text.
+    pub diagnostics: Vec<Diagnostic>,
+    /// For a fold that cannot be made: what a picture of the place needs.
+    pub evidence: Option<Box<Evidence>>,
+}
+
+impl From<Diagnostic> for Problems {
+    fn from(d: Diagnostic) -> Self {
+        Self { diagnostics: vec![d], evidence: None }
+    }
+}
+
+/// What a text says, as far as it can be read.
+#[derive(Clone, Debug)]
+pub struct Reading {
+    /// The design.
+    pub design: Design,
+    /// Values of its lets, when they have any.
+    pub values: Option<Values>,
+    /// Mistakes and warnings.
+    pub diagnostics: Vec<Diagnostic>,
+}
+
+/// A design folded flat.
+#[derive(Clone, Debug)]
+pub struct FoldOutcome {
+    /// The design.
+    pub design: Design,
+    /// Values of its lets.
+    pub values: Values,
+    /// The paper.
+    pub stock: Stock,
+    /// Every step and the flat model.
+    pub run: FoldRun,
+    /// Warnings of all stages so far.
+    pub warnings: Vec<Diagnostic>,
+}
+
+/// A design folded, posed and balanced.
+#[derive(Clone, Debug)]
+pub struct Balanced {
+    /// The folded design.
+    pub folded: FoldOutcome,
+    /// Panels, and the way from the paper to them (panels also stand in the airframe).
+    pub posed: Posed,
+    /// The posed plane.
+    pub airframe: Airframe,
+    /// Mass, balance point, inertia.
+    pub mass: MassProperties,
+    /// The wing from above.
+    pub planform: Planform,
+    /// Share of the wing area ahead of the balance point.
+    pub area_ahead_fraction: f64,
+    /// Balance point in fractions of the mean aerodynamic chord.
+    pub cg_mac_fraction: f64,
+    /// The throw it is meant for.
+    pub throw: MeantThrow,
+}
+
+/// Reads a text. Never fails.
+pub fn read(text: &str, settings: &Settings) -> Reading {
+    let (design, mut diagnostics) = design::parser::parse(text);
+    let values = if diagnostics.iter().any(Diagnostic::is_error) {
+        None
+    } else {
+        eval::evaluate(&design, &settings.sets).map_err(|d| diagnostics.extend(d)).ok()
+    };
+    Reading { design, values, diagnostics }
+}
+
+/// Reads and folds.
+///
+/// # Errors
+/// All mistakes of the text, or the first fold that cannot be made.
+pub fn fold(text: &str, settings: &Settings) -> Result<FoldOutcome, Problems> {
+    let Reading { design, values, diagnostics } = read(text, settings);
+    let Some(values) = values else {
+        return Err(Problems { diagnostics, evidence: None });
+    };
+    let stock = eval::stock(&design, &values)?;
+    let creep = settings.creep.or(design.creep.as_ref().map(|c| c.node)).unwrap_or(true);
+    let config = exec::Config { creep, to_step: settings.to_step };
+    let run = exec::run(&design, &values, &stock, &config).map_err(|e| Problems {
+        diagnostics: vec![e.diagnostic()],
+        evidence: Some(Box::new(e.evidence())),
+    })?;
+    Ok(FoldOutcome { design, values, stock, run, warnings: diagnostics })
+}
+
+/// Reads, folds, poses and balances.
+///
+/// # Errors
+/// All mistakes of the text, or the first thing that cannot be done with it.
+pub fn balance(text: &str, settings: &Settings) -> Result<Balanced, Problems> {
+    balance_folded(fold(text, settings)?)
+}
+
+/// Poses and balances a folded design.
+///
+/// # Errors
+/// A pose that cannot be taken, ballast off the paper, a plane without wing or mass.
+pub fn balance_folded(folded: FoldOutcome) -> Result<Balanced, Problems> {
+    let FoldOutcome { design, values, stock, run, .. } = &folded;
+    let angles = rig::pose_angles(design, values)?;
+    let posed = pose::pose(&run.folded, stock, &angles)
+        .map_err(|e| rig::pose_diagnostic(&e, design))?;
+    let airframe = rig::airframe(
+        design,
+        values,
+        &run.folded,
+        posed.clone(),
+        run.crease_layers_max(),
+        |point| run.paper_point(point, values),
+    )?;
+    let throw = rig::throw(design, values)?;
+    let name_span = design.name.as_ref().map_or(0..0, |n| n.span.clone());
+    let mass = mass::properties(&airframe)
+        .map_err(|e| Diagnostic::error("no-mass", name_span.clone(), e.to_string()))?;
+    let planform = planform::planform(&airframe)
+        .map_err(|e| Diagnostic::error("no-wing", name_span, e.to_string()))?;
+    let behind = mass.behind_nose_m();
+    Ok(Balanced {
+        area_ahead_fraction: planform.fraction_ahead(behind),
+        cg_mac_fraction: planform.mac_fraction(behind),
+        posed,
+        airframe,
+        mass,
+        planform,
+        throw,
+        folded,
+    })
+}
