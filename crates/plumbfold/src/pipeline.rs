@@ -1,14 +1,17 @@
 //! Runs the stages: what the program, the page and every solver call.
 
 use crate::airframe::Airframe;
-use crate::design::ast::Design;
+use crate::design::ast::{Design, Spanned};
 use crate::design::diagnostic::Diagnostic;
 use crate::design::eval::{self, Values};
 use crate::design;
 use crate::fold::error::Evidence;
 use crate::fold::exec::{self, FoldRun};
+use crate::fold::refs::Refs;
+use crate::fold::state::Folded;
 use crate::mass::{self, MassProperties};
 use crate::paper::Stock;
+use crate::planform::slabs::{XY, greatest_depth};
 use crate::planform::{self, Planform};
 use crate::pose::{self, Posed};
 use crate::rig::{self, MeantThrow};
@@ -20,8 +23,6 @@ pub struct Settings {
     pub sets: Vec<(String, String)>,
     /// Overrides the design's `creep on` / `creep off`.
     pub creep: Option<bool>,
-    /// Stop after this many steps of the text.
-    pub to_step: Option<usize>,
 }
 
 /// Why there is no answer.
@@ -80,6 +81,8 @@ pub struct Balanced {
     pub planform: Planform,
     /// Share of the wing area ahead of the balance point.
     pub area_ahead_fraction: f64,
+    /// The largest number of layers at one place of the folded model, before it is posed.
+    pub layers_max: usize,
     /// Balance point in fractions of the mean aerodynamic chord.
     pub cg_mac_fraction: f64,
     /// The throw it is meant for.
@@ -102,14 +105,15 @@ pub fn read(text: &str, settings: &Settings) -> Reading {
 /// # Errors
 /// All mistakes of the text, or the first fold that cannot be made.
 pub fn fold(text: &str, settings: &Settings) -> Result<FoldOutcome, Problems> {
-    let Reading { design, values, diagnostics } = read(text, settings);
+    let Reading { mut design, values, diagnostics } = read(text, settings);
     let Some(values) = values else {
         return Err(Problems { diagnostics, evidence: None });
     };
     let stock = eval::stock(&design, &values)?;
-    let creep = settings.creep.or(design.creep.as_ref().map(|c| c.node)).unwrap_or(true);
-    let config = exec::Config { creep, to_step: settings.to_step };
-    let run = exec::run(&design, &values, &stock, &config).map_err(|e| Problems {
+    if let Some(on) = settings.creep {
+        design.creep = Some(Spanned { node: on, span: 0..0 });
+    }
+    let run = exec::run(&design, &stock, &values).map_err(|e| Problems {
         diagnostics: vec![e.diagnostic()],
         evidence: Some(Box::new(e.evidence())),
     })?;
@@ -138,8 +142,11 @@ pub fn balance_folded(folded: FoldOutcome) -> Result<Balanced, Problems> {
         values,
         &run.folded,
         posed.clone(),
-        run.crease_layers_max(),
-        |point| run.paper_point(point, values),
+        crease_layers_max(run),
+        |point| {
+            let refs = Refs { model: &run.folded, names: &run.names, values, mirrored: false };
+            refs.place_on_paper(point).map(|p| p.1).map_err(|f| f.diagnostic())
+        },
     )?;
     let throw = rig::throw(design, values)?;
     let name_span = design.name.as_ref().map_or(0..0, |n| n.span.clone());
@@ -150,6 +157,7 @@ pub fn balance_folded(folded: FoldOutcome) -> Result<Balanced, Problems> {
     let behind = mass.behind_nose_m();
     Ok(Balanced {
         area_ahead_fraction: planform.fraction_ahead(behind),
+        layers_max: layers_max(&run.folded),
         cg_mac_fraction: planform.mac_fraction(behind),
         posed,
         airframe,
@@ -158,4 +166,16 @@ pub fn balance_folded(folded: FoldOutcome) -> Result<Balanced, Problems> {
         throw,
         folded,
     })
+}
+
+/// The largest number of layers a single crease had to bend.
+fn crease_layers_max(run: &FoldRun) -> usize {
+    run.steps.iter().flat_map(|s| &s.passes).map(|p| p.layers_bent).max().unwrap_or(0)
+}
+
+fn layers_max(folded: &Folded) -> usize {
+    let outlines: Vec<Vec<XY>> = (0..folded.faces.len())
+        .map(|f| folded.table_polygon(f).iter().map(|p| XY { x: p.y, y: p.x }).collect())
+        .collect();
+    greatest_depth(&outlines)
 }

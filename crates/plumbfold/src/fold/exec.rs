@@ -29,6 +29,8 @@ pub struct FoldRun {
     pub steps: Vec<StepRecord>,
     /// The model after the last step.
     pub folded: Arc<Folded>,
+    /// What names stand for after the last step.
+    pub names: Names,
 }
 
 impl FoldRun {
@@ -98,7 +100,7 @@ pub fn run(design: &Design, stock: &Stock, values: &Values) -> Result<FoldRun, B
         now: sheet.clone(),
     };
     runner.all(&design.steps, 0)?;
-    Ok(FoldRun { sheet, steps: runner.steps, folded: runner.now })
+    Ok(FoldRun { sheet, steps: runner.steps, folded: runner.now, names: runner.names })
 }
 
 struct Runner<'a> {

@@ -63,14 +63,7 @@ impl Slabs {
     /// Union of convex polygons (either winding); pieces without area are left out.
     pub fn of_union(polygons: &[Vec<XY>]) -> Self {
         let polygons = without_covered(polygons);
-        let mut stations: Vec<f64> = polygons.iter().flatten().map(|p| p.y).collect();
-        for (i, a) in polygons.iter().enumerate() {
-            for b in &polygons[..i] {
-                crossings(a, b, &mut stations);
-            }
-        }
-        stations.sort_by(f64::total_cmp);
-        stations.dedup_by(|a, b| *a - *b < STATION_M);
+        let stations = stations(&polygons);
         let mut pieces = Vec::new();
         for w in stations.windows(2) {
             let mid = (w[0] + w[1]) / 2.0;
@@ -164,6 +157,52 @@ impl Slabs {
         }
         sum
     }
+}
+
+/// The largest number of convex polygons (either winding) that lie on one another anywhere.
+pub fn greatest_depth(polygons: &[Vec<XY>]) -> usize {
+    let mut greatest = 0;
+    for w in stations(polygons).windows(2) {
+        let mid = (w[0] + w[1]) / 2.0;
+        let mut ends: Vec<(f64, i32)> = polygons
+            .iter()
+            .filter_map(|p| chord(p, mid, w))
+            .flat_map(|(rear, front)| {
+                [((rear[0] + rear[1]) / 2.0, 1), ((front[0] + front[1]) / 2.0 - STATION_M, -1)]
+            })
+            .collect();
+        ends.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
+        let mut depth = 0;
+        for (_, step) in ends {
+            depth += step;
+            greatest = greatest.max(depth);
+        }
+    }
+    usize::try_from(greatest).unwrap_or(0)
+}
+
+/// Corners and edge crossings of all polygons along y, sorted, each once.
+fn stations(polygons: &[Vec<XY>]) -> Vec<f64> {
+    let boxes: Vec<[f64; 4]> = polygons
+        .iter()
+        .map(|p| {
+            p.iter().fold([f64::MAX, f64::MAX, f64::MIN, f64::MIN], |b, q| {
+                [b[0].min(q.x), b[1].min(q.y), b[2].max(q.x), b[3].max(q.y)]
+            })
+        })
+        .collect();
+    let mut stations: Vec<f64> = polygons.iter().flatten().map(|p| p.y).collect();
+    for (i, a) in polygons.iter().enumerate() {
+        for (j, b) in polygons[..i].iter().enumerate() {
+            let (p, q) = (boxes[i], boxes[j]);
+            if p[0] < q[2] && q[0] < p[2] && p[1] < q[3] && q[1] < p[3] {
+                crossings(a, b, &mut stations);
+            }
+        }
+    }
+    stations.sort_by(f64::total_cmp);
+    stations.dedup_by(|a, b| *a - *b < STATION_M);
+    stations
 }
 
 /// Rear and front edge of a convex polygon at the two stations of a slab; `None` where the slab

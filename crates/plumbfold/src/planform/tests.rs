@@ -1,4 +1,4 @@
-use super::slabs::{Slabs, XY};
+use super::slabs::{Slabs, XY, greatest_depth};
 use super::*;
 use crate::airframe::{Airframe, Lamina, Panel};
 use approx::assert_relative_eq;
@@ -70,6 +70,19 @@ fn no_wing_is_an_error() {
     let mut a = plane(vec![vec![[0.0, 0.0], [-0.1, 0.1], [-0.1, -0.1]]]);
     a.panels[0].kind = PanelKind::Keel;
     assert_eq!(planform(&a), Err(PlanformError::NoWing));
+}
+
+/// A pack of n cards fanned so that neighbours overlap and the first and last do not.
+#[test]
+fn depth_of_a_fan() {
+    let card = |x: f64| {
+        [(0.0, 0.0), (1.0, 0.0), (1.0, 1.0), (0.0, 1.0)].map(|(a, b)| XY { x: a + x, y: b }).to_vec()
+    };
+    let fan: Vec<_> = (0..10).map(|k| card(f64::from(k) * 0.3)).collect();
+    assert_eq!(greatest_depth(&fan), 4);
+    // Cards that only touch do not lie on one another.
+    assert_eq!(greatest_depth(&[card(0.0), card(1.0)]), 1);
+    assert_eq!(greatest_depth(&[]), 0);
 }
 
 /// Convex polygons: triangles and clipped strips at random places, some snapped to a grid so that
