@@ -145,7 +145,9 @@ pub fn balance_folded(folded: FoldOutcome) -> Result<Balanced, Problems> {
         crease_layers_max(run),
         |point| {
             let refs = Refs { model: &run.folded, names: &run.names, values, mirrored: false };
-            refs.place_on_paper(point).map(|p| p.1).map_err(|f| f.diagnostic())
+            refs.place_on_paper(point)
+                .map(|p| p.1)
+                .map_err(|f| Diagnostic::error("place", f.span, f.problem.to_string()))
         },
     )?;
     let throw = rig::throw(design, values)?;

@@ -133,6 +133,7 @@ pub fn pose(folded: &Folded, stock: &Stock, angles: &[HingeAngle]) -> Result<Pos
     let placed: Vec<Placed> =
         placed.into_iter().collect::<Option<_>>().ok_or(PoseError::Loose)?;
     check_closure(folded, angles, &clusters, &placed)?;
+    let (clusters, placed) = merge_coplanar(clusters, placed);
     Ok(build(folded, stock, &clusters, &placed, keel))
 }
 
@@ -349,6 +350,32 @@ fn check_closure(
         }
     }
     Ok(())
+}
+
+/// Stacks that hang on the same crease and take the same motion are one panel: a wing whose loose
+/// layers are joined to it only through the keel.
+fn merge_coplanar(mut clusters: Clusters, placed: Vec<Placed>) -> (Clusters, Vec<Placed>) {
+    let mut kept: Vec<Placed> = Vec::with_capacity(placed.len());
+    let mut new_index = Vec::with_capacity(placed.len());
+    for p in placed {
+        let same = |q: &Placed| {
+            let apart = q.to_datum.inverse() * p.to_datum;
+            q.from_top == p.from_top
+                && q.depth == p.depth
+                && apart.translation.vector.norm() < CLOSURE_M
+                && apart.rotation.angle() < 1e-9
+        };
+        let index = kept.iter().position(same).unwrap_or_else(|| {
+            kept.push(p);
+            kept.len() - 1
+        });
+        new_index.push(index);
+    }
+    for c in &mut clusters.of_face {
+        *c = new_index[*c];
+    }
+    clusters.count = kept.len();
+    (clusters, kept)
 }
 
 fn build(
