@@ -1,10 +1,10 @@
 //! Runs the stages: what the program, the page and every solver call.
 
 use crate::airframe::Airframe;
+use crate::design;
 use crate::design::ast::{Design, Spanned};
 use crate::design::diagnostic::Diagnostic;
 use crate::design::eval::{self, Values};
-use crate::design;
 use crate::fold::error::Evidence;
 use crate::fold::exec::{self, FoldRun};
 use crate::fold::refs::Refs;
@@ -135,8 +135,8 @@ pub fn balance(text: &str, settings: &Settings) -> Result<Balanced, Problems> {
 pub fn balance_folded(folded: FoldOutcome) -> Result<Balanced, Problems> {
     let FoldOutcome { design, values, stock, run, .. } = &folded;
     let angles = rig::pose_angles(design, values)?;
-    let posed = pose::pose(&run.folded, stock, &angles)
-        .map_err(|e| rig::pose_diagnostic(&e, design))?;
+    let posed =
+        pose::pose(&run.folded, stock, &angles).map_err(|e| rig::pose_diagnostic(&e, design))?;
     let airframe = rig::airframe(
         design,
         values,

@@ -122,7 +122,8 @@ pub fn pose(folded: &Folded, stock: &Stock, angles: &[HingeAngle]) -> Result<Pos
                 (None, Some(p)) => (p, 0),
                 _ => continue,
             };
-            let next = place_child(folded, &angles[item], &folded.hinges[hinge], child, &parent, keel)?;
+            let next =
+                place_child(folded, &angles[item], &folded.hinges[hinge], child, &parent, keel)?;
             placed[[a, b][child]] = Some(Placed { crease: folded.hinges[hinge].crease, ..next });
             changed = true;
         }
@@ -130,8 +131,7 @@ pub fn pose(folded: &Folded, stock: &Stock, angles: &[HingeAngle]) -> Result<Pos
             break;
         }
     }
-    let placed: Vec<Placed> =
-        placed.into_iter().collect::<Option<_>>().ok_or(PoseError::Loose)?;
+    let placed: Vec<Placed> = placed.into_iter().collect::<Option<_>>().ok_or(PoseError::Loose)?;
     check_closure(folded, angles, &clusters, &placed)?;
     let (clusters, placed) = merge_coplanar(clusters, placed);
     Ok(build(folded, stock, &clusters, &placed, keel))
@@ -149,7 +149,8 @@ fn motion(
 ) -> Isometry3<f64> {
     let normal = out_datum.cross(&along_datum) * out.cross(along).signum();
     let column = |v: Vec2| along_datum * v.dot(along) + out_datum * v.dot(out);
-    let m = Matrix3::from_columns(&[column(Vec2::new(1.0, 0.0)), column(Vec2::new(0.0, 1.0)), normal]);
+    let m =
+        Matrix3::from_columns(&[column(Vec2::new(1.0, 0.0)), column(Vec2::new(0.0, 1.0)), normal]);
     let turn = UnitQuaternion::from_rotation_matrix(&Rotation3::from_matrix_unchecked(m));
     let shift = to - turn * Vector3::new(at.x, at.y, 0.0);
     Isometry3::from_parts(Translation3::from(shift), turn)
@@ -245,10 +246,8 @@ fn place_base(
 fn symmetry_line(folded: &Folded) -> f64 {
     let x = folded.sheet_m[0] / 2.0;
     let on_centre = folded.faces.iter().filter_map(|f| {
-        let (lo, hi) = f
-            .polygon
-            .iter()
-            .fold((f64::MAX, f64::MIN), |(lo, hi), p| (lo.min(p.x), hi.max(p.x)));
+        let (lo, hi) =
+            f.polygon.iter().fold((f64::MAX, f64::MIN), |(lo, hi), p| (lo.min(p.x), hi.max(p.x)));
         let upright = f.placement.turn(Vec2::new(0.0, 1.0)).x.abs() < 1e-7;
         (lo - 1e-9 <= x && x <= hi + 1e-9 && upright)
             .then(|| f.placement.apply(SheetPoint::new(x, f.polygon[0].y)).x)
@@ -391,7 +390,8 @@ fn build(
     for p in placed {
         let normal = p.to_datum.rotation * Vector3::z();
         let level = normal.z.abs() >= LEVEL_COS;
-        let flip = if level { -normal.z } else { normal.y * if p.side == 0.0 { 1.0 } else { p.side } };
+        let flip =
+            if level { -normal.z } else { normal.y * if p.side == 0.0 { 1.0 } else { p.side } };
         let w = if flip < 0.0 { -normal } else { normal };
         let u = p.to_datum.rotation * Vector3::y();
         let v = w.cross(&u);

@@ -100,7 +100,11 @@ pub fn airframe(
             BallastPlace::Paper(point) => {
                 let place = paper_point(point)?;
                 posed.datum_of(folded, place).ok_or_else(|| {
-                    Diagnostic::error("off-paper", point.span.clone(), "this place is not on the paper")
+                    Diagnostic::error(
+                        "off-paper",
+                        point.span.clone(),
+                        "this place is not on the paper",
+                    )
                 })?
             }
         };

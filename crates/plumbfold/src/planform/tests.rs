@@ -76,7 +76,9 @@ fn no_wing_is_an_error() {
 #[test]
 fn depth_of_a_fan() {
     let card = |x: f64| {
-        [(0.0, 0.0), (1.0, 0.0), (1.0, 1.0), (0.0, 1.0)].map(|(a, b)| XY { x: a + x, y: b }).to_vec()
+        [(0.0, 0.0), (1.0, 0.0), (1.0, 1.0), (0.0, 1.0)]
+            .map(|(a, b)| XY { x: a + x, y: b })
+            .to_vec()
     };
     let fan: Vec<_> = (0..10).map(|k| card(f64::from(k) * 0.3)).collect();
     assert_eq!(greatest_depth(&fan), 4);

@@ -2,8 +2,8 @@
 
 use super::{HingeAngle, PoseError};
 use crate::design::ast::PoseKind;
-use crate::fold::state::Folded;
 use crate::fold::layout::Layout;
+use crate::fold::state::Folded;
 use crate::geom;
 
 /// The model cut along its posed creases.

@@ -113,9 +113,8 @@ fn first_message(result: Result<Balanced, Problems>) -> (String, Option<String>)
 
 #[test]
 fn poses_that_cannot_be_taken() {
-    let (message, help) = first_message(plane(&format!(
-        "{KEELED}pose centre opens 0 deg, wimg dihedral 0 deg\n"
-    )));
+    let (message, help) =
+        first_message(plane(&format!("{KEELED}pose centre opens 0 deg, wimg dihedral 0 deg\n")));
     assert!(message.contains("wimg") && help.unwrap().contains("`wing`"), "{message}");
     let (message, _) = first_message(plane(&format!("{KEELED}pose wing dihedral 0 deg\n")));
     assert!(message.contains("keel"), "{message}");
