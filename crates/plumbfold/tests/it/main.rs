@@ -1,0 +1,4 @@
+//! Integration tests in one binary: the whole way through the public interface.
+#![allow(missing_docs, reason = "tests")]
+
+mod closed_form;
