@@ -1,51 +1,9 @@
 //! How each behaviour is shown: ground, pattern and letter, any one of which is enough.
 
+use plumbfold::verdict::Behaviour;
+
 use crate::frame::Sample;
 use crate::style::{Hatch, Ink};
-
-pub use stand_in::Behaviour;
-mod stand_in {
-
-    /// What a plane does when it is thrown.
-    #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
-    #[allow(missing_docs, reason = "goes")]
-    pub enum Behaviour {
-        Leaf,
-        Tumbles,
-        Stalls,
-        Porpoises,
-        Glides,
-        Dives,
-        Banks,
-        Spirals,
-    }
-
-    #[allow(missing_docs, reason = "goes")]
-    impl Behaviour {
-        pub const EVERY: [Self; 8] = [
-            Self::Leaf,
-            Self::Tumbles,
-            Self::Stalls,
-            Self::Porpoises,
-            Self::Glides,
-            Self::Dives,
-            Self::Banks,
-            Self::Spirals,
-        ];
-        pub const fn words(self) -> &'static str {
-            match self {
-                Self::Leaf => "drops like a leaf",
-                Self::Tumbles => "tumbles",
-                Self::Stalls => "climbs and stalls",
-                Self::Porpoises => "porpoises",
-                Self::Glides => "glides",
-                Self::Dives => "dives",
-                Self::Banks => "banks off to one side",
-                Self::Spirals => "spirals in",
-            }
-        }
-    }
-}
 
 /// Ground, pattern and letter.
 pub fn dress(behaviour: Behaviour) -> (Ink, Hatch, &'static str) {

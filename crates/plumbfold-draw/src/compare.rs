@@ -1,5 +1,6 @@
 //! Planes side by side, and one plane before and after a change.
 
+use plumbfold::flight::throw::Sample as Moment;
 use plumbfold::fold::state::Folded;
 
 use crate::arrows;
@@ -8,7 +9,6 @@ use crate::chart::{Axis, BELOW, Chart};
 use crate::fit::{Bounds, Fit};
 use crate::frame::{self, Sample};
 use crate::paper::{bounds, lay, shade_by_layers};
-use crate::path::Moment;
 use crate::style::{Hatch, Ink, Look, SERIES, Stroke};
 use crate::svg::{Canvas, Paint, Path, Pt, Rect};
 use crate::text::{Labels, Text, percent, shorten};
@@ -213,7 +213,9 @@ pub fn before_after(
 
 /// Flight paths from the side over one another, each with its name at its end.
 pub fn paths(look: &Look, title: &str, flights: &[(&str, &[Moment])], size: Pt) -> String {
-    let places = || flights.iter().flat_map(|f| f.1.iter().map(|m| [m.position.x, m.position.z]));
+    let places = || {
+        flights.iter().flat_map(|f| f.1.iter().map(|m| [m.motion.position.x, m.motion.position.z]))
+    };
     let b = Bounds::of(places()).and(Bounds { low: [0.0; 2], high: [0.5, 0.5] });
     const LEFT: f64 = 13.0;
     let scale = ((size[0] - LEFT) / b.width()).min(size[1] / b.height());
@@ -229,7 +231,8 @@ pub fn paths(look: &Look, title: &str, flights: &[(&str, &[Moment])], size: Pt) 
     };
     chart.axes(&mut c);
     for (i, (_, moments)) in flights.iter().enumerate() {
-        let line: Vec<Pt> = moments.iter().map(|m| [m.position.x, m.position.z]).collect();
+        let line: Vec<Pt> =
+            moments.iter().map(|m| [m.motion.position.x, m.motion.position.z]).collect();
         chart.line(&mut c, &line, SERIES[i % 4]);
         if let Some(&end) = line.last() {
             chart.points(&mut c, &[end], i);

@@ -1,5 +1,6 @@
 //! The model before a step that cannot be done, with the place marked.
 
+use plumbfold::fold::error::Evidence;
 use plumbfold::fold::state::Folded;
 use plumbfold::geom::{TableLine, TablePoint};
 
@@ -21,6 +22,17 @@ pub struct Marked {
     pub lines: Vec<TableLine>,
     /// Places, with a word each.
     pub places: Vec<(TablePoint, String)>,
+}
+
+impl From<Evidence> for Marked {
+    fn from(e: Evidence) -> Self {
+        Self {
+            layers: e.polygons,
+            edges: e.pieces,
+            lines: e.lines,
+            places: e.points.into_iter().map(|p| (p, String::new())).collect(),
+        }
+    }
 }
 
 /// The model before the failing step. `says` is the message.

@@ -5,6 +5,7 @@
 //! data and a [`style::Look`] to a string.
 
 pub mod arrows;
+pub mod bands;
 pub mod behaviour;
 pub mod cells;
 pub mod chart;
@@ -18,6 +19,7 @@ pub mod frame;
 pub mod paper;
 pub mod path;
 pub mod pose;
+pub mod run;
 pub mod series;
 pub mod sheet;
 pub mod space;

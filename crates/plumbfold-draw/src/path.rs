@@ -1,7 +1,9 @@
 //! A throw from the side and from above, with the plane drawn along it at equal times.
 
-use nalgebra::{Point3, UnitQuaternion, Vector3};
+use nalgebra::{Point3, Vector3};
 use plumbfold::airframe::{Airframe, Panel};
+use plumbfold::flight::rigid::Motion;
+use plumbfold::flight::throw::Sample;
 
 use crate::chart::Axis;
 use crate::fit::{Bounds, Fit};
@@ -9,17 +11,6 @@ use crate::frame;
 use crate::style::{Ink, Look, Stroke, weight};
 use crate::svg::{Canvas, Paint, Path, Pt, Rect};
 use crate::text::{Anchor, Labels, Text, decimals};
-
-/// The plane at one instant: room frame (x down the hall, y to its left, z up), m.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Moment {
-    /// Time since release, s.
-    pub t_s: f64,
-    /// Balance point.
-    pub position: Vector3<f64>,
-    /// Turns body vectors into room vectors.
-    pub attitude: UnitQuaternion<f64>,
-}
 
 /// Something to point out on a path.
 #[derive(Clone, Debug, PartialEq)]
@@ -33,8 +24,8 @@ pub struct Remark<'a> {
 /// What [`throw`] shows.
 #[derive(Clone, Debug, PartialEq)]
 pub struct ThrowPicture<'a> {
-    /// By growing time, close enough to be joined by straight lines.
-    pub moments: &'a [Moment],
+    /// The flight, sampled closely enough for straight lines between samples.
+    pub flight: &'a [Sample],
     /// The plane, for its shape; balance point in the datum frame.
     pub airframe: &'a Airframe,
     /// Balance point in the datum frame, m.
@@ -58,7 +49,8 @@ const PERSON_M: f64 = 1.7;
 pub fn throw(look: &Look, name: &str, p: &ThrowPicture<'_>) -> String {
     let glyph = Glyph::of(p);
     let floor = Bounds { low: [-0.5, 0.0], high: [0.5, PERSON_M + 0.1] };
-    let side = Bounds::of(p.moments.iter().map(|m| [m.position.x, m.position.z])).and(floor);
+    let side =
+        Bounds::of(p.flight.iter().map(|m| [m.motion.position.x, m.motion.position.z])).and(floor);
     let scale = ((WIDTH - LEFT) / side.width()).min(HEIGHT / side.height());
     // Then room for the plane itself at both ends.
     let enlarged = glyph.enlarged(scale);
@@ -68,17 +60,17 @@ pub fn throw(look: &Look, name: &str, p: &ThrowPicture<'_>) -> String {
         high: [side.high[0] + half[0], side.high[1]],
     };
     let scale = scale.min((WIDTH - LEFT) / side.width());
-    let sideways = p.moments.iter().map(|m| m.position.y.abs()).fold(0.0, f64::max);
+    let sideways = p.flight.iter().map(|m| m.motion.position.y.abs()).fold(0.0, f64::max);
     let across = (sideways + half[1] * 1.15).max(0.2);
     let (w, h) = (side.width() * scale, side.height() * scale);
     let top_h = (2.0 * across * scale).clamp(10.0, 70.0);
     let content = [(w + LEFT).max(120.0), h + 20.0 + top_h + 9.0];
-    let last = p.moments.last();
+    let last = p.flight.last();
     let note = match last {
         Some(m) => format!(
             "{}; {} m in {} s",
             p.says,
-            decimals(m.position.x.hypot(m.position.y), 1),
+            decimals(m.motion.position.x.hypot(m.motion.position.y), 1),
             decimals(m.t_s, 1)
         ),
         None => p.says.to_owned(),
@@ -88,10 +80,10 @@ pub fn throw(look: &Look, name: &str, p: &ThrowPicture<'_>) -> String {
     let x0 = area.x + LEFT;
     let side_area = Rect::new(x0, area.y, w, h);
     let fit = Fit::centred(&side, scale, side_area);
-    let hand = p.moments.first().map(|m| m.position.z);
+    let hand = p.flight.first().map(|m| m.motion.position.z);
     hall(&mut c, &side, hand, &fit, side_area);
-    person(&mut c, &fit, p.moments.first());
-    let times = equal_times(p.moments, scale, glyph.size[0] * enlarged * scale);
+    person(&mut c, &fit, p.flight.first());
+    let times = equal_times(p.flight, scale, glyph.size[0] * enlarged * scale);
     let mut labels = Labels::within(Rect::new(x0, area.y - 4.0, content[0] - LEFT, h + 4.0));
     trace(&mut c, p, &fit, |v| [v.x, v.z], Some(&mut labels));
     c.group("along", |c| {
@@ -100,7 +92,7 @@ pub fn throw(look: &Look, name: &str, p: &ThrowPicture<'_>) -> String {
         }
     });
     for m in &times {
-        let [x, y] = fit.at([m.position.x, m.position.z]);
+        let [x, y] = fit.at([m.motion.position.x, m.motion.position.z]);
         labels.keep_clear(Rect::new(x - 2.5, y - 1.8, 5.0, 3.6));
     }
     remarks(&mut c, p, &fit, &mut labels);
@@ -132,7 +124,7 @@ pub fn throw(look: &Look, name: &str, p: &ThrowPicture<'_>) -> String {
     c.finish()
 }
 
-fn interval(times: &[Moment]) -> f64 {
+fn interval(times: &[Sample]) -> f64 {
     match times {
         [a, b, ..] => b.t_s - a.t_s,
         _ => 0.0,
@@ -176,8 +168,8 @@ fn hall(c: &mut Canvas<'_>, side: &Bounds, hand: Option<f64>, fit: &Fit, area: R
 }
 
 /// A plain figure that throws, for the scale; its hand is where the flight begins.
-fn person(c: &mut Canvas<'_>, fit: &Fit, first: Option<&Moment>) {
-    let hand = first.map_or([0.0, 1.5], |m| [m.position.x, m.position.z]);
+fn person(c: &mut Canvas<'_>, fit: &Fit, first: Option<&Sample>) {
+    let hand = first.map_or([0.0, 1.5], |m| [m.motion.position.x, m.motion.position.z]);
     let at = |p: Pt| fit.at([p[0] - 0.3, p[1] * PERSON_M]);
     let limb = |width_m: f64| Stroke::solid(Ink::Hair, width_m * fit.scale);
     c.group("person", |c| {
@@ -206,7 +198,7 @@ fn trace(
     flat: impl Fn(&Vector3<f64>) -> Pt,
     labels: Option<&mut Labels>,
 ) {
-    let places: Vec<Pt> = p.moments.iter().map(|m| fit.at(flat(&m.position))).collect();
+    let places: Vec<Pt> = p.flight.iter().map(|m| fit.at(flat(&m.motion.position))).collect();
     // Places closer than a tenth of a millimetre add nothing but bytes.
     let mut kept: Vec<Pt> = Vec::new();
     for q in places {
@@ -224,28 +216,30 @@ fn trace(
 }
 
 /// Moments at equal times, at most as many as stand clear of one another.
-fn equal_times(moments: &[Moment], scale: f64, glyph: f64) -> Vec<Moment> {
-    let (Some(first), Some(last)) = (moments.first(), moments.last()) else { return Vec::new() };
-    let way: f64 = moments.windows(2).map(|w| (w[1].position - w[0].position).norm()).sum();
+fn equal_times(flight: &[Sample], scale: f64, glyph: f64) -> Vec<Sample> {
+    let (Some(first), Some(last)) = (flight.first(), flight.last()) else { return Vec::new() };
+    let way: f64 =
+        flight.windows(2).map(|w| (w[1].motion.position - w[0].motion.position).norm()).sum();
     let most = (way * scale / (glyph * 1.35)).clamp(3.0, 24.0);
     let step = [0.05, 0.1, 0.2, 0.25, 0.5, 1.0, 2.0, 5.0, 10.0, 20.0]
         .into_iter()
         .find(|s| (last.t_s - first.t_s) / s <= most)
         .unwrap_or(60.0);
     let n = ((last.t_s - first.t_s) / step).floor() as usize;
-    (0..=n).map(|k| moment_at(moments, first.t_s + k as f64 * step)).collect()
+    (0..=n).map(|k| moment_at(flight, first.t_s + k as f64 * step)).collect()
 }
 
 /// Between two moments.
-fn moment_at(moments: &[Moment], t: f64) -> Moment {
-    let k = moments.partition_point(|m| m.t_s < t).clamp(1, moments.len().max(2) - 1);
-    let (Some(a), Some(b)) = (moments.get(k - 1), moments.get(k)) else { return moments[0] };
+fn moment_at(flight: &[Sample], t: f64) -> Sample {
+    let k = flight.partition_point(|m| m.t_s < t).clamp(1, flight.len().max(2) - 1);
+    let (Some(a), Some(b)) = (flight.get(k - 1), flight.get(k)) else { return flight[0] };
     let u = ((t - a.t_s) / (b.t_s - a.t_s).max(1e-12)).clamp(0.0, 1.0);
-    Moment {
-        t_s: t,
-        position: a.position.lerp(&b.position, u),
-        attitude: a.attitude.nlerp(&b.attitude, u),
-    }
+    let motion = Motion {
+        position: a.motion.position.lerp(&b.motion.position, u),
+        attitude: a.motion.attitude.nlerp(&b.motion.attitude, u),
+        ..a.motion
+    };
+    Sample { t_s: t, motion }
 }
 
 /// The plane as a small shape: one outline a panel, body frame.
@@ -286,7 +280,7 @@ impl Glyph {
     fn draw(
         &self,
         c: &mut Canvas<'_>,
-        m: &Moment,
+        m: &Sample,
         enlarged: f64,
         fit: &Fit,
         flat: impl Fn(&Vector3<f64>) -> Pt,
@@ -296,8 +290,10 @@ impl Glyph {
             .panels
             .iter()
             .map(|corners| {
-                let at: Vec<Vector3<f64>> =
-                    corners.iter().map(|v| m.position + m.attitude * v * enlarged).collect();
+                let at: Vec<Vector3<f64>> = corners
+                    .iter()
+                    .map(|v| m.motion.position + m.motion.attitude * v * enlarged)
+                    .collect();
                 let far = at.iter().map(&depth).sum::<f64>() / at.len() as f64;
                 (far, fit.polygon(at.iter().map(&flat)))
             })
@@ -342,11 +338,11 @@ fn hull(panel: &Panel) -> Vec<Point3<f64>> {
 fn remarks(c: &mut Canvas<'_>, p: &ThrowPicture<'_>, fit: &Fit, labels: &mut Labels) {
     c.group("remarks", |c| {
         for remark in p.remarks {
-            if p.moments.len() < 2 {
+            if p.flight.len() < 2 {
                 return;
             }
-            let m = moment_at(p.moments, remark.t_s);
-            let at = fit.at([m.position.x, m.position.z]);
+            let m = moment_at(p.flight, remark.t_s);
+            let at = fit.at([m.motion.position.x, m.motion.position.z]);
             let style = Text::SMALL.in_ink(Ink::Alarm).strong().halo();
             let places: Vec<(Pt, Anchor)> = [7.0, 11.0, 15.0, 20.0]
                 .into_iter()
@@ -377,14 +373,14 @@ fn remarks(c: &mut Canvas<'_>, p: &ThrowPicture<'_>, fit: &Fit, labels: &mut Lab
 }
 
 /// Whole seconds beside the planes drawn at them.
-fn ticks(c: &mut Canvas<'_>, times: &[Moment], fit: &Fit, labels: &mut Labels) {
+fn ticks(c: &mut Canvas<'_>, times: &[Sample], fit: &Fit, labels: &mut Labels) {
     c.group("times", |c| {
         for m in times.iter().filter(|m| m.t_s > 0.0) {
             let whole = (m.t_s - m.t_s.round()).abs() < 1e-6;
             if !whole {
                 continue;
             }
-            let at = fit.at([m.position.x, m.position.z]);
+            let at = fit.at([m.motion.position.x, m.motion.position.z]);
             let places = [4.5, 7.0, 9.5].map(|d| ([at[0], at[1] + d + 1.5], Anchor::Middle));
             let label = format!("{} s", decimals(m.t_s, 0));
             labels.write(c, &label, Text::SMALL.halo(), &places, false);

@@ -1,6 +1,8 @@
 //! One let in steps: how the plane's numbers and its verdict follow; and what chance does to them.
 
-use crate::behaviour::{Behaviour, dress, key_of};
+use plumbfold::verdict::Behaviour;
+
+use crate::behaviour::{dress, key_of};
 use crate::chart::{Axis, BELOW, Chart, LEFT, histogram};
 use crate::frame::{self, Sample, letter_on};
 use crate::style::{Ink, Look, SERIES, Stroke, weight};

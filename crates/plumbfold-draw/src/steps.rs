@@ -1,6 +1,6 @@
 //! Folding instructions: the model before each step, the line, the arrow and the sentence.
 
-use plumbfold::fold::state::{FaceId, Folded};
+use plumbfold::fold::state::{Assignment, FaceId, Folded};
 use plumbfold::geom::{TableLine, TablePoint, clip_left};
 
 use crate::arrows::{self, FoldArrow};
@@ -23,6 +23,15 @@ pub struct FoldShown {
     pub moving: Vec<FaceId>,
 }
 
+/// A move without a single fold line: a collapse, an unfolding.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct MoveShown {
+    /// Creases that fold, as the folder sees them.
+    pub creases: Vec<([TablePoint; 2], Assignment)>,
+    /// Places that move, from and to.
+    pub ways: Vec<[TablePoint; 2]>,
+}
+
 /// What a step does beside folding.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum Turn {
@@ -38,11 +47,13 @@ pub struct StepShown<'a> {
     /// Number.
     pub number: usize,
     /// What the design text says.
-    pub says: &'a str,
+    pub says: String,
     /// The model before it.
     pub before: &'a Folded,
     /// Folds made at once; a step on both sides has two.
     pub folds: Vec<FoldShown>,
+    /// Anything else that moves.
+    pub moves: MoveShown,
     /// Turned?
     pub turn: Option<Turn>,
 }
@@ -53,7 +64,7 @@ const AIR: f64 = 4.0;
 /// One step by itself: a thumbnail without words, or a panel with them.
 pub fn step(look: &Look, shown: &StepShown<'_>, size: Pt, words: bool) -> String {
     let title = format!("Step {}", shown.number);
-    let mut c = Canvas::new(look, size, &title, shown.says);
+    let mut c = Canvas::new(look, size, &title, &shown.says);
     let area = c.frame();
     panel(&mut c, area, shown, words);
     c.finish()
@@ -105,7 +116,7 @@ fn panel(c: &mut Canvas<'_>, area: Rect, shown: &StepShown<'_>, words: bool) {
     c.group("step", |c| {
         let into = if words {
             c.text([area.x, area.y + 4.0], &shown.number.to_string(), Text::LABEL.strong());
-            let lines = wrap(shown.says, Text::SMALL, area.w);
+            let lines = wrap(&shown.says, Text::SMALL, area.w);
             let shown_lines = lines.len().min(3);
             for (i, line) in lines.iter().take(shown_lines).enumerate() {
                 let last_of_many = i + 1 == shown_lines && lines.len() > shown_lines;
@@ -127,6 +138,7 @@ fn panel(c: &mut Canvas<'_>, area: Rect, shown: &StepShown<'_>, words: bool) {
         for fold in &shown.folds {
             draw_fold(c, shown.before, fold, &fit);
         }
+        draw_moves(c, shown, &fit);
         let sign = [into.x + into.w / 2.0, into.y + sign / 2.0 + 1.0];
         match shown.turn {
             Some(Turn::Over) => arrows::turn_over(c, sign),
@@ -139,8 +151,8 @@ fn panel(c: &mut Canvas<'_>, area: Rect, shown: &StepShown<'_>, words: bool) {
 /// What the arrows need beside the model.
 fn reach(shown: &StepShown<'_>) -> Bounds {
     let ends = shown.folds.iter().filter_map(|f| ends_of(shown.before, f));
-    let all = ends.flat_map(|(a, b)| [a, b]).chain([bounds(shown.before).low]);
-    Bounds::of(all)
+    let ways = shown.moves.ways.iter().flatten().map(|p| [p.x, p.y]);
+    Bounds::of(ends.flat_map(|(a, b)| [a, b]).chain(ways).chain([bounds(shown.before).low]))
 }
 
 fn taken(model: &Folded, fold: &FoldShown) -> Vec<FaceId> {
@@ -190,17 +202,30 @@ fn draw_fold(c: &mut Canvas<'_>, model: &Folded, fold: &FoldShown, fit: &Fit) {
         c.named_path("fold-line", &line, Paint::stroke(stroke));
     }
     if let Some((from, to)) = ends_of(model, fold) {
-        let (p, q) = (fit.at(from), fit.at(to));
-        let middle = {
-            let b = bounds(model);
-            fit.at([(b.low[0] + b.high[0]) / 2.0, (b.low[1] + b.high[1]) / 2.0])
-        };
-        // Bow away from the middle of the model, where there is less to hide.
-        let left = [(q[1] - p[1]), -(q[0] - p[0])];
-        let mid = [(p[0] + q[0]) / 2.0 - middle[0], (p[1] + q[1]) / 2.0 - middle[1]];
-        let outward = left[0] * mid[0] + left[1] * mid[1];
-        let bow = if outward >= 0.0 { 0.28 } else { -0.28 };
-        arrows::fold_arrow(c, p, q, bow, fold.kind);
+        arrow(c, model, fit.at(from), fit.at(to), fit, fold.kind);
+    }
+}
+
+/// Bowed away from the middle of the model, where there is less to hide.
+fn arrow(c: &mut Canvas<'_>, model: &Folded, p: Pt, q: Pt, fit: &Fit, kind: FoldArrow) {
+    let b = bounds(model);
+    let middle = fit.at([(b.low[0] + b.high[0]) / 2.0, (b.low[1] + b.high[1]) / 2.0]);
+    let left = [(q[1] - p[1]), -(q[0] - p[0])];
+    let mid = [(p[0] + q[0]) / 2.0 - middle[0], (p[1] + q[1]) / 2.0 - middle[1]];
+    let outward = left[0] * mid[0] + left[1] * mid[1];
+    arrows::fold_arrow(c, p, q, if outward >= 0.0 { 0.28 } else { -0.28 }, kind);
+}
+
+fn draw_moves(c: &mut Canvas<'_>, shown: &StepShown<'_>, fit: &Fit) {
+    for ([a, b], state) in &shown.moves.creases {
+        let stroke = crate::paper::crease_stroke(*state);
+        let line = Path::segment(fit.at([a.x, a.y]), fit.at([b.x, b.y]));
+        c.path(&line, Paint::stroke(Stroke { width: weight::BOLD, ..stroke }));
+    }
+    let kind = if shown.moves.creases.is_empty() { FoldArrow::Unfold } else { FoldArrow::Valley };
+    for [from, to] in &shown.moves.ways {
+        let (p, q) = (fit.at([from.x, from.y]), fit.at([to.x, to.y]));
+        arrow(c, shown.before, p, q, fit, kind);
     }
 }
 

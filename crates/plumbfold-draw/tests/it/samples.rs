@@ -1,21 +1,24 @@
 //! One of each picture, from hand-made data.
 
 use nalgebra::Vector3;
+use plumbfold::flight::envelope::Cell;
+use plumbfold::flight::rigid::Motion;
+use plumbfold::flight::throw::Sample;
 use plumbfold::geom::TablePoint;
+use plumbfold::verdict::Behaviour;
 use plumbfold_draw::arrows::FoldArrow;
-use plumbfold_draw::behaviour::Behaviour;
+use plumbfold_draw::bands::BandRow;
 use plumbfold_draw::chart::Axis;
 use plumbfold_draw::compare::Margin;
 use plumbfold_draw::curves::{Curves, PolarPoint};
-use plumbfold_draw::envelope::{BalanceBands, Envelope, Outcome};
 use plumbfold_draw::fault::Marked;
 use plumbfold_draw::fit::Size;
-use plumbfold_draw::path::{Moment, Remark, ThrowPicture};
+use plumbfold_draw::path::{Remark, ThrowPicture};
 use plumbfold_draw::series::{Series, Track};
-use plumbfold_draw::steps::{FoldShown, StepShown, Turn};
+use plumbfold_draw::steps::{FoldShown, MoveShown, StepShown, Turn};
 use plumbfold_draw::style::Look;
 use plumbfold_draw::{
-    compare, curves, envelope, fault, folded, path, pose, series, sheet, split, steps,
+    bands, compare, curves, envelope, fault, folded, path, pose, series, sheet, split, steps,
 };
 
 use crate::support;
@@ -64,7 +67,8 @@ pub fn pictures() -> Vec<(String, Draw)> {
                     "valley top left corner onto centre, hinged at top middle",
                     "valley top right corner onto centre, hinged at top middle",
                     "valley left shoulder onto centre, hinged at top middle",
-                    "mountain right shoulder onto centre, hinged at top middle, so that it lies behind all the rest"][i],
+                    "mountain right shoulder onto centre, hinged at top middle, so that it lies behind all the rest"][i].to_owned(),
+                    moves: MoveShown::default(),
                 before: &states[i],
                 folds: vec![FoldShown {
                     line: *line,
@@ -108,55 +112,71 @@ pub fn pictures() -> Vec<(String, Draw)> {
         "envelope",
         Box::new(|l| {
             let speeds: Vec<f64> = (0..11).map(|k| 2.0 + 0.5 * f64::from(k)).collect();
-            let elevations: Vec<f64> =
-                (0..9).map(|k| f64::from(10 * k - 30).to_radians()).collect();
-            let outcomes: Vec<Vec<Outcome>> = elevations
-                .iter()
-                .map(|e| {
-                    speeds
-                        .iter()
-                        .map(|v| {
-                            let q = v - 4.0 - 3.0 * e;
-                            let behaviour = match q {
-                                q if q < -2.5 => Behaviour::Leaf,
-                                q if q < -1.5 => Behaviour::Tumbles,
-                                q if q < -0.6 => Behaviour::Dives,
-                                q if q < 0.8 => Behaviour::Glides,
-                                q if q < 1.8 => Behaviour::Porpoises,
-                                q if q < 3.0 => Behaviour::Stalls,
-                                q if q < 4.0 => Behaviour::Banks,
-                                _ => Behaviour::Spirals,
-                            };
-                            Outcome { behaviour, distance_m: (9.0 - q * q).max(0.4) }
-                        })
-                        .collect()
-                })
-                .collect();
-            let e = Envelope {
-                speeds_m_s: &speeds,
-                elevations_rad: &elevations,
-                outcomes: &outcomes,
-                meant: Some([4.0, 0.0]),
-            };
-            envelope::envelope(l, "Marlinspike", &e)
+            let mut cells = Vec::new();
+            for e in (0..9).map(|k| f64::from(10 * k - 30).to_radians()) {
+                for v in &speeds {
+                    let q = v - 4.0 - 3.0 * e;
+                    let behaviour = match q {
+                        q if q < -2.5 => Behaviour::Leaf,
+                        q if q < -1.5 => Behaviour::Tumbles,
+                        q if q < -0.6 => Behaviour::Dives,
+                        q if q < 0.8 => Behaviour::Glides,
+                        q if q < 1.8 => Behaviour::Porpoises,
+                        q if q < 3.0 => Behaviour::Stalls,
+                        q if q < 4.0 => Behaviour::Banks,
+                        _ => Behaviour::Spirals,
+                    };
+                    cells.push(Cell {
+                        speed_m_s: *v,
+                        elevation_rad: e,
+                        behaviour,
+                        distance_m: (9.0 - q * q).max(0.4),
+                        time_aloft_s: 2.0,
+                        max_height_m: 2.0,
+                        suspect: false,
+                    });
+                }
+            }
+            envelope::envelope(l, "Marlinspike", &cells, Some([4.0, 0.0]))
         }),
     );
     add(
-        "balance-bar",
+        "bands",
         Box::new(|l| {
-            let b = BalanceBands {
-                bands: &[
-                    ([0.05, 0.061], Behaviour::Dives),
-                    ([0.061, 0.067], Behaviour::Glides),
-                    ([0.067, 0.069], Behaviour::Porpoises),
-                    ([0.069, 0.082], Behaviour::Stalls),
-                    ([0.082, 0.095], Behaviour::Leaf),
+            let balance = BandRow {
+                axis: "balance point behind the nose, mm",
+                unit: "mm",
+                bands: vec![
+                    ([50.0, 61.0], Behaviour::Dives),
+                    ([61.0, 67.0], Behaviour::Glides),
+                    ([67.0, 69.0], Behaviour::Porpoises),
+                    ([69.0, 82.0], Behaviour::Stalls),
+                    ([82.0, 95.0], Behaviour::Leaf),
                 ],
-                actual_m: 0.0702,
-                sigma_m: 0.0012,
-                neutral_m: Some(0.074),
+                now: 70.2,
+                sigma: 1.2,
+                neutral: Some(74.0),
+                balance: true,
             };
-            envelope::balance_bar(l, "Marlinspike", &b)
+            let speed = BandRow {
+                axis: "speed of the throw, m/s",
+                unit: "m/s",
+                bands: vec![
+                    ([1.5, 3.1], Behaviour::Dives),
+                    ([3.1, 5.2], Behaviour::Glides),
+                    ([5.2, 9.0], Behaviour::Stalls),
+                ],
+                now: 4.0,
+                sigma: 0.0,
+                neutral: None,
+                balance: false,
+            };
+            bands::bands(
+                l,
+                "Marlinspike",
+                "glides from 61 to 67 mm behind the nose; it balances at 70.2 mm",
+                &[balance, speed],
+            )
         }),
     );
     for (name, leaf) in [("throw-glide", false), ("throw-leaf", true)] {
@@ -164,7 +184,7 @@ pub fn pictures() -> Vec<(String, Draw)> {
         add(
             name,
             Box::new(move |l| {
-                let moments: Vec<Moment> = (0..=400)
+                let flight: Vec<Sample> = (0..=400)
                     .map(|k| {
                         let t = f64::from(k) * if leaf { 0.005 } else { 0.0081 };
                         let (x, z, pitch) = if leaf {
@@ -180,10 +200,18 @@ pub fn pictures() -> Vec<(String, Draw)> {
                                 -0.1 + 0.2 * (2.0 * t).cos(),
                             )
                         };
-                        Moment {
+                        Sample {
                             t_s: t,
-                            position: Vector3::new(x, -0.06 * t * t, z.max(0.0)),
-                            attitude: plumbfold::flight::rigid::attitude(0.1 * t, pitch, 0.02 * t),
+                            motion: Motion {
+                                position: Vector3::new(x, -0.06 * t * t, z.max(0.0)),
+                                attitude: plumbfold::flight::rigid::attitude(
+                                    0.1 * t,
+                                    pitch,
+                                    0.02 * t,
+                                ),
+                                velocity: Vector3::x(),
+                                rate: Vector3::zeros(),
+                            },
                         }
                     })
                     .collect();
@@ -192,7 +220,7 @@ pub fn pictures() -> Vec<(String, Draw)> {
                     Remark { t_s: 1.6, says: "bottom of the first swing" },
                 ];
                 let p = ThrowPicture {
-                    moments: &moments,
+                    flight: &flight,
                     airframe: &g,
                     cg: Vector3::new(-0.14, 0.0, -0.02),
                     remarks: &remarks,

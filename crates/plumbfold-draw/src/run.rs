@@ -1,0 +1,177 @@
+//! The steps of a folded design as they are drawn: what moved is found by comparing the model
+//! before and after each step.
+
+use plumbfold::fold::exec::{FoldRun, StepKind, StepRecord};
+use plumbfold::fold::layout::Layout;
+use plumbfold::fold::state::{Assignment, FaceId, Folded};
+use plumbfold::geom::{SheetPoint, TablePoint, Vec2, centroid};
+
+use crate::arrows::FoldArrow;
+use crate::steps::{FoldShown, MoveShown, StepShown, Turn};
+
+/// Every step of a run. `text` is the design text the run was made from.
+pub fn shown<'a>(run: &'a FoldRun, text: &str) -> Vec<StepShown<'a>> {
+    run.steps.iter().enumerate().map(|(i, record)| step(i, run.before(i), record, text)).collect()
+}
+
+fn step<'a>(i: usize, before: &'a Folded, record: &StepRecord, text: &str) -> StepShown<'a> {
+    let after = &*record.after;
+    let says = sentence(text.get(record.span.clone()).unwrap_or_default());
+    let mut out = StepShown {
+        number: i + 1,
+        says,
+        before,
+        folds: Vec::new(),
+        moves: MoveShown::default(),
+        turn: None,
+    };
+    match record.kind {
+        StepKind::TurnOver => out.turn = Some(Turn::Over),
+        StepKind::Rotate => out.turn = turned(before, after).map(Turn::By),
+        StepKind::Fold(_) => {
+            let moved = moved(before, after);
+            out.folds = record
+                .passes
+                .iter()
+                .map(|pass| match pass.valley {
+                    Some(valley) => FoldShown {
+                        line: pass.line,
+                        kind: if valley { FoldArrow::Valley } else { FoldArrow::Mountain },
+                        moving: moved.clone(),
+                    },
+                    None => FoldShown {
+                        line: pass.line,
+                        kind: FoldArrow::Crease,
+                        moving: creased(before, after, &pass.creases),
+                    },
+                })
+                .collect();
+        }
+        StepKind::Collapse => {
+            out.moves = MoveShown { creases: newly_bent(before, after), ways: ways(before, after) };
+        }
+        StepKind::Unfold => out.moves.ways = ways(before, after),
+    }
+    out
+}
+
+/// A step as said aloud: on one line, without its comment.
+fn sentence(text: &str) -> String {
+    let spoken: Vec<&str> = text
+        .lines()
+        .map(|l| l.split('#').next().unwrap_or_default().trim().trim_end_matches('\\'))
+        .collect();
+    spoken.join(" ").split_whitespace().collect::<Vec<_>>().join(" ")
+}
+
+/// For each face after the step, a place inside it and the face that carried it before.
+fn kin(before: &Folded, after: &Folded) -> Vec<(FaceId, SheetPoint, Option<FaceId>)> {
+    (0..after.faces.len())
+        .map(|f| {
+            let at = centroid(&after.faces[f].polygon);
+            (f, at, before.faces_at(at).next())
+        })
+        .collect()
+}
+
+/// Faces before the step of which some part lies elsewhere after it.
+fn moved(before: &Folded, after: &Folded) -> Vec<FaceId> {
+    let mut out: Vec<FaceId> = kin(before, after)
+        .into_iter()
+        .filter_map(|(f, _, was)| {
+            let was = was?;
+            let stays = before.faces[was].placement.near(&after.faces[f].placement);
+            (!stays).then_some(was)
+        })
+        .collect();
+    out.sort_unstable();
+    out.dedup();
+    out
+}
+
+/// Faces before the step that these creases run through.
+fn creased(before: &Folded, after: &Folded, creases: &[usize]) -> Vec<FaceId> {
+    let mut out: Vec<FaceId> = after
+        .hinges
+        .iter()
+        .filter(|h| creases.contains(&h.crease))
+        .flat_map(|h| before.faces_at(h.ends[0].lerp(h.ends[1], 0.5)).collect::<Vec<_>>())
+        .collect();
+    out.sort_unstable();
+    out.dedup();
+    out
+}
+
+/// Creases bent by the step that can be seen before it, as the folder sees them.
+fn newly_bent(before: &Folded, after: &Folded) -> Vec<([TablePoint; 2], Assignment)> {
+    let (ranks, old) = (after.ranks(), Layout::new(before));
+    let height = before.ranks();
+    let mut out = Vec::new();
+    for h in after.hinges.iter().filter(|h| after.is_folded(h)) {
+        let mid = h.ends[0].lerp(h.ends[1], 0.5);
+        let Some(carrier) = before.faces_at(mid).max_by_key(|&f| height[f]) else { continue };
+        let bent_before = before
+            .hinges
+            .iter()
+            .any(|o| o.crease == h.crease && before.is_folded(o) && on_segment(mid, o.ends));
+        let placement = &before.faces[carrier].placement;
+        let at = placement.apply(mid);
+        let covered = (0..before.faces.len())
+            .any(|f| height[f] > height[carrier] && strictly_inside(old.outline(f), at));
+        if bent_before || covered {
+            continue;
+        }
+        let state = match (after.assignment(h, &ranks), placement.det() > 0.0) {
+            // Valley and mountain are told from the printed side.
+            (Assignment::Valley, false) => Assignment::Mountain,
+            (Assignment::Mountain, false) => Assignment::Valley,
+            (state, _) => state,
+        };
+        out.push((h.ends.map(|p| placement.apply(p)), state));
+    }
+    out
+}
+
+fn on_segment(p: SheetPoint, [a, b]: [SheetPoint; 2]) -> bool {
+    (a.distance(p) + p.distance(b) - a.distance(b)).abs() < 1e-7
+}
+
+fn strictly_inside(outline: &[TablePoint], p: TablePoint) -> bool {
+    let n = outline.len();
+    n > 2
+        && (0..n).all(|i| {
+            let (a, b) = (outline[i], outline[(i + 1) % n]);
+            (b - a).cross(p - a) > 1e-7 * (b - a).norm()
+        })
+}
+
+/// The longest way a corner goes, and its mirror image where the step has one.
+fn ways(before: &Folded, after: &Folded) -> Vec<[TablePoint; 2]> {
+    let mut all: Vec<[TablePoint; 2]> = kin(before, after)
+        .into_iter()
+        .filter_map(|(f, _, was)| Some((f, was?)))
+        .flat_map(|(f, was)| {
+            let (old, new) = (before.faces[was].placement, after.faces[f].placement);
+            let corners = after.faces[f].polygon.clone();
+            corners.into_iter().map(move |p| [old.apply(p), new.apply(p)])
+        })
+        .filter(|[a, b]| a.distance(*b) > 1e-3)
+        .collect();
+    all.sort_by(|p, q| q[0].distance(q[1]).total_cmp(&p[0].distance(p[1])));
+    let Some(&first) = all.first() else { return Vec::new() };
+    let length = first[0].distance(first[1]);
+    // A second way as long, from elsewhere to elsewhere: the other side of a symmetric move.
+    let second = all.iter().find(|w| {
+        let long = w[0].distance(w[1]) > 0.98 * length;
+        long && w[0].distance(first[0]) > 0.5 * length
+            && (w[1] - w[0]).dot(first[1] - first[0]) < 0.9 * length * length
+    });
+    std::iter::once(first).chain(second.copied()).collect()
+}
+
+/// How far the model was turned on the table, rad.
+fn turned(before: &Folded, after: &Folded) -> Option<f64> {
+    let x = Vec2::new(1.0, 0.0);
+    let (a, b) = (before.faces.first()?.placement.turn(x), after.faces.first()?.placement.turn(x));
+    Some(a.cross(b).atan2(a.dot(b)))
+}
