@@ -1,6 +1,8 @@
 //! Runs the stages: what the program, the page and every solver call.
 
+use crate::air::Air;
 use crate::airframe::Airframe;
+use crate::analysis::{Aircraft, AnalysisError, Conditions};
 use crate::design;
 use crate::design::ast::{Design, Spanned};
 use crate::design::diagnostic::Diagnostic;
@@ -8,6 +10,9 @@ use crate::design::eval::{self, Values};
 use crate::fold::error::Evidence;
 use crate::fold::exec::{self, FoldRun};
 use crate::fold::refs::Refs;
+use crate::flight::modes::Glide;
+use crate::flight::rigid::FlightError;
+use crate::flight::throw::Throw;
 use crate::fold::state::Folded;
 use crate::mass::{self, MassProperties};
 use crate::paper::Stock;
@@ -15,6 +20,7 @@ use crate::planform::slabs::{XY, greatest_depth};
 use crate::planform::{self, Planform};
 use crate::pose::{self, Posed};
 use crate::rig::{self, MeantThrow};
+use crate::verdict::assess::Verdict;
 
 /// What the caller changes about a design without touching its text.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -180,4 +186,92 @@ fn layers_max(folded: &Folded) -> usize {
         .map(|f| folded.table_polygon(f).iter().map(|p| XY { x: p.y, y: p.x }).collect())
         .collect();
     greatest_depth(&outlines)
+}
+
+/// A balanced design in the air.
+#[derive(Clone, Debug)]
+pub struct Analysed {
+    /// Folded, posed, balanced.
+    pub balanced: Balanced,
+    /// The plane ready to fly.
+    pub aircraft: Aircraft,
+    /// Every steady glide it can hold.
+    pub glides: Vec<Glide>,
+    /// The throw that was judged.
+    pub throw: Throw,
+    /// What it does at that throw, how sure that is, and why.
+    pub verdict: Verdict,
+}
+
+/// What the caller changes about the throw a design is meant for.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct ThrowChange {
+    /// Speed, m/s.
+    pub speed_m_s: Option<f64>,
+    /// Climb angle, rad.
+    pub elevation_rad: Option<f64>,
+    /// Height of the hand, m.
+    pub height_m: Option<f64>,
+}
+
+impl ThrowChange {
+    /// The throw with the changes made.
+    pub fn apply(&self, throw: Throw) -> Throw {
+        Throw {
+            speed_m_s: self.speed_m_s.unwrap_or(throw.speed_m_s),
+            elevation_rad: self.elevation_rad.unwrap_or(throw.elevation_rad),
+            height_m: self.height_m.unwrap_or(throw.height_m),
+            ..throw
+        }
+    }
+}
+
+/// A balanced design made ready to fly at its throw.
+///
+/// # Errors
+/// A plane that has no aerodynamics, as a mistake of the design.
+pub fn aircraft(balanced: &Balanced, air: &Air, speed_m_s: f64) -> Result<Aircraft, Problems> {
+    Aircraft::new(&balanced.airframe, &balanced.mass, air, speed_m_s)
+        .map_err(|e| cannot_fly(balanced, e.into()))
+}
+
+/// Reads, folds, balances and flies: text to verdict.
+///
+/// # Errors
+/// All mistakes of the text, or the first thing that cannot be done with it.
+pub fn analyse(
+    text: &str,
+    settings: &Settings,
+    change: &ThrowChange,
+    conditions: &Conditions,
+) -> Result<Analysed, Problems> {
+    analyse_balanced(balance(text, settings)?, change, conditions)
+}
+
+/// Flies a balanced design.
+///
+/// # Errors
+/// A plane that cannot be flown or a throw that cannot be made, as a mistake of the design.
+pub fn analyse_balanced(
+    balanced: Balanced,
+    change: &ThrowChange,
+    conditions: &Conditions,
+) -> Result<Analysed, Problems> {
+    let throw = change.apply(balanced.throw.into());
+    let aircraft = aircraft(&balanced, &conditions.air, throw.speed_m_s)?;
+    let fail = |e: FlightError| cannot_fly(&balanced, e.into());
+    let verdict = aircraft.verdict(&throw, conditions).map_err(fail)?;
+    let glides = aircraft.glides().map_err(fail)?;
+    Ok(Analysed { glides, throw, verdict, aircraft, balanced })
+}
+
+fn cannot_fly(balanced: &Balanced, error: AnalysisError) -> Problems {
+    let design = &balanced.folded.design;
+    let throw = design.throw.as_ref().map(|t| t.span.clone());
+    let name = design.name.as_ref().map(|n| n.span.clone());
+    let span = match error {
+        AnalysisError::Aero(_) => name.or(throw),
+        AnalysisError::Flight(_) => throw.or(name),
+    };
+    Diagnostic::error("cannot-fly", span.unwrap_or(0..0), error.to_string()).into()
 }
