@@ -1,6 +1,57 @@
 //! Air forces on a posed plane at any attitude, from published physics.
 
+pub mod analyse;
+pub mod camber;
+pub mod influence;
+pub mod lattice;
+pub mod mesh;
+pub mod plate;
+pub mod sections;
+pub mod shapes;
+pub mod strips;
+pub mod suction;
+pub mod validation;
+
+pub use analyse::{Aero, Derivatives, Options, PolarPoint, Reference, analyse};
+pub use strips::{Adjustments, StripModel};
+
 use nalgebra::{Matrix6, Vector3};
+
+/// Why there is no answer from the air.
+#[derive(Clone, Debug, PartialEq, thiserror::Error)]
+pub enum AeroError {
+    /// Nothing to fly on.
+    #[error("the plane has no wing: no panel lies within 45 degrees of level")]
+    NoWing,
+    /// Panels, but all on edge.
+    #[error(
+        "the wings are folded shut: every panel stands steeper than 45 degrees; open the wing \
+         crease in the pose"
+    )]
+    FoldedShut,
+    /// A number no plane can fly with.
+    #[error("{what} must be more than zero and a number, but is {value}")]
+    NotPositive {
+        /// Which.
+        what: &'static str,
+        /// As given.
+        value: f64,
+    },
+    /// The centre of gravity is not a place.
+    #[error("the centre of gravity has a coordinate that is not a number")]
+    NoBalance,
+    /// The lattice would not fit.
+    #[error("the lattice would have {panels} vortex panels; the most is {most}")]
+    TooFine {
+        /// Wanted.
+        panels: usize,
+        /// Allowed.
+        most: usize,
+    },
+    /// Two surfaces in one place.
+    #[error("two panels of the plane lie in the same place, so the air between them has no answer")]
+    Singular,
+}
 
 /// Air loads on a body. All vectors in the body frame (x forward, y right, z down), about the
 /// centre of gravity.
@@ -16,3 +67,6 @@ pub trait AirLoads {
     /// Added mass and inertia (rows and columns u v w p q r), kg, kg m, kg m2.
     fn added_mass(&self) -> Matrix6<f64>;
 }
+
+#[cfg(test)]
+mod tests;

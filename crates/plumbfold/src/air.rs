@@ -151,7 +151,8 @@ mod tests {
 
     #[test]
     fn dry_air_and_the_standard_atmosphere_agree_at_sea_level() {
-        let (a, b) = (Air::new(288.15, SEA_LEVEL_PA, 0.0).unwrap(), Air::at_altitude_m(0.0).unwrap());
+        let (a, b) =
+            (Air::new(288.15, SEA_LEVEL_PA, 0.0).unwrap(), Air::at_altitude_m(0.0).unwrap());
         assert!((a.density_kg_m3 - b.density_kg_m3).abs() < 1e-12);
         assert_eq!(a.viscosity_pa_s, b.viscosity_pa_s);
     }

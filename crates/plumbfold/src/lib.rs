@@ -16,6 +16,7 @@ pub mod pose;
 pub mod rig;
 pub mod mass;
 pub mod planform;
+pub mod air;
 pub mod aero;
 pub mod flight;
 pub mod verdict;

@@ -24,15 +24,17 @@ impl Horseshoe {
         let (na, nb) = (ra.norm(), rb.norm());
         let core2 = self.core_m * self.core_m;
         let bound = (na + nb) / (na * nb * (na * nb + ra.dot(&rb)) + core2 * core2);
-        // A leg along d = -x gives d x r / (|r| (|r| - d.r)), and d x r = (0, rz, -ry).
-        let leg = |r: &Vector3<f64>, n: f64| 1.0 / (n * (n + r.x) + core2);
+        // A leg along d = -x gives d x r / (|r| (|r| - d.r)), and d x r = (0, rz, -ry). Behind the
+        // start of the leg |r| - d.r is a difference of near equals; there it is taken as the
+        // squared distance from the leg's line over |r| + d.r.
+        let leg = |r: &Vector3<f64>, n: f64| {
+            let d = if r.x < 0.0 { (r.y * r.y + r.z * r.z) / (n - r.x) } else { n + r.x };
+            1.0 / (n * d + core2)
+        };
         let (la, lb) = (leg(&ra, na), leg(&rb, nb));
         let cross = ra.cross(&rb) * bound;
-        Vector3::new(
-            cross.x,
-            cross.y + rb.z * lb - ra.z * la,
-            cross.z - rb.y * lb + ra.y * la,
-        ) / (4.0 * PI)
+        Vector3::new(cross.x, cross.y + rb.z * lb - ra.z * la, cross.z - rb.y * lb + ra.y * la)
+            / (4.0 * PI)
     }
 }
 
@@ -48,7 +50,11 @@ mod tests {
 
     #[test]
     fn far_behind_a_horseshoe_is_a_pair_of_infinite_vortices() {
-        let h = Horseshoe { a: Vector3::new(0.0, -1.0, 0.0), b: Vector3::new(0.0, 1.0, 0.0), core_m: 0.0 };
+        let h = Horseshoe {
+            a: Vector3::new(0.0, -1.0, 0.0),
+            b: Vector3::new(0.0, 1.0, 0.0),
+            core_m: 0.0,
+        };
         let v = h.velocity_at(&Vector3::new(-1e5, 0.0, 0.0));
         // Two lines of unit strength at distance 1: 2 / (2 pi), downwards (+z).
         assert_relative_eq!(v.z, 1.0 / PI, max_relative = 1e-8);
@@ -57,7 +63,11 @@ mod tests {
 
     #[test]
     fn close_to_a_long_bound_segment_the_field_is_that_of_a_line() {
-        let h = Horseshoe { a: Vector3::new(0.0, -1e4, 0.0), b: Vector3::new(0.0, 1e4, 0.0), core_m: 0.0 };
+        let h = Horseshoe {
+            a: Vector3::new(0.0, -1e4, 0.0),
+            b: Vector3::new(0.0, 1e4, 0.0),
+            core_m: 0.0,
+        };
         let v = h.velocity_at(&Vector3::new(-0.5, 0.0, 0.0));
         assert_relative_eq!(v.z, 1.0 / PI, max_relative = 1e-3);
         assert!(h.velocity_at(&Vector3::new(0.5, 0.0, 0.0)).z < 0.0, "upwash ahead");

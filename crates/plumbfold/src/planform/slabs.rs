@@ -15,7 +15,7 @@ pub struct XY {
 /// Part of the union between two stations: at station `y[k]` it reaches from `rear[k]` to `front[k]`.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Trapezoid {
-    /// Stations, m, y[0] < y[1].
+    /// Stations, m, ascending.
     pub y: [f64; 2],
     /// Rear edge x at the two stations, m.
     pub rear: [f64; 2],
