@@ -20,4 +20,5 @@ pub mod air;
 pub mod aero;
 pub mod flight;
 pub mod verdict;
+pub mod analysis;
 pub mod pipeline;
