@@ -39,9 +39,8 @@ pub struct Question<'a> {
     pub hall: &'a Hall,
     /// Balance point behind the nose, m.
     pub balance_behind_nose_m: f64,
-    /// Pitching moment coefficient per metre of trailing edge bent up over its ordinary depth, if
-    /// the plane has an edge to bend.
-    pub cm0_per_bend_m: Option<f64>,
+    /// Whether the plane has a trailing edge to bend.
+    pub bendable: bool,
     /// What is not known.
     pub uncertainty: &'a Uncertainty,
     /// Flights behind the probabilities, and their seed.
@@ -113,9 +112,9 @@ pub fn assess<A: AirLoads>(
         band(&search(balance, least, balance + BALANCE_REACH_M, BALANCE_STEP_M), |x| {
             behaves(&Perturbation { balance_aft_m: x - balance, ..nominal }, throw)
         });
-    let bend = question.cm0_per_bend_m.and_then(|per_m| {
-        band(&search(0.0, -BEND_REACH_M, BEND_REACH_M, BEND_STEP_M), |x| {
-            behaves(&Perturbation { cm0: x * per_m, ..nominal }, throw)
+    let bend = question.bendable.then(|| {
+        band(&search(0.0, -BEND_REACH_M, BEND_REACH_M, BEND_STEP_M), |bend_m| {
+            behaves(&Perturbation { bend_m, ..nominal }, throw)
         })
     });
     let v = throw.speed_m_s;
@@ -141,7 +140,7 @@ pub fn assess<A: AirLoads>(
         finding,
         probability,
         balance: balance_band,
-        bend,
+        bend: bend.flatten(),
         speed,
         harder,
         gentler,

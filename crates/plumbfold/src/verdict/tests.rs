@@ -52,8 +52,8 @@ fn model(base: Plate) -> impl Fn(&Perturbation) -> Result<Body<Plate>, FlightErr
     move |p| {
         Ok(Plate {
             balance_m: base.balance_m + p.balance_aft_m,
-            cm0: base.cm0 + p.cm0,
-            roll: base.roll + p.roll,
+            cm0: base.cm0 + 20.0 * p.bend_m,
+            roll: base.roll - 10.0 * p.twist_m,
         }
         .body())
     }
@@ -83,7 +83,7 @@ fn verdict(plate: Plate, throw: &Throw) -> super::assess::Verdict {
         throw,
         hall: &HALL,
         balance_behind_nose_m: plate.balance_m,
-        cm0_per_bend_m: Some(20.0),
+        bendable: true,
         uncertainty: &Uncertainty::CAREFUL,
         draws: (40, 1),
     };

@@ -28,20 +28,31 @@ pub const JUDGED_EVERY_S: f64 = 0.02;
 pub struct Perturbation {
     /// Balance point further aft, m.
     pub balance_aft_m: f64,
-    /// Added nose-up pitching moment coefficient at zero lift (mean chord).
-    pub cm0: f64,
-    /// Added rolling moment coefficient (span), right wing down positive: a twisted wing.
-    pub roll: f64,
+    /// Both trailing edges bent up, m at the edge over the ordinary depth of a bend.
+    pub bend_m: f64,
+    /// Right trailing edge bent up and left one down, m.
+    pub twist_m: f64,
     /// Friction as a multiple.
     pub friction: f64,
     /// Stall later by this much incidence, rad.
     pub stall_rad: f64,
+    /// Effect of raised layers as a multiple.
+    pub steps: f64,
+    /// Travel of the centre of pressure with incidence as a multiple.
+    pub travel: f64,
 }
 
 impl Perturbation {
     /// The plane as designed.
-    pub const NONE: Self =
-        Self { balance_aft_m: 0.0, cm0: 0.0, roll: 0.0, friction: 1.0, stall_rad: 0.0 };
+    pub const NONE: Self = Self {
+        balance_aft_m: 0.0,
+        bend_m: 0.0,
+        twist_m: 0.0,
+        friction: 1.0,
+        stall_rad: 0.0,
+        steps: 1.0,
+        travel: 1.0,
+    };
 }
 
 /// One standard deviation of everything that is not known. Where a size comes from is said beside
@@ -53,17 +64,22 @@ pub struct Uncertainty {
     /// Centre of pressure of the model, m: lattice and measured plates of low aspect ratio agree
     /// to about 1 % of the chord where both exist (guessed for the rest).
     pub pressure_centre_m: f64,
-    /// Pitching moment from warp: a sheet that looks flat may stand a quarter of a millimetre up
-    /// or down over the last centimetre. By Glauert's flap formula (7 % of the chord, 0.47 per
-    /// radian in two dimensions) that is 0.012, of which a plate of aspect ratio 1 to 2 keeps
-    /// some 40 %.
-    pub cm0: f64,
-    /// Rolling moment from twist: the same warp on one wing only.
-    pub roll: f64,
+    /// Warp: how far a trailing edge that looks flat stands up or down, m. A quarter of a
+    /// millimetre over the last centimetre is hardly seen (guessed); by Glauert's flap formula it
+    /// changes the pitching moment coefficient by about 0.005 at aspect ratio 1 to 2.
+    pub warp_m: f64,
+    /// The same as a difference between the wings, m: seen better, because the two edges can be
+    /// held against each other (guessed).
+    pub twist_m: f64,
     /// Friction, as a share: measured drag at zero lift of thin plates is 1 to 2 times laminar.
     pub friction: f64,
     /// Stall, rad: published stalls of plates of aspect ratio 1 lie from 25 to 40 degrees.
     pub stall_rad: f64,
+    /// Effect of raised layers, as a share: bubbles behind steps are 6 to 7 step heights long in
+    /// published data, their pressures spread more.
+    pub steps: f64,
+    /// Travel of the centre of pressure, as a share: the weakest part of the model.
+    pub travel: f64,
     /// Speed of the throw, as a share: Lanchester's seven launches of one model (Aerodynamics,
     /// 1907, section 243) scatter by 7 % in distance.
     pub speed: f64,
@@ -80,10 +96,12 @@ impl Uncertainty {
     pub const CAREFUL: Self = Self {
         balance_m: 0.5e-3,
         pressure_centre_m: 1.5e-3,
-        cm0: 0.005,
-        roll: 0.0015,
+        warp_m: 0.25e-3,
+        twist_m: 0.1e-3,
         friction: 0.2,
         stall_rad: 4.0 * TAU / 360.0,
+        steps: 0.4,
+        travel: 0.2,
         speed: 0.07,
         elevation_rad: 3.0 * TAU / 360.0,
         bank_rad: 3.0 * TAU / 360.0,
@@ -93,10 +111,12 @@ impl Uncertainty {
     pub const NONE: Self = Self {
         balance_m: 0.0,
         pressure_centre_m: 0.0,
-        cm0: 0.0,
-        roll: 0.0,
+        warp_m: 0.0,
+        twist_m: 0.0,
         friction: 0.0,
         stall_rad: 0.0,
+        steps: 0.0,
+        travel: 0.0,
         speed: 0.0,
         elevation_rad: 0.0,
         bank_rad: 0.0,
@@ -108,20 +128,22 @@ impl Uncertainty {
         self.balance_m.hypot(self.pressure_centre_m)
     }
 
-    /// A plane and a throw from ten standard normal numbers.
+    /// A plane and a throw from standard normal numbers.
     fn sample(&self, throw: &Throw, z: &[f64; DIMENSIONS]) -> (Perturbation, Throw) {
         let plane = Perturbation {
             balance_aft_m: self.balance_m * z[0] + self.pressure_centre_m * z[1],
-            cm0: self.cm0 * z[2],
-            roll: self.roll * z[3],
+            bend_m: self.warp_m * z[2],
+            twist_m: self.twist_m * z[3],
             friction: (self.friction * z[4]).exp(),
             stall_rad: self.stall_rad * z[5],
+            steps: (self.steps * z[6]).exp(),
+            travel: (self.travel * z[7]).exp(),
         };
         let thrown = Throw {
-            speed_m_s: throw.speed_m_s * (self.speed * z[6]).exp(),
-            elevation_rad: throw.elevation_rad + self.elevation_rad * z[7],
-            bank_rad: throw.bank_rad + self.bank_rad * z[8],
-            incidence_rad: throw.incidence_rad + self.incidence_rad * z[9],
+            speed_m_s: throw.speed_m_s * (self.speed * z[8]).exp(),
+            elevation_rad: throw.elevation_rad + self.elevation_rad * z[9],
+            bank_rad: throw.bank_rad + self.bank_rad * z[10],
+            incidence_rad: throw.incidence_rad + self.incidence_rad * z[11],
             ..*throw
         };
         (plane, thrown)
@@ -129,9 +151,9 @@ impl Uncertainty {
 }
 
 /// Unknown numbers of one flight.
-const DIMENSIONS: usize = 10;
+const DIMENSIONS: usize = 12;
 /// Bases of the Halton sequence (Halton, Numer. Math. 2, 1960): the first primes.
-const PRIMES: [u32; DIMENSIONS] = [2, 3, 5, 7, 11, 13, 17, 19, 23, 29];
+const PRIMES: [u32; DIMENSIONS] = [2, 3, 5, 7, 11, 13, 17, 19, 23, 29, 31, 37];
 
 /// How probable each behaviour is.
 #[derive(Clone, Debug, PartialEq)]
