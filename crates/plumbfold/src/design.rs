@@ -2,11 +2,15 @@
 
 pub mod ast;
 pub mod diagnostic;
+pub mod edit;
 pub mod eval;
 pub mod lexer;
 pub mod limits;
 pub mod parser;
+pub mod print;
 pub mod quantity;
 
 #[cfg(test)]
-mod testing;
+pub(crate) mod arbitrary;
+#[cfg(test)]
+pub(crate) mod testing;

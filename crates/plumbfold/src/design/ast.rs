@@ -1,13 +1,14 @@
 //! What a design text says, before anything is computed. Every node keeps the span of text it
 //! came from, so that later stages can point at it and remedies can edit it in place.
 
+use std::fmt;
 use std::ops::Range;
 
 /// Byte range in the design text.
 pub type Span = Range<usize>;
 
-/// A node and where it stands in the text. Equality ignores the place.
-#[derive(Clone, Debug)]
+/// A node and where it stands in the text. Equality and `Debug` ignore the place.
+#[derive(Clone)]
 pub struct Spanned<T> {
     /// The node.
     pub node: T,
@@ -17,6 +18,11 @@ pub struct Spanned<T> {
 impl<T: PartialEq> PartialEq for Spanned<T> {
     fn eq(&self, o: &Self) -> bool {
         self.node == o.node
+    }
+}
+impl<T: fmt::Debug> fmt::Debug for Spanned<T> {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        self.node.fmt(f)
     }
 }
 /// A name with its place.

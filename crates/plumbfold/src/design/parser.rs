@@ -12,8 +12,10 @@ mod statement;
 mod words;
 
 pub use assemble::parse;
+pub(super) use assemble::{ParsedLine, parse_lines};
+pub(super) use statement::Statement;
 
 pub(super) use expression::parse_setting_value;
 
 #[cfg(test)]
-mod tests;
+pub(super) mod tests;

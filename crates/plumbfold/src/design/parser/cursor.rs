@@ -182,6 +182,10 @@ impl<'t> Parser<'t> {
     /// and reads on as if that one stood there.
     pub fn settle(&mut self, due: &str, options: &[&[&'static str]], names: Option<NameKind>) {
         let Some(token) = self.peek().filter(|t| t.kind == TokenKind::Word) else { return };
+        // A function of the reader's own spelling is reported as such.
+        if self.peek_nth(1).is_some_and(|t| t.kind == TokenKind::Mark('(')) {
+            return;
+        }
         let options: Vec<&'static str> = options.concat();
         let fits = |kind: NameKind| names.is_some_and(|n| n == NameKind::Unknown || n == kind);
         if options.iter().any(|w| token.is_word(w))

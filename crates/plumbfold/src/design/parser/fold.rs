@@ -5,7 +5,7 @@ use super::reference::{Along, Reference};
 use super::words;
 use crate::design::ast::*;
 use crate::design::diagnostic::Diagnostic;
-use crate::design::lexer::TokenKind;
+use crate::design::lexer::{Token, TokenKind};
 
 const A_CREASE: &str = "where the crease runs, such as `left edge onto right edge`";
 const A_CLAUSE: &str = "the end of the line, or what else there is to say of this fold";
@@ -71,7 +71,12 @@ impl Parser<'_> {
         (self.peek_word("top") || self.peek_word("bottom"))
             && self.peek_nth(1).is_some_and(|t| match t.kind {
                 TokenKind::Number(_) | TokenKind::Mark('(') => true,
-                TokenKind::Word => t.is_word("layer") || self.lets.contains(&t.text),
+                TokenKind::Word => {
+                    let calls = |t: &Token<'_>| t.kind == TokenKind::Mark('(');
+                    t.is_word("layer")
+                        || self.lets.contains(&t.text)
+                        || self.peek_nth(2).is_some_and(calls)
+                }
                 TokenKind::Mark(_) => false,
             })
     }

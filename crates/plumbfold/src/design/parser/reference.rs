@@ -166,9 +166,9 @@ impl Parser<'_> {
         let named = self.names.contains_key(&token.text);
         let Some(next) = self.peek_nth(1) else { return false };
         match next.kind {
-            TokenKind::Mark('+' | '-' | '*' | '/' | '(') => {
-                known || next.kind == TokenKind::Mark('(')
-            }
+            TokenKind::Mark('+' | '-' | '*' | '/') => known,
+            // A function, unless a place in brackets follows a name.
+            TokenKind::Mark('(') => !named,
             TokenKind::Word if next.is_word("along") => {
                 along == Along::Measures && (known || !named)
             }

@@ -371,11 +371,10 @@ impl Parser<'_> {
             if upwards {
                 self.expect_word("keel")?;
             }
-            let node = match way {
-                "below" | "left" => Expr::Neg(Box::new(distance)),
-                _ => distance.node,
+            let distance = match way {
+                "below" | "left" => negated(distance),
+                _ => distance,
             };
-            let distance = Spanned { node, span: self.span_from(start.start) };
             let slot = if upwards { &mut above } else { &mut right };
             if slot.replace(distance).is_some() {
                 let message = "this is said twice";
@@ -394,10 +393,6 @@ impl Parser<'_> {
                 return Ok(throw);
             }
             let span = self.here();
-            let negated = |node: Spanned<Expr>| Spanned {
-                span: node.span.clone(),
-                node: Expr::Neg(Box::new(node)),
-            };
             let twice = match self.expect_one_of(WORDS)? {
                 "level" => {
                     let level = Expr::Number(0.0, Unit::Deg);
@@ -429,4 +424,8 @@ impl Parser<'_> {
             }
         }
     }
+}
+
+fn negated(e: Spanned<Expr>) -> Spanned<Expr> {
+    Spanned { span: e.span.clone(), node: Expr::Neg(Box::new(e)) }
 }
