@@ -1,19 +1,22 @@
 //! Runs the steps of a design, from the flat sheet to the flat model.
 
+mod collapse_step;
 mod crease_line;
 mod fold_step;
 mod mirror;
 
 use std::sync::Arc;
 
+use super::apply::Refused;
 use super::error::{FoldError, MAX_NESTING, MAX_STEPS, Problem};
 use super::refs::{Fault, Meaning, Names, Refs};
 use super::state::{CreaseId, Folded};
 use super::unfold::{Motion, Undo, open, undo};
-use crate::design::ast::{Design, FoldStep, FoldVerb, MarkTarget, Name, Span, Spanned, Step};
+use crate::design::ast::*;
 use crate::design::eval::Values;
 use crate::geom::TableLine;
 use crate::paper::Stock;
+use collapse_step::{CollapsePass, CollapsedPass};
 use fold_step::{Pass, Passed};
 use mirror::Mirror;
 
@@ -153,11 +156,7 @@ impl Runner<'_> {
         })
     }
 
-    fn times(
-        &self,
-        times: &Spanned<crate::design::ast::Expr>,
-        depth: usize,
-    ) -> Result<usize, Fault> {
+    fn times(&self, times: &Spanned<Expr>, depth: usize) -> Result<usize, Fault> {
         if depth >= MAX_NESTING {
             return Err((&times.span, Problem::TooDeep).into());
         }
@@ -179,10 +178,7 @@ impl Runner<'_> {
                 let by = self.values.angle(angle).map_err(Fault::from)?;
                 (StepKind::Rotate, self.turn(Motion::about(&self.now, by)))
             }
-            Step::Collapse(_) => {
-                let problem = Problem::NoCrease;
-                return Err(Fault::from((span, problem)).into());
-            }
+            Step::Collapse(collapse) => (StepKind::Collapse, self.collapse(collapse, span)?),
         };
         self.now = Arc::new(folded);
         self.steps.push(StepRecord { span: span.clone(), kind, passes, after: self.now.clone() });
@@ -235,6 +231,57 @@ impl Runner<'_> {
         Ok((folded, passes))
     }
 
+    fn collapse(&mut self, step: &CollapseStep, span: &Span) -> Result<Made, Failed> {
+        if let Some(fold) = tuck_as_fold(step) {
+            return self.tuck(&fold);
+        }
+        let before = self.now.clone();
+        let pass = |model: &Folded, mirror| {
+            let (names, values) = (&self.names, self.values);
+            let pass =
+                CollapsePass { step, span, index: self.steps.len(), model, names, values, mirror };
+            Ok::<_, Fault>((pass.anchor()?, pass.run()?))
+        };
+        let (anchor, first) = pass(&before, None)?;
+        let mut done = vec![first];
+        if step.both_sides {
+            let failed = |fault: Fault| Failed { fault, mirrored: true };
+            let mirror = Mirror::at(&before, anchor);
+            let mirror = mirror.ok_or_else(|| failed((span, Problem::NoMirrorImage).into()))?;
+            done.push(pass(&done[0].folded, Some(mirror)).map_err(failed)?.1);
+        }
+        let mut halves = [Vec::new(), Vec::new()];
+        let mut passes = Vec::new();
+        for (half, CollapsedPass { lines, creases, .. }) in done.iter().enumerate() {
+            halves[half].clone_from(creases);
+            passes.extend(lines.iter().map(|&line| {
+                let (valley, mirrored, creases) = (None, half == 1, creases.clone());
+                FoldLineRecord { line, valley, mirrored, creases, layers_bent: 0 }
+            }));
+        }
+        if let Some(name) = &step.call {
+            self.names.give(&name.node, Meaning::Creases(halves));
+        }
+        self.undo.push(Undo { before: before.clone(), step: self.steps.len(), since: Vec::new() });
+        let folded = done.pop().map_or_else(|| (*before).clone(), |last| last.folded);
+        Ok((folded, passes))
+    }
+
+    /// A tuck is a fold that lands under a flap; from behind, when it cannot come from the front.
+    fn tuck(&mut self, fold: &FoldStep) -> Result<Made, Failed> {
+        let from_front = self.fold(fold);
+        let crosses = |failed: &Failed| {
+            matches!(*failed.fault.problem, Problem::Fold(Refused::Crosses { .. }))
+        };
+        match from_front {
+            Err(failed) if crosses(&failed) => {
+                let behind = FoldStep { verb: FoldVerb::Mountain, ..fold.clone() };
+                self.fold(&behind).map_err(|_| failed)
+            }
+            done => done,
+        }
+    }
+
     /// Hinges that were given to another crease take their old names along.
     fn rename(&mut self, folded: &Folded) {
         let before = self.now.clone();
@@ -285,6 +332,21 @@ impl Runner<'_> {
         self.undo.clear();
         Ok((folded, Vec::new()))
     }
+}
+
+fn tuck_as_fold(step: &CollapseStep) -> Option<FoldStep> {
+    let CollapseKind::Tuck { flap, under, line } = &step.kind else { return None };
+    let spanned = |node| Spanned { node, span: flap.span.clone() };
+    Some(FoldStep {
+        verb: FoldVerb::Valley,
+        layers: Spanned { node: Layers::FlapAt(flap.clone()), span: flap.span.clone() },
+        line: (**line).clone(),
+        moving: Some(spanned(MovingRef::Point(flap.clone()))),
+        choice: step.choice.clone(),
+        place: Some(Spanned { node: Place::Under(under.clone()), span: under.span.clone() }),
+        both_sides: step.both_sides,
+        call: step.call.clone(),
+    })
 }
 
 fn record(pass: &Passed, mirrored: bool) -> FoldLineRecord {

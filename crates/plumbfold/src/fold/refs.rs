@@ -375,6 +375,24 @@ impl Refs<'_> {
         hinges.filter(|h| ids.contains(&h.crease) && !h.ends[0].near(h.ends[1]))
     }
 
+    /// Hinges along a line: those of the creases it names, or those that lie on it on the paper.
+    pub fn hinges(&self, r: &Spanned<LineRef>) -> Result<Vec<usize>, Fault> {
+        let meaning = self.meaning(r)?;
+        let along = |h: &Hinge| match &meaning {
+            Meaning::Creases([ids, _]) => ids.contains(&h.crease),
+            Meaning::Join([p, q]) => SheetLine::through(*p, *q).is_some_and(|l| {
+                let reach = p.distance(*q) + STRAIGHT_M;
+                let on = |e: SheetPoint| {
+                    l.side(e).abs() < STRAIGHT_M && -STRAIGHT_M < l.along(e) && l.along(e) < reach
+                };
+                h.ends.into_iter().all(on)
+            }),
+            Meaning::Edge(_) | Meaning::Place(_) => false,
+        };
+        let hinges = &self.model.hinges;
+        Ok((0..hinges.len()).filter(|&i| along(&hinges[i])).collect())
+    }
+
     fn crease_pieces(&self, ids: &[CreaseId]) -> Vec<Piece> {
         self.hinges_of(ids).flat_map(|h| h.faces.map(|f| self.piece(f, h.ends))).collect()
     }

@@ -1,0 +1,186 @@
+//! Collapses: the words of the text turned into places, lines and hinges for the move itself.
+
+use crate::design::ast::*;
+use crate::design::eval::Values;
+use crate::fold::collapse::bases::{Base, base};
+use crate::fold::collapse::reverse::{Way, crimp, pleat, reverse};
+use crate::fold::collapse::{Call, CollapseError, Collapsed, named};
+use crate::fold::error::Problem;
+use crate::fold::layout::Layout;
+use crate::fold::refs::{Fault, Names, Refs};
+use crate::fold::state::{CreaseId, Folded};
+use crate::geom::{SheetPoint, TableLine, TablePoint};
+
+use super::crease_line::{Mover, asked};
+use super::mirror::Mirror;
+
+/// A collapse about to be made on a model.
+pub struct CollapsePass<'a> {
+    /// The step.
+    pub step: &'a CollapseStep,
+    /// Its text.
+    pub span: &'a Span,
+    /// Its index.
+    pub index: usize,
+    /// The model before it.
+    pub model: &'a Folded,
+    /// What names stand for.
+    pub names: &'a Names,
+    /// Values of quantities.
+    pub values: &'a Values,
+    /// For the mirrored half.
+    pub mirror: Option<Mirror>,
+}
+
+/// What a collapse did.
+pub struct CollapsedPass {
+    /// The model after it.
+    pub folded: Folded,
+    /// The lines given in the text, as they lay before.
+    pub lines: Vec<TableLine>,
+    /// Creases made or bent.
+    pub creases: Vec<CreaseId>,
+}
+
+type Move = Result<Collapsed, CollapseError>;
+
+impl CollapsePass<'_> {
+    fn refs(&self) -> Refs<'_> {
+        let mirrored = self.mirror.is_some();
+        Refs { model: self.model, names: self.names, values: self.values, mirrored }
+    }
+
+    /// A place of the paper that takes part, to find the mirror image by.
+    pub fn anchor(&self) -> Result<SheetPoint, Fault> {
+        let refs = self.refs();
+        let on_paper = |p: &Spanned<PointRef>| Ok(refs.place_on_paper(p)?.1);
+        match &self.step.kind {
+            CollapseKind::Creases { items, .. } => {
+                let hinges = items.first().map(|item| self.hinges(item)).transpose()?;
+                let first = hinges.into_iter().flatten().next();
+                let ends = first.map(|h| self.model.hinges[h].ends);
+                let [a, b] = ends.ok_or((self.span, Problem::EmptyLine))?;
+                Ok(a.lerp(b, 0.5))
+            }
+            CollapseKind::InsideReverse(r)
+            | CollapseKind::OutsideReverse(r)
+            | CollapseKind::OpenSink(r) => on_paper(&r.tip),
+            CollapseKind::Crimp(tip, ..) | CollapseKind::Pleat(tip, ..) => on_paper(tip),
+            CollapseKind::Squash { hinge, .. } | CollapseKind::Swivel { hinge, .. } => {
+                on_paper(hinge)
+            }
+            CollapseKind::Petal(p, _) => on_paper(p),
+            CollapseKind::RabbitEar { corners, .. } => on_paper(&corners[0]),
+            CollapseKind::WaterbombBase(_) | CollapseKind::PreliminaryBase(_) => {
+                Ok(SheetPoint::new(0.0, 0.0))
+            }
+            CollapseKind::Tuck { flap, .. } => on_paper(flap),
+        }
+    }
+
+    /// Makes the move.
+    pub fn run(&self) -> Result<CollapsedPass, Fault> {
+        let call = Call {
+            name: self.step.call.as_ref().map(|n| n.node.clone()),
+            mirrored: self.mirror.is_some(),
+            step: self.index,
+        };
+        let take = match self.step.choice.as_ref().map(|c| &c.node) {
+            Some(Choice::Take(n)) => self.values.count(n)?.max(1),
+            _ => 1,
+        };
+        let refs = self.refs();
+        let place = |p: &Spanned<PointRef>| refs.place_on_paper(p);
+        let mut lines = Vec::new();
+        let mut creases = Vec::new();
+        let moved: Move = match &self.step.kind {
+            CollapseKind::Creases { items, holding } => {
+                let mut wishes = Vec::new();
+                for item in items {
+                    let state = self.state(item.state);
+                    let hinges = self.hinges(item)?;
+                    creases.extend(hinges.iter().map(|&h| self.model.hinges[h].crease));
+                    wishes.extend(hinges.into_iter().map(|h| (h, state)));
+                }
+                creases.sort_unstable();
+                creases.dedup();
+                let holding = holding.as_ref().map(place).transpose()?;
+                let holding = holding.and_then(|(_, p)| self.model.faces_at(p).next());
+                named::creases(self.model, &wishes, holding, take)
+            }
+            CollapseKind::InsideReverse(r) | CollapseKind::OutsideReverse(r) => {
+                let inside = matches!(self.step.kind, CollapseKind::InsideReverse(_));
+                let way = if inside { Way::Inside } else { Way::Outside };
+                let (at, tip) = place(&r.tip)?;
+                let line = self.line(&r.line, at)?;
+                lines.push(line);
+                reverse(self.model, way, tip, &line, &call, take)
+            }
+            CollapseKind::Crimp(tip, l, m) | CollapseKind::Pleat(tip, l, m) => {
+                let (at, tip) = place(tip)?;
+                let both = [self.line(l, at)?, self.line(m, at)?];
+                lines.extend(both);
+                if matches!(self.step.kind, CollapseKind::Crimp(..)) {
+                    crimp(self.model, tip, both, &call, take)
+                } else {
+                    pleat(self.model, tip, both, &call, take)
+                }
+            }
+            CollapseKind::WaterbombBase(part) => {
+                base(self.model, Base::Waterbomb, part.node, &call, take)
+            }
+            CollapseKind::PreliminaryBase(part) => {
+                base(self.model, Base::Preliminary, part.node, &call, take)
+            }
+            _ => return Err((self.span, Problem::NoCrease).into()),
+        };
+        let folded = moved.map_err(|e| (self.span, Box::new(e)))?.model;
+        creases.extend(self.model.creases.len()..folded.creases.len());
+        Ok(CollapsedPass { folded, lines, creases })
+    }
+
+    fn state(&self, state: CreaseState) -> CreaseState {
+        match (state, self.mirror.is_some_and(|m| m.other_way_up())) {
+            (CreaseState::Valley, true) => CreaseState::Mountain,
+            (CreaseState::Mountain, true) => CreaseState::Valley,
+            (state, _) => state,
+        }
+    }
+
+    /// Hinges of one item, those of a part only where it is limited.
+    fn hinges(&self, item: &CollapseItem) -> Result<Vec<usize>, Fault> {
+        let refs = self.refs();
+        let mut hinges = refs.hinges(&item.line)?;
+        if let Some((p, q)) = &item.part {
+            let (p, q) = (refs.place(p)?.table, refs.place(q)?.table);
+            let span = &item.line.span;
+            let line = TableLine::through(p, q).ok_or((span, Problem::SamePlace { at: p }))?;
+            let reach = p.distance(q);
+            hinges.retain(|&h| {
+                let [a, b] = self.model.hinge_on_table(&self.model.hinges[h]);
+                let s = line.along(a.lerp(b, 0.5));
+                0.0 < s && s < reach
+            });
+        }
+        if hinges.is_empty() {
+            return Err((&item.line.span, Problem::EmptyLine).into());
+        }
+        Ok(hinges)
+    }
+
+    /// The one line meant, beyond which `tip` lies.
+    fn line(&self, line: &Spanned<FoldLine>, tip: TablePoint) -> Result<TableLine, Fault> {
+        let layout = Layout::new(self.model);
+        let asked = asked(&self.refs(), line, &layout, self.mirror.as_ref())?;
+        let mut candidates = asked.lines.clone();
+        // Of two parallels, the one between its line and the tip.
+        if let Mover::AwayFrom(_) = asked.mover {
+            candidates.retain(|c| asked.mover.side_of(c) * c.side(tip) > 0.0);
+        }
+        match candidates[..] {
+            [] => Err((&line.span, Problem::NoCrease).into()),
+            [one] => Ok(one),
+            _ => Err((&line.span, Problem::Ambiguous { candidates }).into()),
+        }
+    }
+}
