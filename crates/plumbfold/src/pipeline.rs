@@ -7,13 +7,12 @@ use crate::design;
 use crate::design::ast::{Design, Spanned};
 use crate::design::diagnostic::Diagnostic;
 use crate::design::eval::{self, Values};
-use crate::fold::error::Evidence;
+use crate::fold::error::FoldError;
 use crate::fold::exec::{self, FoldRun};
 use crate::fold::refs::Refs;
 use crate::flight::modes::Glide;
 use crate::flight::rigid::FlightError;
 use crate::flight::throw::Throw;
-use crate::fold::state::Folded;
 use crate::mass::{self, MassProperties};
 use crate::paper::Stock;
 use crate::planform::slabs::{XY, greatest_depth};
@@ -29,6 +28,9 @@ pub struct Settings {
     pub sets: Vec<(String, String)>,
     /// Overrides the design's `creep on` / `creep off`.
     pub creep: Option<bool>,
+    /// Stop folding after this many steps, as [`FoldRun::steps`] counts them; what comes later
+    /// in the text may then be impossible to fold.
+    pub to_step: Option<usize>,
 }
 
 /// Why there is no answer.
@@ -37,12 +39,12 @@ pub struct Problems {
     /// Every mistake found, in the order of the text.
     pub diagnostics: Vec<Diagnostic>,
     /// For a fold that cannot be made: what a picture of the place needs.
-    pub evidence: Option<Box<Evidence>>,
+    pub fold: Option<Box<FoldError>>,
 }
 
 impl From<Diagnostic> for Problems {
     fn from(d: Diagnostic) -> Self {
-        Self { diagnostics: vec![d], evidence: None }
+        Self { diagnostics: vec![d], fold: None }
     }
 }
 
@@ -70,6 +72,22 @@ pub struct FoldOutcome {
     pub run: FoldRun,
     /// Warnings of all stages so far.
     pub warnings: Vec<Diagnostic>,
+}
+
+impl FoldOutcome {
+    /// The largest number of layers a single crease had to bend.
+    pub fn crease_layers_max(&self) -> usize {
+        self.run.steps.iter().flat_map(|s| &s.passes).map(|p| p.layers_bent).max().unwrap_or(0)
+    }
+
+    /// The largest number of layers at one place of the flat model.
+    pub fn layers_max(&self) -> usize {
+        let model = &self.run.folded;
+        let outlines: Vec<Vec<XY>> = (0..model.faces.len())
+            .map(|f| model.table_polygon(f).iter().map(|p| XY { x: p.y, y: p.x }).collect())
+            .collect();
+        greatest_depth(&outlines)
+    }
 }
 
 /// A design folded, posed and balanced.
@@ -113,16 +131,14 @@ pub fn read(text: &str, settings: &Settings) -> Reading {
 pub fn fold(text: &str, settings: &Settings) -> Result<FoldOutcome, Problems> {
     let Reading { mut design, values, diagnostics } = read(text, settings);
     let Some(values) = values else {
-        return Err(Problems { diagnostics, evidence: None });
+        return Err(Problems { diagnostics, fold: None });
     };
     let stock = eval::stock(&design, &values)?;
     if let Some(on) = settings.creep {
         design.creep = Some(Spanned { node: on, span: 0..0 });
     }
-    let run = exec::run(&design, &stock, &values).map_err(|e| Problems {
-        diagnostics: vec![e.diagnostic()],
-        evidence: Some(Box::new(e.evidence())),
-    })?;
+    let run = exec::run_to(&design, &stock, &values, settings.to_step)
+        .map_err(|e| Problems { diagnostics: vec![e.diagnostic()], fold: Some(e) })?;
     Ok(FoldOutcome { design, values, stock, run, warnings: diagnostics })
 }
 
@@ -148,7 +164,7 @@ pub fn balance_folded(folded: FoldOutcome) -> Result<Balanced, Problems> {
         values,
         &run.folded,
         posed.clone(),
-        crease_layers_max(run),
+        folded.crease_layers_max(),
         |point| {
             let refs = Refs { model: &run.folded, names: &run.names, values, mirrored: false };
             refs.place_on_paper(point)
@@ -165,7 +181,7 @@ pub fn balance_folded(folded: FoldOutcome) -> Result<Balanced, Problems> {
     let behind = mass.behind_nose_m();
     Ok(Balanced {
         area_ahead_fraction: planform.fraction_ahead(behind),
-        layers_max: layers_max(&run.folded),
+        layers_max: folded.layers_max(),
         cg_mac_fraction: planform.mac_fraction(behind),
         posed,
         airframe,
@@ -174,18 +190,6 @@ pub fn balance_folded(folded: FoldOutcome) -> Result<Balanced, Problems> {
         throw,
         folded,
     })
-}
-
-/// The largest number of layers a single crease had to bend.
-fn crease_layers_max(run: &FoldRun) -> usize {
-    run.steps.iter().flat_map(|s| &s.passes).map(|p| p.layers_bent).max().unwrap_or(0)
-}
-
-fn layers_max(folded: &Folded) -> usize {
-    let outlines: Vec<Vec<XY>> = (0..folded.faces.len())
-        .map(|f| folded.table_polygon(f).iter().map(|p| XY { x: p.y, y: p.x }).collect())
-        .collect();
-    greatest_depth(&outlines)
 }
 
 /// A balanced design in the air.

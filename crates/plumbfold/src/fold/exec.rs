@@ -92,10 +92,24 @@ pub struct FoldLineRecord {
 /// # Errors
 /// The first step that cannot be made, with the model before it.
 pub fn run(design: &Design, stock: &Stock, values: &Values) -> Result<FoldRun, Box<FoldError>> {
+    run_to(design, stock, values, None)
+}
+
+/// Folds the first steps of a design, repeats written out and marks left out of the count.
+///
+/// # Errors
+/// The first of them that cannot be made, with the model before it.
+pub fn run_to(
+    design: &Design,
+    stock: &Stock,
+    values: &Values,
+    to_step: Option<usize>,
+) -> Result<FoldRun, Box<FoldError>> {
     let sheet = Arc::new(Folded::new(stock));
     let creep = design.creep.as_ref().is_none_or(|c| c.node);
     let mut runner = Runner {
         values,
+        to_step: to_step.unwrap_or(usize::MAX),
         creep_thickness_m: if creep { stock.thickness_m } else { 0.0 },
         names: Names::default(),
         steps: Vec::new(),
@@ -108,6 +122,7 @@ pub fn run(design: &Design, stock: &Stock, values: &Values) -> Result<FoldRun, B
 
 struct Runner<'a> {
     values: &'a Values,
+    to_step: usize,
     creep_thickness_m: f64,
     names: Names,
     steps: Vec<StepRecord>,
@@ -132,6 +147,9 @@ type Made = (Folded, Vec<FoldLineRecord>);
 impl Runner<'_> {
     fn all(&mut self, steps: &[Spanned<Step>], depth: usize) -> Result<(), Box<FoldError>> {
         for step in steps {
+            if self.steps.len() >= self.to_step {
+                return Ok(());
+            }
             if let Step::Repeat(times, inner) = &step.node {
                 let times = self.times(times, depth).map_err(|f| self.error(step, f.into()))?;
                 for _ in 0..times {
