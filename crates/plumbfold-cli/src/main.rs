@@ -1,2 +1,35 @@
-//! The program.
-fn main() {}
+//! The program `plumbfold`: arguments, files and the terminal around the science.
+
+mod commands;
+mod design_file;
+mod drawing;
+mod error;
+mod options;
+mod picture;
+mod report;
+mod world;
+
+use std::process::ExitCode;
+
+use clap::Parser;
+
+use crate::options::Cli;
+use crate::report::json::{self, Mistakes};
+use crate::world::World;
+
+fn main() -> ExitCode {
+    let cli = Cli::parse();
+    let mut world = World::new(cli.global.color_choice());
+    match cli.command.run(&cli.global, &mut world) {
+        Ok(()) => ExitCode::SUCCESS,
+        Err(e) => {
+            world.message(&e.to_text());
+            let code = e.exit_code();
+            if cli.global.json && !e.answered {
+                // The exit code tells that it failed even where this cannot be written.
+                let _ = json::answer(&mut world, &Mistakes { errors: e.into_mistakes() });
+            }
+            ExitCode::from(code)
+        }
+    }
+}

@@ -1,0 +1,38 @@
+//! One file per command. A command is a struct whose doc comment is its help and whose `run`
+//! does the work; to add one, write its file and add its line below.
+
+use crate::error::Error;
+use crate::options::Global;
+use crate::world::World;
+
+macro_rules! commands {
+    ($($module:ident :: $name:ident),* $(,)?) => {
+        $(mod $module;)*
+
+        /// What to do.
+        #[derive(clap::Subcommand)]
+        pub enum Command {
+            $($name($module::$name)),*
+        }
+
+        impl Command {
+            /// Does it.
+            pub fn run(&self, global: &Global, world: &mut World) -> Result<(), Error> {
+                match self {
+                    $(Self::$name(command) => command.run(global, world)),*
+                }
+            }
+        }
+    };
+}
+
+commands! {
+    check::Check,
+    balance::Balance,
+    fold::Fold,
+    draw::Draw,
+    format::Format,
+    new::New,
+    completions::Completions,
+    man::Man,
+}

@@ -1,0 +1,128 @@
+use std::path::{Path, PathBuf};
+
+use plumbfold::pipeline::Balanced;
+use serde::Serialize;
+
+use crate::design_file::DesignFile;
+use crate::drawing::What;
+use crate::error::Error;
+use crate::options::Global;
+use crate::picture;
+use crate::report::json::{self, Mistake};
+use crate::report::balance;
+use crate::world::World;
+
+/// The main job: fold a design, say where it balances, draw it
+///
+/// One screen for each design: the balance point, the share of wing area ahead of it beside the
+/// usual band, the mean aerodynamic chord (MAC), the layers. The pictures go to `out/`; where a
+/// fold cannot be made, a picture of the place.
+///
+/// Examples:
+///   plumbfold check designs/halyard.plane
+///   plumbfold check designs/*.plane --no-pictures
+///   plumbfold check my.plane --set "tip=30 mm" --out tip30
+#[derive(clap::Args)]
+#[command(verbatim_doc_comment)]
+pub struct Check {
+    /// Designs; `-` is standard input
+    #[arg(required = true)]
+    files: Vec<PathBuf>,
+    /// Where the pictures go; pictures made before are replaced, other files never
+    #[arg(long, value_name = "DIR", default_value = "out")]
+    out: PathBuf,
+    /// Draw nothing
+    #[arg(long)]
+    no_pictures: bool,
+}
+
+/// Pictures of the report, in the order they are named.
+const PICTURES: [What; 5] = [What::Sheet, What::Steps, What::Folded, What::Pose, What::Split];
+
+/// The answer for one design.
+#[derive(Serialize)]
+struct Checked {
+    file: String,
+    #[serde(flatten)]
+    balance: json::Balance,
+    warnings: Vec<Mistake>,
+    pictures: Vec<String>,
+}
+
+/// The answer for several.
+#[derive(Default, Serialize)]
+struct Several {
+    planes: Vec<Checked>,
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    errors: Vec<Mistake>,
+}
+
+impl Check {
+    /// Reports on each file; a file with mistakes does not hide the others.
+    pub fn run(&self, global: &Global, world: &mut World) -> Result<(), Error> {
+        if let [file] = &self.files[..] {
+            let (checked, text) = self.one(file, global, world)?;
+            return if global.json { json::answer(world, &checked) } else { world.answer(&text) };
+        }
+        let mut all = Several::default();
+        for path in &self.files {
+            match self.one(path, global, world) {
+                Ok((checked, text)) => {
+                    if !global.json {
+                        world.answer(&format!("{text}\n"))?;
+                    }
+                    all.planes.push(checked);
+                }
+                Err(e) => {
+                    world.message(&e.to_text());
+                    all.errors.extend(e.into_mistakes());
+                }
+            }
+        }
+        if global.json {
+            json::answer(world, &all)?;
+        }
+        let wrong = self.files.len() - all.planes.len();
+        if wrong == 0 {
+            return Ok(());
+        }
+        Err(Error::input(format!("{wrong} of {} designs have mistakes", self.files.len())).answered())
+    }
+
+    fn one(
+        &self,
+        path: &Path,
+        global: &Global,
+        world: &mut World,
+    ) -> Result<(Checked, String), Error> {
+        let pictures_to = (!self.no_pictures).then_some(self.out.as_path());
+        let file = DesignFile::open(path, global, world)?.draw_mistakes_to(pictures_to);
+        let plane = file.balance(world)?;
+        let numbers = json::Balance::new(&plane);
+        let pictures = self.draw(&file, &plane, world)?;
+        let mut report = balance::to_text(&plane, &numbers);
+        if !pictures.is_empty() {
+            report = report.row("pictures", &pictures.join(", "));
+        }
+        let text = report.finish();
+        let warnings = file.mistakes(&plane.folded.warnings);
+        let file = file.source.name;
+        Ok((Checked { file, balance: numbers, warnings, pictures }, text))
+    }
+
+    /// Draws the pictures and gives their paths.
+    fn draw(
+        &self,
+        file: &DesignFile,
+        plane: &Balanced,
+        world: &World,
+    ) -> Result<Vec<String>, Error> {
+        let mut paths = Vec::new();
+        for what in PICTURES.iter().filter(|_| !self.no_pictures) {
+            let path = picture::default_path(&self.out, &file.source, *what);
+            picture::write(world, &path, &what.of_plane(&file.source, plane), false)?;
+            paths.push(path.display().to_string());
+        }
+        Ok(paths)
+    }
+}

@@ -1,0 +1,27 @@
+use clap::CommandFactory;
+use clap_complete::Shell;
+
+use crate::error::Error;
+use crate::options::{Cli, Global};
+use crate::world::World;
+
+/// Print completions for a shell
+///
+/// Examples:
+///   plumbfold completions bash > ~/.local/share/bash-completion/completions/plumbfold
+///   plumbfold completions fish > ~/.config/fish/completions/plumbfold.fish
+#[derive(clap::Args)]
+#[command(verbatim_doc_comment)]
+pub struct Completions {
+    /// Which shell
+    shell: Shell,
+}
+
+impl Completions {
+    /// Prints the script.
+    pub fn run(&self, _: &Global, world: &mut World) -> Result<(), Error> {
+        let mut script = Vec::new();
+        clap_complete::generate(self.shell, &mut Cli::command(), "plumbfold", &mut script);
+        world.answer_bytes(&script)
+    }
+}

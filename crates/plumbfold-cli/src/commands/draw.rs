@@ -1,0 +1,55 @@
+use std::path::{Path, PathBuf};
+
+use plumbfold_draw::fit::Size;
+
+use crate::design_file::DesignFile;
+use crate::drawing::{ROOM, What};
+use crate::error::Error;
+use crate::options::Global;
+use crate::picture;
+use crate::world::World;
+
+/// Draw a design as SVG or PNG
+///
+/// Examples:
+///   plumbfold draw designs/halyard.plane --what sheet -o halyard.svg
+///   plumbfold draw designs/halyard.plane --what folded --to-step 4 -o step4.png
+///   plumbfold draw designs/halyard.plane --what sheet --full-size -o template.svg
+#[derive(clap::Args)]
+#[command(verbatim_doc_comment)]
+pub struct Draw {
+    /// Design; `-` is standard input
+    file: PathBuf,
+    /// Which picture
+    #[arg(long)]
+    what: What,
+    /// File to write, .svg or .png; `-` is SVG on standard output; default out/NAME-WHAT.svg
+    #[arg(short, long, value_name = "FILE")]
+    output: Option<PathBuf>,
+    /// Stop folding after this step
+    #[arg(long, value_name = "N")]
+    to_step: Option<usize>,
+    /// Draw one millimetre as one millimetre
+    #[arg(long)]
+    full_size: bool,
+    /// Write over a file that is there, even one that is no picture of ours
+    #[arg(long)]
+    force: bool,
+}
+
+impl Draw {
+    /// Draws, writes, says where.
+    pub fn run(&self, global: &Global, world: &mut World) -> Result<(), Error> {
+        let file = DesignFile::open(&self.file, global, world)?.to_step(self.to_step);
+        let size = if self.full_size { Size::Full } else { ROOM };
+        let svg = self.what.of_file(&file, size, world)?;
+        let path = match &self.output {
+            Some(path) if path == Path::new("-") => return world.answer(&picture::marked(&svg)),
+            Some(path) => path.clone(),
+            None => picture::default_path(Path::new("out"), &file.source, self.what),
+        };
+        picture::write(world, &path, &svg, self.force)?;
+        world.message(&format!("{} drawn\n", path.display()));
+        Ok(())
+    }
+}

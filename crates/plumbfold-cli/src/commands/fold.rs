@@ -1,0 +1,38 @@
+use std::path::PathBuf;
+
+use crate::design_file::DesignFile;
+use crate::error::Error;
+use crate::options::Global;
+use crate::report::{fold, json};
+use crate::world::World;
+
+/// Fold a design flat and say what each step does
+///
+/// The layers each step bends tell how hard it is to make; the JSON holds every face of the
+/// folded model, from the table upwards.
+///
+/// Examples:
+///   plumbfold fold designs/halyard.plane
+///   plumbfold fold designs/halyard.plane --to-step 4 --json
+#[derive(clap::Args)]
+#[command(verbatim_doc_comment)]
+pub struct Fold {
+    /// Design; `-` is standard input
+    file: PathBuf,
+    /// Stop after this step
+    #[arg(long, value_name = "N")]
+    to_step: Option<usize>,
+}
+
+impl Fold {
+    /// Folds and lists.
+    pub fn run(&self, global: &Global, world: &mut World) -> Result<(), Error> {
+        let file = DesignFile::open(&self.file, global, world)?.to_step(self.to_step);
+        let folded = file.fold(world)?;
+        let answer = json::Fold::new(&file.source, &folded);
+        if global.json {
+            return json::answer(world, &answer);
+        }
+        world.answer(&fold::to_text(&answer))
+    }
+}

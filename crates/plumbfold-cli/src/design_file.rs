@@ -1,0 +1,116 @@
+//! A design named on the command line, read with the settings of this run.
+
+use std::path::{Path, PathBuf};
+
+use plumbfold::design::diagnostic::Diagnostic;
+use plumbfold::design::{parser, print};
+use plumbfold::fold::error::FoldError;
+use plumbfold::pipeline::{self, Balanced, FoldOutcome, Problems, Settings};
+
+use crate::drawing;
+use crate::error::Error;
+use crate::options::{Global, Switch};
+use crate::picture;
+use crate::report::diagnostics;
+use crate::report::json::Mistake;
+use crate::world::{Source, World};
+
+/// A design and how it is to be read.
+pub struct DesignFile {
+    /// Its text.
+    pub source: Source,
+    settings: Settings,
+    mistakes_to: Option<PathBuf>,
+}
+
+impl DesignFile {
+    /// Reads the file; nothing of it is understood yet.
+    pub fn open(path: &Path, global: &Global, world: &World) -> Result<Self, Error> {
+        let settings = Settings {
+            sets: global.set.clone(),
+            creep: global.creep.map(|c| c == Switch::On),
+            to_step: None,
+        };
+        Ok(Self { source: world.read_design(path)?, settings, mistakes_to: None })
+    }
+
+    /// Draws the place of a fold that cannot be made into this directory.
+    pub fn draw_mistakes_to(mut self, dir: Option<&Path>) -> Self {
+        self.mistakes_to = dir.map(Path::to_owned);
+        self
+    }
+
+    /// Stops folding after this step.
+    pub fn to_step(mut self, step: Option<usize>) -> Self {
+        self.settings.to_step = step;
+        self
+    }
+
+    /// Its canonical text. A text with mistakes has none; they are printed.
+    pub fn formatted(&self, world: &mut World) -> Result<String, Error> {
+        let (_, mistakes) = parser::parse(&self.source.text);
+        if mistakes.iter().any(Diagnostic::is_error) {
+            world.message(&diagnostics::to_text(&self.source, &mistakes));
+            return Err(Error::told(self.mistakes(&mistakes)));
+        }
+        Ok(print::format(&self.source.text))
+    }
+
+    /// Folds it. Warnings and mistakes are printed.
+    pub fn fold(&self, world: &mut World) -> Result<FoldOutcome, Error> {
+        let done = pipeline::fold(&self.source.text, &self.settings);
+        let folded = self.tell(done, |f| &f.warnings, world)?;
+        match self.settings.to_step {
+            Some(step) if step > folded.run.steps.len() => {
+                let (name, steps) = (&self.source.name, folded.run.steps.len());
+                Err(Error::usage(format!("{name} has {steps} steps, so there is no step {step}")))
+            }
+            _ => Ok(folded),
+        }
+    }
+
+    /// Folds, poses and balances it. Warnings and mistakes are printed.
+    pub fn balance(&self, world: &mut World) -> Result<Balanced, Error> {
+        let done = pipeline::balance(&self.source.text, &self.settings);
+        self.tell(done, |b| &b.folded.warnings, world)
+    }
+
+    fn tell<T>(
+        &self,
+        done: Result<T, Problems>,
+        warnings: impl Fn(&T) -> &[Diagnostic],
+        world: &mut World,
+    ) -> Result<T, Error> {
+        match done {
+            Ok(answer) => {
+                world.message(&diagnostics::to_text(&self.source, warnings(&answer)));
+                Ok(answer)
+            }
+            Err(problems) => {
+                world.message(&diagnostics::to_text(&self.source, &problems.diagnostics));
+                if let Some(error) = &problems.fold {
+                    self.show(error, world)?;
+                }
+                Err(Error::told(self.mistakes(&problems.diagnostics)))
+            }
+        }
+    }
+
+    /// Draws the place of a mistake, or says how to have it drawn.
+    fn show(&self, error: &FoldError, world: &mut World) -> Result<(), Error> {
+        let Some(dir) = &self.mistakes_to else {
+            let name = &self.source.name;
+            world.message(&format!("`plumbfold check {name}` draws the place\n"));
+            return Ok(());
+        };
+        let path = dir.join(format!("{}-mistake.svg", self.source.stem()));
+        picture::write(world, &path, &drawing::mistake(&self.source, error), false)?;
+        world.message(&format!("the place is drawn in {}\n", path.display()));
+        Ok(())
+    }
+
+    /// For JSON.
+    pub fn mistakes(&self, diagnostics: &[Diagnostic]) -> Vec<Mistake> {
+        diagnostics.iter().map(|d| Mistake::new(&self.source, d)).collect()
+    }
+}

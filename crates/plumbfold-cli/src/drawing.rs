@@ -1,0 +1,128 @@
+//! Which pictures there are, and what each is drawn from.
+
+use plumbfold::fold::error::FoldError;
+use plumbfold::pipeline::{Balanced, FoldOutcome};
+use plumbfold::rig;
+use plumbfold_draw::fit::Size;
+use plumbfold_draw::split::BalanceMarks;
+use plumbfold_draw::style::Look;
+use plumbfold_draw::{fault, folded, pose, run, sheet, split, steps};
+
+use crate::design_file::DesignFile;
+use crate::error::Error;
+use crate::world::{Source, World};
+
+/// Largest width and height of a picture, mm: it fits on A4 and on a screen.
+pub const ROOM: Size = Size::Within([180.0, 230.0]);
+
+/// Panels in a row of folding instructions: as wide as A4.
+const STEP_COLUMNS: usize = 3;
+
+/// A picture.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, clap::ValueEnum)]
+pub enum What {
+    /// The unfolded sheet with its creases and step numbers
+    Sheet,
+    /// The folded model
+    Folded,
+    /// The number of layers everywhere on the folded model
+    Layers,
+    /// Every step: the model before it, the fold and what the design says
+    Steps,
+    /// The plane as it flies: from above, from behind, from the side, at an angle
+    Pose,
+    /// The wing cut at the balance point, with both shares of the area
+    Split,
+}
+
+/// A model on the table with the text it was folded from.
+struct Model<'a> {
+    name: String,
+    text: &'a str,
+    folded: &'a FoldOutcome,
+}
+
+/// What a picture is drawn from: the model on the table, or the plane in the air.
+enum From {
+    Model(fn(&Look, &Model<'_>, Size) -> String),
+    Plane(fn(&Look, &Balanced, Size) -> String),
+}
+
+impl What {
+    /// Its word on the command line and in file names.
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Sheet => "sheet",
+            Self::Folded => "folded",
+            Self::Layers => "layers",
+            Self::Steps => "steps",
+            Self::Pose => "pose",
+            Self::Split => "split",
+        }
+    }
+
+    fn from(self) -> From {
+        match self {
+            Self::Sheet => {
+                From::Model(|look, m, size| sheet::sheet(look, &m.name, &m.folded.run.folded, size))
+            }
+            Self::Folded => From::Model(|look, m, size| {
+                folded::folded(look, &m.name, &m.folded.run.folded, size)
+            }),
+            Self::Layers => From::Model(|look, m, size| {
+                folded::layers(look, &m.name, &m.folded.run.folded, size)
+            }),
+            Self::Steps => From::Model(|look, m, _| {
+                let shown = run::shown(&m.folded.run, m.text);
+                steps::instructions(look, &m.name, &shown, &m.folded.run.folded, STEP_COLUMNS)
+            }),
+            Self::Pose => From::Plane(|look, plane, size| {
+                pose::pose(look, &plane.airframe, Some(plane.mass.cg_m), size)
+            }),
+            Self::Split => From::Plane(|look, plane, size| {
+                let marks = BalanceMarks {
+                    cg_behind_nose_m: plane.mass.behind_nose_m(),
+                    neutral_behind_nose_m: None,
+                };
+                split::split(look, &plane.airframe.name, &plane.planform, marks, size)
+            }),
+        }
+    }
+
+    /// Draws a design, taken no further than the picture needs.
+    pub fn of_file(
+        self,
+        file: &DesignFile,
+        size: Size,
+        world: &mut World,
+    ) -> Result<String, Error> {
+        let look = Look::light(self.word());
+        Ok(match self.from() {
+            From::Model(draw) => draw(&look, &Model::new(&file.source, &file.fold(world)?), size),
+            From::Plane(draw) => draw(&look, &file.balance(world)?, size),
+        })
+    }
+
+    /// Draws a balanced plane.
+    pub fn of_plane(self, source: &Source, plane: &Balanced) -> String {
+        let look = Look::light(self.word());
+        match self.from() {
+            From::Model(draw) => draw(&look, &Model::new(source, &plane.folded), ROOM),
+            From::Plane(draw) => draw(&look, plane, ROOM),
+        }
+    }
+}
+
+impl<'a> Model<'a> {
+    fn new(source: &'a Source, folded: &'a FoldOutcome) -> Self {
+        Self { name: rig::name(&folded.design), text: &source.text, folded }
+    }
+}
+
+/// Draws the place of a fold that cannot be made.
+pub fn mistake(source: &Source, error: &FoldError) -> String {
+    let words: Vec<&str> = source.text[error.step_span.clone()].split_whitespace().collect();
+    let step = format!("Step {}", error.step);
+    let says = format!("{}: {}", words.join(" "), error.problem);
+    fault::fault(&Look::light("mistake"), &step, &error.before, &error.evidence().into(), &says)
+}

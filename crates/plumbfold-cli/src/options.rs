@@ -1,0 +1,69 @@
+//! The command line, apart from what each command adds to it.
+
+use clap::{ColorChoice, Parser, ValueEnum};
+
+use crate::commands::Command;
+
+/// Folded-paper gliders: from a sheet and a list of folds to where the plane balances, how it
+/// flies, and what to change.
+#[derive(Parser)]
+#[command(name = "plumbfold", version, max_term_width = 96, after_help = AFTER)]
+pub struct Cli {
+    #[command(subcommand)]
+    pub command: Command,
+    #[command(flatten)]
+    pub global: Global,
+}
+
+const AFTER: &str = "\
+Start here:
+  plumbfold new my.plane      write a commented design to change
+  plumbfold check my.plane    fold it, balance it, draw it
+
+Exit codes: 0 done, 1 the input was wrong, 2 the command line was wrong,
+3 a check that was asked for did not hold.";
+
+/// Options of every command.
+#[derive(clap::Args)]
+#[command(next_help_heading = "Common options")]
+pub struct Global {
+    /// Answer in JSON on standard output (mm, mm2, g, degrees, m/s); messages stay on standard error
+    #[arg(long, global = true)]
+    pub json: bool,
+    /// Change a let for this run, such as `--set "tip=18 mm"`; may be given several times
+    #[arg(long, global = true, value_name = "LET=VALUE", value_parser = parse_set)]
+    pub set: Vec<(String, String)>,
+    /// Whether the thickness of rolled layers moves creases; overrides `creep` in the text
+    #[arg(long, global = true, value_name = "ON|OFF")]
+    pub creep: Option<Switch>,
+    /// Colours: `auto` is off when piped or when NO_COLOR is set
+    #[arg(long, global = true, value_name = "WHEN", default_value_t = ColorChoice::Auto)]
+    pub color: ColorChoice,
+}
+
+impl Global {
+    /// In the form the terminal writer takes.
+    pub fn color_choice(&self) -> anstream::ColorChoice {
+        match self.color {
+            ColorChoice::Auto => anstream::ColorChoice::Auto,
+            ColorChoice::Always => anstream::ColorChoice::Always,
+            ColorChoice::Never => anstream::ColorChoice::Never,
+        }
+    }
+}
+
+/// `on` or `off`.
+#[derive(Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub enum Switch {
+    On,
+    Off,
+}
+
+fn parse_set(text: &str) -> Result<(String, String), String> {
+    match text.split_once('=') {
+        Some((name, value)) if !name.trim().is_empty() && !value.trim().is_empty() => {
+            Ok((name.trim().to_owned(), value.trim().to_owned()))
+        }
+        _ => Err("expected LET=VALUE, such as `tip=18 mm`".to_owned()),
+    }
+}

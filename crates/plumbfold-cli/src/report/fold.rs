@@ -1,0 +1,28 @@
+//! The steps of a design as they were folded.
+
+use super::Rows;
+use super::json::Fold;
+
+/// The report.
+pub fn to_text(f: &Fold) -> String {
+    let mut rows = Rows::titled(&f.name).gap();
+    for step in &f.steps {
+        let effort = match step.layers_bent {
+            0 => String::new(),
+            1 => " (1 layer)".to_owned(),
+            n => format!(" ({n} layers)"),
+        };
+        rows = rows.row(&format!("step {}", step.step), &format!("{}{effort}", step.text));
+    }
+    let [w, h] = f.size_mm;
+    rows.gap()
+        .row("model", &format!("{w:.1} x {h:.1} mm on the table, {} faces", f.faces.len()))
+        .row(
+            "layers",
+            &format!(
+                "{} at the thickest place, {} round the worst crease",
+                f.layers.max, f.layers.at_crease_max
+            ),
+        )
+        .finish()
+}

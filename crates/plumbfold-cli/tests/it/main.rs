@@ -1,0 +1,8 @@
+//! Tests of the real program, each in a directory of its own.
+
+mod bad_input;
+mod contract;
+mod env;
+mod errors;
+mod files;
+mod help;
