@@ -1,0 +1,28 @@
+//! Measures what the project promises about speed and memory and prints one table. Run by
+//! `bench/run`, which also runs the plain references in Python where they can be run.
+
+mod layers;
+mod memory;
+mod table;
+mod text_to_balance;
+
+use std::path::PathBuf;
+
+use table::Row;
+
+fn main() {
+    let mut args = std::env::args().skip(1);
+    if let Some(design) = args.next().filter(|a| a == memory::CHILD).and_then(|_| args.next()) {
+        memory::child(&design);
+        return;
+    }
+    let root = PathBuf::from(env!("CARGO_MANIFEST_DIR"));
+    let mut rows: Vec<Row> = Vec::new();
+    rows.extend(text_to_balance::rows(&root));
+    rows.extend(layers::rows());
+    rows.extend(memory::rows(&root));
+    table::print(&rows);
+    if rows.iter().any(|r| !r.holds()) {
+        std::process::exit(3);
+    }
+}
