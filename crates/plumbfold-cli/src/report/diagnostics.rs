@@ -1,7 +1,7 @@
 //! Mistakes in a design as the terminal shows them: place, caret, cause, way to mend it.
 
 use annotate_snippets::renderer::DecorStyle;
-use annotate_snippets::{AnnotationKind, Group, Level, Renderer, Snippet};
+use annotate_snippets::{AnnotationKind, Group, Level, Origin, Renderer, Snippet};
 use plumbfold::design::ast::Span;
 use plumbfold::design::diagnostic::{Diagnostic, Severity};
 
@@ -37,7 +37,10 @@ fn groups<'a>(source: &'a Source, d: &'a Diagnostic) -> Vec<Group<'a>> {
     };
     let title = level.primary_title(d.message.as_str()).id(d.code);
     let quotable = |span: &Span| line_around(&source.text, span).len() <= LINE_MAX;
-    let mut group = if quotable(&d.span) {
+    let mut group = if d.span == (0..0) {
+        // It belongs to no place in the text: something missing, or a setting from outside.
+        title.element(Origin::path(source.name.as_str()))
+    } else if quotable(&d.span) {
         let primary = AnnotationKind::Primary.span(whole(&source.text, &d.span));
         let primary = if d.label.is_empty() { primary } else { primary.label(d.label.as_str()) };
         let related = d.related.iter().filter(|(span, _)| quotable(span)).map(|(span, what)| {
@@ -99,7 +102,7 @@ mod tests {
     #[test]
     fn spans_at_the_end_and_inside_wide_characters_are_survived() {
         let source = Source { name: "a.plane".into(), text: "ééé".into() };
-        for span in [0..0, 1..1, 1..3, 5..6, 6..6] {
+        for span in [0..0, 0..1, 1..1, 1..3, 5..6, 6..6] {
             assert!(to_text(&source, &[Diagnostic::error("e", span, "no")]).contains("a.plane"));
         }
     }

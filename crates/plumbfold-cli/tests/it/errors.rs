@@ -21,7 +21,28 @@ crease left edge onto rihgt edge, call it centre
 valley top left corner onto centre, hinged at top middel, both sides
 pose flat
 ";
-    assert_data_eq!(said(text), str![]);
+    assert_data_eq!(
+        said(text),
+        str![[r#"
+error[unknown-word]: `rihgt` is not understood here
+ --> halyard.plane:3:23
+  |
+3 | crease left edge onto rihgt edge, call it centre
+  |                       ^^^^^ expected a line, such as `top edge`
+  |
+  = help: did you mean `right`?
+
+error[unknown-word]: `middel` is not understood here
+ --> halyard.plane:4:51
+  |
+4 | valley top left corner onto centre, hinged at top middel, both sides
+  |                                                   ^^^^^^ expected `edge`, `middle`, or the other side of a corner
+  |
+  = help: did you mean `middle`?
+
+
+"#]]
+    );
 }
 
 #[test]
@@ -33,7 +54,18 @@ let tip = 24, from 8 mm to 45 mm
 crease left edge onto right edge, call it centre
 valley top middle back by tip along centre
 ";
-    assert_data_eq!(said(text), str![]);
+    assert_data_eq!(
+        said(text),
+        str![[r#"
+error[wrong-quantity]: a plain number is due here
+ --> halyard.plane:3:20
+  |
+3 | let tip = 24, from 8 mm to 45 mm
+  |                    ^^^^ this is a length
+
+
+"#]]
+    );
 }
 
 #[test]
@@ -45,7 +77,18 @@ let tip = 60 mm, from 8 mm to 45 mm
 crease left edge onto right edge, call it centre
 valley top middle back by tip along centre
 ";
-    assert_data_eq!(said(text), str![]);
+    assert_data_eq!(
+        said(text),
+        str![[r#"
+error[out-of-range]: `tip` must lie between 8 mm and 45 mm, and is 60 mm
+ --> halyard.plane:3:11
+  |
+3 | let tip = 60 mm, from 8 mm to 45 mm
+  |           ^^^^^       ------------- its range
+
+
+"#]]
+    );
 }
 
 #[test]
@@ -57,7 +100,21 @@ crease left edge onto right edge, call it centre
 mountain along centre
 valley top layer parallel to bottom edge, 60 mm from it, moving bottom edge
 ";
-    assert_data_eq!(said(text), str![]);
+    assert_data_eq!(
+        said(text),
+        str![[r#"
+error[tears]: the paper would tear where a layer that moves hangs on to one that stays
+ --> halyard.plane:5:18
+  |
+5 | valley top layer parallel to bottom edge, 60 mm from it, moving bottom edge
+  |                  ^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^ step 3 stops here: the paper holds together from (105.0, 0.0) mm to (105.0, 297.0) mm
+  |
+  = help: take more layers (`top 2 layers`, `all layers`), or the whole flap: `flap at P`
+
+`plumbfold check halyard.plane` draws the place
+
+"#]]
+    );
 }
 
 #[test]
@@ -69,7 +126,21 @@ crease left edge onto right edge, call it centre
 crease top edge onto bottom edge, call it waist
 valley centre onto waist
 ";
-    assert_data_eq!(said(text), str![]);
+    assert_data_eq!(
+        said(text),
+        str![[r#"
+error[several-creases]: 2 creases can do that
+ --> halyard.plane:5:8
+  |
+5 | valley centre onto waist
+  |        ^^^^^^^^^^^^^^^^^ step 3 stops here
+  |
+  = help: choose one with `take 1` to `take 2`, or `nearest P`
+
+`plumbfold check halyard.plane` draws the place
+
+"#]]
+    );
 }
 
 #[test]
@@ -78,5 +149,14 @@ fn a_let_that_is_not_there() {
     env.run(&["new", "my.plane"]);
     let ran = env.run(&["balance", "my.plane", "--set", "kel=20 mm"]);
     assert_eq!(ran.code, 1);
-    assert_data_eq!(ran.stderr, str![]);
+    assert_data_eq!(
+        ran.stderr,
+        str![[r#"
+error[unknown-let]: no let is called `kel`, so `kel=20 mm` sets nothing
+--> my.plane
+ = help: did you mean `keel`?
+
+
+"#]]
+    );
 }
