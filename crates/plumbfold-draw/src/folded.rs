@@ -1,8 +1,9 @@
 //! The folded model on the table: as it looks, and how many layers lie where.
 
 use plumbfold::fold::state::Folded;
+use plumbfold::planform::slabs::Trapezoid;
 
-use crate::cells::{Cell, border, faces_on_table, layer_cells, path};
+use crate::cells::{Cell, border, corners, faces_on_table, layer_cells, path};
 use crate::fit::{Bounds, Fit, Size};
 use crate::frame::{self, Sample};
 use crate::paper::{bounds, lay, shade_by_layers, silhouette, veil};
@@ -16,11 +17,13 @@ pub fn folded(look: &Look, name: &str, model: &Folded, size: Size) -> String {
     let most = most_layers(&cells);
     let b = bounds(model);
     let note = format!("folded: {} by {}, up to {most} layers", mm(b.width()), mm(b.height()));
-    let items = [
+    let mut items = vec![
         (Sample::Patch(Ink::Printed, Hatch::None, ""), "printed side"),
         (Sample::Patch(Ink::Plain, Hatch::None, ""), "plain side"),
-        (Sample::Line(Stroke::CREASE), "crease, unfolded"),
     ];
+    if model.hinges.iter().any(|h| !model.is_folded(h)) {
+        items.push((Sample::Line(Stroke::CREASE), "crease, unfolded"));
+    }
     let (mut c, area, fit) = table(look, name, &note, &b, size, &items);
     lay(&mut c, model, &fit);
     shade_by_layers(&mut c, &cells, &fit);
@@ -77,10 +80,9 @@ pub fn layers(look: &Look, name: &str, model: &Folded, size: Size) -> String {
             }
         }
     });
-    let steps = most.min(8);
+    let counts = counts_shown(&cells);
     let swatch = 9.0;
-    for i in 0..steps {
-        let layers = if steps == most { i + 1 } else { 1 + i * (most - 1) / (steps - 1) };
+    for (i, &layers) in counts.iter().enumerate() {
         let r = Rect::new(area[0] + i as f64 * swatch, area[1] + 1.0, swatch, 4.4);
         c.path(&Path::rect(r), Paint::fill(Ink::Plain));
         c.path(&Path::rect(r), Paint::veil(Ink::Shade, map_veil(layers, most)));
@@ -89,7 +91,7 @@ pub fn layers(look: &Look, name: &str, model: &Folded, size: Size) -> String {
         let ink = if dark { Ink::Plain } else { Ink::Edge };
         c.text(r.centre(), &layers.to_string(), Text::SMALL.strong().in_ink(ink).centred());
     }
-    let x = area[0] + steps as f64 * swatch + 2.0;
+    let x = area[0] + counts.len() as f64 * swatch + 2.0;
     c.text([x, area[1] + 3.2], "layers", Text::SMALL.level());
     c.finish()
 }
@@ -108,6 +110,19 @@ pub fn thumbnail(look: &Look, name: &str, model: &Folded, size: Pt) -> String {
 
 fn most_layers(cells: &[Cell]) -> usize {
     cells.iter().map(|c| c.layers).max().unwrap_or(0)
+}
+
+/// Counts that occur, thinned out where there are too many for a key.
+fn counts_shown(cells: &[Cell]) -> Vec<usize> {
+    const ROOM: usize = 8;
+    let mut counts: Vec<usize> = cells.iter().map(|c| c.layers).collect();
+    counts.sort_unstable();
+    counts.dedup();
+    let last = counts.len().saturating_sub(1);
+    if counts.len() > ROOM {
+        counts = (0..ROOM).map(|i| counts[i * last / (ROOM - 1)]).collect();
+    }
+    counts
 }
 
 /// The map spreads its shades over the counts there are.
@@ -216,7 +231,34 @@ fn roomiest(cells: &[Cell], region: &[usize]) -> Option<(Pt, f64)> {
             None => step /= 2.0,
         }
     }
-    Some((at, most))
+    // In a long region many places are as good: take the one nearest to its middle.
+    let middle = middle(&shapes);
+    let inside = shapes.iter().any(|t| holds(t, middle)) && room(middle) > 0.97 * most;
+    Some(if inside { (middle, room(middle)) } else { (at, most) })
+}
+
+/// Centroid of some trapezoids, from the centroids of their halves.
+fn middle(shapes: &[Trapezoid]) -> Pt {
+    let (mut sum, mut area) = ([0.0; 2], 0.0);
+    for t in shapes {
+        let [a, b, c, d] = corners(t);
+        for tri in [[a, b, c], [a, c, d]] {
+            let [p, q, r] = tri;
+            let k = ((q[0] - p[0]) * (r[1] - p[1]) - (q[1] - p[1]) * (r[0] - p[0])) / 2.0;
+            area += k;
+            for i in 0..2 {
+                sum[i] += k * (p[i] + q[i] + r[i]) / 3.0;
+            }
+        }
+    }
+    let area = if area > 0.0 { area } else { 1.0 };
+    [sum[0] / area, sum[1] / area]
+}
+
+fn holds(t: &Trapezoid, p: Pt) -> bool {
+    let u = (p[0] - t.y[0]) / (t.y[1] - t.y[0]);
+    let lerp = |e: [f64; 2]| e[0] + (e[1] - e[0]) * u;
+    (0.0..=1.0).contains(&u) && lerp(t.rear) <= p[1] && p[1] <= lerp(t.front)
 }
 
 fn distance(p: Pt, a: Pt, b: Pt) -> f64 {

@@ -5,7 +5,7 @@
 //! viewpoint, cutting a face only where it must.
 
 use nalgebra::{Point3, Vector3};
-use plumbfold::airframe::Airframe;
+use plumbfold::airframe::{Airframe, Lamina, Panel};
 
 use crate::fit::{Bounds, Fit};
 use crate::style::{Ink, Stroke, weight};
@@ -52,13 +52,16 @@ impl View {
     }
 }
 
-/// A flat convex piece; `rim[k]` says whether the edge from corner k to the next is an edge of
-/// paper, not a cut made for drawing.
+/// A flat convex piece of the paper that shows on one side of a panel; `rim[k]` says whether the
+/// edge from corner k to the next is an edge of paper, not a cut made for drawing.
 #[derive(Clone, Debug)]
 struct Piece {
     corners: Vec<Point3<f64>>,
     rim: Vec<bool>,
-    normal: Vector3<f64>,
+    /// Unit, out of the paper on the side that shows.
+    outward: Vector3<f64>,
+    /// The upper (outer) side of its panel.
+    upper: bool,
 }
 
 /// Places closer to a plane than this lie on it, m: far below the thickness of paper.
@@ -78,21 +81,11 @@ pub struct Scene {
 impl Scene {
     /// Of a posed plane, datum frame.
     pub fn of(airframe: &Airframe) -> Self {
-        let mut pieces: Vec<Piece> = Vec::new();
-        for panel in &airframe.panels {
-            for lamina in &panel.laminae {
-                let corners: Vec<Point3<f64>> = lamina
-                    .polygon
-                    .iter()
-                    .map(|&[u, v]| panel.placement * Point3::new(u, v, lamina.height_m))
-                    .collect();
-                if corners.len() < 3 || corners.iter().any(|p| !p.coords.norm().is_finite()) {
-                    continue;
-                }
-                let normal = panel.placement.rotation * Vector3::z();
-                pieces.push(Piece { rim: vec![true; corners.len()], corners, normal });
-            }
-        }
+        let pieces: Vec<Piece> = airframe
+            .panels
+            .iter()
+            .flat_map(|panel| [skin(panel, true), skin(panel, false)].concat())
+            .collect();
         let corners = pieces.iter().flat_map(|p| p.corners.iter().copied()).collect();
         Self { tree: build(pieces), corners }
     }
@@ -108,13 +101,94 @@ impl Scene {
     }
 }
 
+/// What shows of a panel's layers from its upper or its lower side: each layer less those over it.
+fn skin(panel: &Panel, upper: bool) -> Vec<Piece> {
+    let mut layers: Vec<&Lamina> = panel
+        .laminae
+        .iter()
+        .filter(|l| l.polygon.iter().flatten().all(|x| x.is_finite()))
+        .collect();
+    layers.sort_by(|a, b| a.height_m.total_cmp(&b.height_m));
+    if upper {
+        layers.reverse();
+    }
+    let sign = if upper { 1.0 } else { -1.0 };
+    let outward = panel.placement.rotation * Vector3::z() * sign;
+    let mut out = Vec::new();
+    for (k, layer) in layers.iter().enumerate() {
+        let whole = Shown { corners: layer.polygon.clone(), rim: vec![true; layer.polygon.len()] };
+        let mut parts = vec![whole];
+        for over in &layers[..k] {
+            // Layers at one height lie side by side.
+            if (over.height_m - layer.height_m).abs() > PLANE_M {
+                parts = parts.iter().flat_map(|p| p.without(&over.polygon)).collect();
+            }
+        }
+        for part in parts.into_iter().filter(|p| p.corners.len() > 2) {
+            let corners = part
+                .corners
+                .iter()
+                .map(|&[u, v]| panel.placement * Point3::new(u, v, layer.height_m))
+                .collect();
+            out.push(Piece { corners, rim: part.rim, outward, upper });
+        }
+    }
+    out
+}
+
+/// Part of a layer in the coordinates of its panel.
+#[derive(Clone, Debug)]
+struct Shown {
+    corners: Vec<[f64; 2]>,
+    rim: Vec<bool>,
+}
+
+impl Shown {
+    /// What a convex outline (anticlockwise) over it leaves free, in convex parts.
+    fn without(&self, over: &[[f64; 2]]) -> Vec<Self> {
+        let (mut out, mut rest) = (Vec::new(), self.clone());
+        for i in 0..over.len() {
+            let (a, b) = (over[i], over[(i + 1) % over.len()]);
+            let d = [b[0] - a[0], b[1] - a[1]];
+            let length = d[0].hypot(d[1]);
+            if length < PLANE_M {
+                continue;
+            }
+            let side = |p: &[f64; 2]| {
+                let s = (d[0] * (p[1] - a[1]) - d[1] * (p[0] - a[0])) / length;
+                if s.abs() < PLANE_M { 0.0 } else { s }
+            };
+            let sides: Vec<f64> = rest.corners.iter().map(side).collect();
+            if sides.iter().all(|&s| s <= 0.0) {
+                // Wholly beyond this edge: nothing of it is covered.
+                return vec![self.clone()];
+            }
+            out.extend(rest.part(&sides, -1.0));
+            match rest.part(&sides, 1.0) {
+                Some(inside) => rest = inside,
+                None => return vec![self.clone()],
+            }
+        }
+        out
+    }
+
+    /// The part on one side of a line, from the corners' distances from it.
+    fn part(&self, sides: &[f64], sign: f64) -> Option<Self> {
+        let lerp = |a: &[f64; 2], b: &[f64; 2], t: f64| {
+            [a[0] + (b[0] - a[0]) * t, a[1] + (b[1] - a[1]) * t]
+        };
+        let (corners, rim) = cut(&self.corners, &self.rim, sides, sign, lerp)?;
+        Some(Self { corners, rim })
+    }
+}
+
 fn build(mut pieces: Vec<Piece>) -> Tree {
     if pieces.is_empty() {
         return Tree::Leaf;
     }
     // The middle one: stacked layers come in order, so the tree stays shallow.
     let root = pieces.swap_remove(pieces.len() / 2);
-    let (at, normal) = (root.corners[0], root.normal);
+    let (at, normal) = (root.corners[0], root.outward);
     let (mut on, mut front, mut back) = (vec![root], Vec::new(), Vec::new());
     for piece in pieces {
         let heights: Vec<f64> = piece
@@ -128,41 +202,53 @@ fn build(mut pieces: Vec<Piece>) -> Tree {
             (true, false) => front.push(piece),
             (false, true) => back.push(piece),
             (true, true) => {
-                front.extend(cut(&piece, &heights, 1.0));
-                back.extend(cut(&piece, &heights, -1.0));
+                for (side, list) in [(1.0, &mut front), (-1.0, &mut back)] {
+                    let lerp = |a: &Point3<f64>, b: &Point3<f64>, t: f64| a + (b - a) * t;
+                    if let Some((corners, rim)) =
+                        cut(&piece.corners, &piece.rim, &heights, side, lerp)
+                    {
+                        list.push(Piece { corners, rim, ..piece });
+                    }
+                }
             }
         }
     }
     Tree::Node { pieces: on, back: Box::new(build(back)), front: Box::new(build(front)) }
 }
 
-/// The part of a piece on one side of a plane, from its corners' heights over the plane.
-fn cut(piece: &Piece, heights: &[f64], side: f64) -> Option<Piece> {
-    let n = piece.corners.len();
-    let mut out = Piece { corners: Vec::new(), rim: Vec::new(), normal: piece.normal };
+/// The part of a convex outline on one side of a line or plane, from its corners' distances from
+/// it; `None` where nothing with an area is left.
+fn cut<P: Clone>(
+    corners: &[P],
+    rim: &[bool],
+    distances: &[f64],
+    side: f64,
+    lerp: impl Fn(&P, &P, f64) -> P,
+) -> Option<(Vec<P>, Vec<bool>)> {
+    let n = corners.len();
+    let (mut kept, mut edges) = (Vec::new(), Vec::new());
     for i in 0..n {
         let j = (i + 1) % n;
-        let (a, b) = (heights[i] * side, heights[j] * side);
+        let (a, b) = (distances[i] * side, distances[j] * side);
         if a >= 0.0 {
-            out.corners.push(piece.corners[i]);
+            kept.push(corners[i].clone());
             // From here the outline runs on along its edge, or leaves along the cut.
-            out.rim
-                .push(piece.rim[i] && (b > 0.0 || (a > 0.0 && b <= 0.0) || (a == 0.0 && b == 0.0)));
+            edges.push(rim[i] && (a > 0.0 || b >= 0.0));
         }
         if a * b < 0.0 {
-            let t = a / (a - b);
-            out.corners.push(piece.corners[i] + (piece.corners[j] - piece.corners[i]) * t);
+            kept.push(lerp(&corners[i], &corners[j], a / (a - b)));
             // Leaving: the cut follows. Entering: the rest of the edge follows.
-            out.rim.push(piece.rim[i] && b > 0.0);
+            edges.push(rim[i] && b > 0.0);
         }
     }
-    (out.corners.len() >= 3).then_some(out)
+    let inside = distances.iter().any(|&d| d * side > 0.0);
+    (inside && kept.len() >= 3).then_some((kept, edges))
 }
 
 fn paint(c: &mut Canvas<'_>, tree: &Tree, view: &View, fit: &Fit) {
     let Tree::Node { pieces, back, front } = tree else { return };
     // Seen from so far away that only the direction counts.
-    let facing = pieces[0].normal.dot(&view.towards()) > 0.0;
+    let facing = pieces[0].outward.dot(&view.towards()) > 0.0;
     let (first, last) = if facing { (back, front) } else { (front, back) };
     paint(c, first, view, fit);
     for piece in pieces {
@@ -173,15 +259,17 @@ fn paint(c: &mut Canvas<'_>, tree: &Tree, view: &View, fit: &Fit) {
 
 fn draw(c: &mut Canvas<'_>, piece: &Piece, view: &View, fit: &Fit) {
     let at = |p: &Point3<f64>| fit.at(view.project(p));
-    let edge_on = piece.normal.dot(&view.towards()).abs() < 1e-3;
+    let facing = piece.outward.dot(&view.towards());
+    let edge_on = facing.abs() < 1e-3;
+    if facing < 0.0 && !edge_on {
+        return;
+    }
     if !edge_on {
         let shape = Path::polygon(piece.corners.iter().map(at));
         // Light from over the viewer's left shoulder.
         let light = (view.towards() + view.up * 0.9 - view.right * 0.5).normalize();
-        let seen = piece.normal * piece.normal.dot(&view.towards()).signum();
-        let shade = 0.42 * (1.0 - seen.dot(&light).max(0.0));
-        let upper = piece.normal.dot(&view.towards()) > 0.0;
-        let ink = if upper { Ink::Plain } else { Ink::Printed };
+        let shade = 0.42 * (1.0 - piece.outward.dot(&light).max(0.0));
+        let ink = if piece.upper { Ink::Plain } else { Ink::Printed };
         // A hairline of the same colour closes the seams between pieces.
         c.path(&shape, Paint::both(ink, Stroke::solid(ink, 0.08)));
         c.path(&shape, Paint::veil(Ink::Shade, shade));
@@ -198,6 +286,8 @@ fn draw(c: &mut Canvas<'_>, piece: &Piece, view: &View, fit: &Fit) {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use nalgebra::Isometry3;
+    use plumbfold::airframe::PanelKind;
 
     #[test]
     fn views_are_right_handed_and_unit() {
@@ -213,31 +303,72 @@ mod tests {
         assert!(View::oblique(0.6, 0.4).towards().z < 0.0);
     }
 
-    fn square(z: f64) -> Piece {
-        let corners = [(0.0, 0.0), (1.0, 0.0), (1.0, 1.0), (0.0, 1.0)];
-        let corners = corners.map(|(x, y)| Point3::new(x, y, z)).to_vec();
-        Piece { rim: vec![true; 4], corners, normal: Vector3::z() }
+    fn square(side: f64) -> Vec<[f64; 2]> {
+        vec![[0.0, 0.0], [side, 0.0], [side, side], [0.0, side]]
     }
 
     #[test]
     fn a_cut_edge_is_no_edge_of_paper() {
-        let piece = square(0.0);
-        let heights: Vec<f64> = piece.corners.iter().map(|p| p.x - 0.4).collect();
+        let piece = Shown { corners: square(1.0), rim: vec![true; 4] };
+        let sides: Vec<f64> = piece.corners.iter().map(|p| p[0] - 0.4).collect();
         for (side, rim) in [(1.0, 0.6 + 1.0 + 0.6), (-1.0, 0.4 + 1.0 + 0.4)] {
-            let part = cut(&piece, &heights, side).unwrap();
-            let n = part.corners.len();
-            let length: f64 = (0..n)
-                .filter(|&i| part.rim[i])
-                .map(|i| (part.corners[(i + 1) % n] - part.corners[i]).norm())
-                .sum();
-            assert!((length - rim).abs() < 1e-12, "{side}: {length}");
+            let part = piece.part(&sides, side).unwrap();
+            assert!((edge_length(&part) - rim).abs() < 1e-12, "{side}: {part:?}");
         }
+    }
+
+    fn edge_length(p: &Shown) -> f64 {
+        let n = p.corners.len();
+        (0..n)
+            .filter(|&i| p.rim[i])
+            .map(|i| {
+                let (a, b) = (p.corners[i], p.corners[(i + 1) % n]);
+                (b[0] - a[0]).hypot(b[1] - a[1])
+            })
+            .sum()
+    }
+
+    fn panel(layers: &[(f64, f64)]) -> Panel {
+        let laminae = layers
+            .iter()
+            .map(|&(side, height_m)| Lamina {
+                polygon: square(side),
+                height_m,
+                areal_mass_kg_m2: 0.08,
+                thickness_m: 1e-4,
+            })
+            .collect();
+        Panel {
+            name: "body".into(),
+            kind: PanelKind::Wing,
+            placement: Isometry3::identity(),
+            laminae,
+        }
+    }
+
+    fn shown_area(pieces: &[Piece]) -> f64 {
+        let area = |p: &Piece| {
+            let o = p.corners[0];
+            let fans = p.corners.windows(2).map(|w| (w[0] - o).cross(&(w[1] - o)).norm() / 2.0);
+            fans.sum::<f64>()
+        };
+        pieces.iter().map(area).sum()
+    }
+
+    #[test]
+    fn a_skin_covers_its_panel_once() {
+        let p = panel(&[(0.2, 0.0), (0.1, 1e-4), (0.15, 2e-4), (0.1, 3e-4)]);
+        for upper in [true, false] {
+            let skin = skin(&p, upper);
+            assert!((shown_area(&skin) - 0.04).abs() < 1e-12, "{upper}: {skin:?}");
+        }
+        assert_eq!(skin(&p, false).len(), 1, "from below only the large layer shows");
     }
 
     /// Order in which the pieces are painted, by their height.
     fn order(tree: &Tree, view: &View, out: &mut Vec<f64>) {
-        let Tree::Node { pieces, back, front, .. } = tree else { return };
-        let facing = pieces[0].normal.dot(&view.towards()) > 0.0;
+        let Tree::Node { pieces, back, front } = tree else { return };
+        let facing = pieces[0].outward.dot(&view.towards()) > 0.0;
         let (first, last) = if facing { (back, front) } else { (front, back) };
         order(first, view, out);
         out.extend(pieces.iter().map(|p| p.corners[0].z));
@@ -246,8 +377,11 @@ mod tests {
 
     #[test]
     fn far_layers_are_painted_first_from_above_and_from_below() {
-        let heights = [0.3e-3, 0.1e-3, 0.5e-3, 0.0, 0.4e-3];
-        let tree = build(heights.iter().map(|&z| square(z)).collect());
+        let pieces = [0.3e-3, 0.1e-3, 0.5e-3, 0.0, 0.4e-3]
+            .iter()
+            .flat_map(|&z| skin(&panel(&[(1.0, z)]), true))
+            .collect();
+        let tree = build(pieces);
         let (mut above, mut below) = (vec![], vec![]);
         // Datum z points down: from above the greatest z is farthest.
         order(&tree, &View::above(), &mut above);

@@ -71,11 +71,24 @@ pub fn split(
         .into_iter()
         .fold(Path::new(), |path, (a, b)| path.and(&Path::segment(fit.at(a), fit.at(b))));
     c.path(&lines, Paint::stroke(Stroke::EDGE.in_ink(Ink::Text)));
+    nose(&mut c, &outline, &fit);
     chord_bar(&mut c, planform, &fit, into.x - 9.0);
     rules(&mut c, planform, &marks, &fit, into);
     share_labels(&mut c, planform, pieces, cg, &fit);
     frame::key(&mut c, [area.x, area.y + key_top], width, &items);
     c.finish()
+}
+
+/// Where the plane begins, if its nose reaches ahead of the wing.
+fn nose(c: &mut Canvas<'_>, wing: &Bounds, fit: &Fit) {
+    let (tip, root) = (fit.at([0.0, 0.0]), fit.at([0.0, wing.high[1]]));
+    if root[1] - tip[1] < 3.0 {
+        return;
+    }
+    let middle = Path::segment(tip, root)
+        .and(&Path::segment([tip[0] - 3.0, tip[1]], [tip[0] + 3.0, tip[1]]));
+    c.named_path("nose", &middle, Paint::stroke(Stroke::AXIS));
+    c.text([tip[0] + 4.4, tip[1]], "nose of the keel", Text::SMALL.level());
 }
 
 /// Both parts of the area.

@@ -135,8 +135,14 @@ fn panel(c: &mut Canvas<'_>, area: Rect, shown: &StepShown<'_>, words: bool) {
         let below = Rect::new(into.x, into.y + sign, into.w, into.h - sign);
         let fit = Fit::within(&b, below.inset(air));
         lay(c, shown.before, &fit);
-        for fold in &shown.folds {
-            draw_fold(c, shown.before, fold, &fit);
+        for (i, fold) in shown.folds.iter().enumerate() {
+            // The mirrored half of a step may lie under the first: near and far half of a model
+            // folded in two.
+            let same = |o: &FoldShown| {
+                o.line.side(fold.line.at).abs() < 1e-6
+                    && o.line.dir.cross(fold.line.dir).abs() < 1e-6
+            };
+            draw_fold(c, shown.before, fold, &fit, shown.folds[..i].iter().any(same));
         }
         draw_moves(c, shown, &fit);
         let sign = [into.x + into.w / 2.0, into.y + sign / 2.0 + 1.0];
@@ -179,7 +185,7 @@ fn ends_of(model: &Folded, fold: &FoldShown) -> Option<(Pt, Pt)> {
     Some(([from.x, from.y], [to.x, to.y]))
 }
 
-fn draw_fold(c: &mut Canvas<'_>, model: &Folded, fold: &FoldShown, fit: &Fit) {
+fn draw_fold(c: &mut Canvas<'_>, model: &Folded, fold: &FoldShown, fit: &Fit, hidden: bool) {
     let spans = taken(model, fold).into_iter().filter(|&f| f < model.faces.len()).filter_map(|f| {
         let touching = on_line(model, f, &fold.line);
         let s = touching.iter().map(|&p| fold.line.along(p));
@@ -187,7 +193,7 @@ fn draw_fold(c: &mut Canvas<'_>, model: &Folded, fold: &FoldShown, fit: &Fit) {
         (b > a).then_some((a, b))
     });
     let (a, b) = spans.fold((f64::MAX, f64::MIN), |x, y| (x.0.min(y.0), x.1.max(y.1)));
-    if b > a {
+    if b > a && !hidden {
         let at = |s: f64| {
             let p = fold.line.place(s);
             fit.at([p.x, p.y])
@@ -201,19 +207,33 @@ fn draw_fold(c: &mut Canvas<'_>, model: &Folded, fold: &FoldShown, fit: &Fit) {
         let stroke = Stroke { width: weight::BOLD, ..stroke.in_ink(Ink::Edge) };
         c.named_path("fold-line", &line, Paint::stroke(stroke));
     }
-    if let Some((from, to)) = ends_of(model, fold) {
-        arrow(c, model, fit.at(from), fit.at(to), fit, fold.kind);
+    // A crease under a crease needs no second pair of arrow heads.
+    let shown = !(hidden && fold.kind == FoldArrow::Crease);
+    if let Some((from, to)) = ends_of(model, fold).filter(|_| shown) {
+        arrow(c, model, [fit.at(from), fit.at(to)], fit, fold.kind, hidden);
     }
 }
 
-/// Bowed away from the middle of the model, where there is less to hide.
-fn arrow(c: &mut Canvas<'_>, model: &Folded, p: Pt, q: Pt, fit: &Fit, kind: FoldArrow) {
+/// Bowed away from the middle of the model, where there is less to hide; `other` takes the other
+/// side.
+fn arrow(
+    c: &mut Canvas<'_>,
+    model: &Folded,
+    [p, q]: [Pt; 2],
+    fit: &Fit,
+    kind: FoldArrow,
+    other: bool,
+) {
+    // Arrows of narrow bands are drawn longer than they go, or they would be all head.
+    const LEAST: f64 = 8.0;
+    let middle = [(p[0] + q[0]) / 2.0, (p[1] + q[1]) / 2.0];
+    let stretch = (LEAST / (q[0] - p[0]).hypot(q[1] - p[1]).max(1e-6)).max(1.0);
+    let [p, q] = [p, q].map(|e: Pt| [0, 1].map(|k| middle[k] + (e[k] - middle[k]) * stretch));
     let b = bounds(model);
-    let middle = fit.at([(b.low[0] + b.high[0]) / 2.0, (b.low[1] + b.high[1]) / 2.0]);
-    let left = [(q[1] - p[1]), -(q[0] - p[0])];
-    let mid = [(p[0] + q[0]) / 2.0 - middle[0], (p[1] + q[1]) / 2.0 - middle[1]];
-    let outward = left[0] * mid[0] + left[1] * mid[1];
-    arrows::fold_arrow(c, p, q, if outward >= 0.0 { 0.28 } else { -0.28 }, kind);
+    let centre = fit.at([(b.low[0] + b.high[0]) / 2.0, (b.low[1] + b.high[1]) / 2.0]);
+    let left = [q[1] - p[1], p[0] - q[0]];
+    let outward = left[0] * (middle[0] - centre[0]) + left[1] * (middle[1] - centre[1]) >= 0.0;
+    arrows::fold_arrow(c, p, q, if outward == other { -0.28 } else { 0.28 }, kind);
 }
 
 fn draw_moves(c: &mut Canvas<'_>, shown: &StepShown<'_>, fit: &Fit) {
@@ -225,7 +245,7 @@ fn draw_moves(c: &mut Canvas<'_>, shown: &StepShown<'_>, fit: &Fit) {
     let kind = if shown.moves.creases.is_empty() { FoldArrow::Unfold } else { FoldArrow::Valley };
     for [from, to] in &shown.moves.ways {
         let (p, q) = (fit.at([from.x, from.y]), fit.at([to.x, to.y]));
-        arrow(c, shown.before, p, q, fit, kind);
+        arrow(c, shown.before, [p, q], fit, kind, false);
     }
 }
 
