@@ -20,9 +20,13 @@ const FINE_STEP_RAD: f64 = PI / 180.0 / 4.0;
 const FINE_TO_RAD: f64 = PI / 6.0;
 const COARSE_STEP_RAD: f64 = PI / 180.0;
 
-/// Speed is solved to this share; loads go nearly with its square, so it takes a few rounds.
+/// Speed is solved to this share; loads go nearly with its square, so it takes a few rounds. For
+/// the scan, which only asks for the sign of the moment, the rough one is enough.
 const SPEED_TOLERANCE: f64 = 1e-13;
+const ROUGH_SPEED_TOLERANCE: f64 = 1e-4;
 const SPEED_ROUNDS: usize = 60;
+/// Where the search for the first speed starts, m/s.
+const SPEED_GUESS_M_S: f64 = 3.0;
 
 /// Side loads below this share of weight (and weight times radius of gyration) are symmetric.
 const SYMMETRIC: f64 = 1e-9;
@@ -101,8 +105,18 @@ impl Trim {
 pub fn trims<A: AirLoads>(body: &Body<A>) -> Vec<Trim> {
     let places = incidences();
     let moment = |alpha: f64| carried(body, alpha).map(|c| c.moment.y);
-    let found: Vec<Option<f64>> = places.iter().map(|&a| moment(a)).collect();
+    let mut guess = SPEED_GUESS_M_S;
+    let mut scanned = |alpha: f64| {
+        let c = carried_from(body, alpha, guess, ROUGH_SPEED_TOLERANCE)?;
+        guess = c.velocity.norm();
+        Some(c.moment.y)
+    };
+    let found: Vec<Option<f64>> = places.iter().map(|&a| scanned(a)).collect();
     let largest = found.iter().flatten().fold(0.0_f64, |m, x| m.max(x.abs()));
+    // Rounding is no moment: a symmetric plate edge-on must not lose its zero to it.
+    let found =
+        found.into_iter().map(|m| m.map(|x| if x.abs() < 1e-12 * largest { 0.0 } else { x }));
+    let found: Vec<Option<f64>> = found.collect();
     let mut out = Vec::new();
     for (a, m) in places.windows(2).zip(found.windows(2)) {
         let (Some(m0), Some(m1)) = (m[0], m[1]) else { continue };
@@ -132,8 +146,6 @@ fn incidences() -> Vec<f64> {
     push_to(-PI, -FINE_TO_RAD, COARSE_STEP_RAD);
     push_to(-FINE_TO_RAD, FINE_TO_RAD, FINE_STEP_RAD);
     push_to(FINE_TO_RAD, PI, COARSE_STEP_RAD);
-    // Beyond pi the circle closes; one more place catches a zero at pi itself.
-    out.push(PI + COARSE_STEP_RAD);
     out
 }
 
@@ -145,9 +157,18 @@ struct Carried {
 }
 
 fn carried<A: AirLoads>(body: &Body<A>, alpha: f64) -> Option<Carried> {
+    carried_from(body, alpha, SPEED_GUESS_M_S, SPEED_TOLERANCE)
+}
+
+fn carried_from<A: AirLoads>(
+    body: &Body<A>,
+    alpha: f64,
+    guess_m_s: f64,
+    tolerance: f64,
+) -> Option<Carried> {
     let ahead = Vector3::new(alpha.cos(), 0.0, alpha.sin());
     let weight = body.weight_n();
-    let mut speed = 3.0;
+    let mut speed = guess_m_s;
     for _ in 0..SPEED_ROUNDS {
         let velocity = ahead * speed;
         let (force, moment) = body.air().loads(&velocity, &Vector3::zeros());
@@ -156,7 +177,7 @@ fn carried<A: AirLoads>(body: &Body<A>, alpha: f64) -> Option<Carried> {
         if !next.is_finite() {
             return None;
         }
-        if (next / speed - 1.0).abs() < SPEED_TOLERANCE {
+        if (next / speed - 1.0).abs() < tolerance {
             return Some(Carried { velocity, force, moment });
         }
         speed = next;
