@@ -22,3 +22,4 @@ pub mod flight;
 pub mod verdict;
 pub mod analysis;
 pub mod pipeline;
+pub mod blind;

@@ -7,8 +7,6 @@ pub mod path;
 pub mod behaviours;
 pub mod bands;
 pub mod uncertainty;
-pub mod aircraft;
-pub mod blind;
 pub mod assess;
 
 pub use behaviours::{ALL, judge};

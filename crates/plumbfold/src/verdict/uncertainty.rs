@@ -128,6 +128,16 @@ impl Uncertainty {
         self.balance_m.hypot(self.pressure_centre_m)
     }
 
+    /// Planes as they might be and throws as they might be made, the same for the same seed.
+    pub fn draws(&self, throw: &Throw, count: usize, seed: u64) -> Vec<(Perturbation, Throw)> {
+        let shift = shifts(seed);
+        let one = |i| {
+            let (plane, thrown) = self.sample(throw, &normals(i, &shift));
+            (plane, within_limits(&thrown))
+        };
+        (0..count).map(one).collect()
+    }
+
     /// A plane and a throw from standard normal numbers.
     fn sample(&self, throw: &Throw, z: &[f64; DIMENSIONS]) -> (Perturbation, Throw) {
         let plane = Perturbation {
