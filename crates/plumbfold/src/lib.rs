@@ -22,4 +22,5 @@ pub mod flight;
 pub mod verdict;
 pub mod analysis;
 pub mod pipeline;
+pub mod remedy;
 pub mod blind;

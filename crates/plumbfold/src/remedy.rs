@@ -1,0 +1,253 @@
+//! What to change so that it flies: the folder's own moves, each solved for the smallest amount
+//! that makes the plane glide with margin by running the whole chain again.
+//!
+//! A move is a family of edits of the design text, from nothing to as much as can be folded
+//! (`moves`, one file a kind). A trial folds, balances and flies the edited text (`trial`). A
+//! remedy is a move at its smallest sufficient amount; it is never shown unless it was flown.
+
+pub mod moves;
+pub mod trial;
+
+use crate::analysis::Conditions;
+use crate::design::edit::set_let;
+use crate::pipeline::{self, Analysed, Problems, Settings, ThrowChange};
+use crate::verdict::Behaviour;
+use moves::{Amounts, Move};
+use rayon::prelude::*;
+use trial::{Trial, try_text};
+
+/// Halvings between the last amount that failed and the first that worked: amounts are then known
+/// to a hundredth of a scan step or better, finer than a hand can fold.
+const HALVINGS: usize = 5;
+/// Most remedies given: more are not compared by anyone.
+pub const REMEDIES_MAX: usize = 8;
+
+/// Numbers of a plane before or after a remedy.
+#[derive(Clone, Debug, PartialEq)]
+pub struct State {
+    /// Balance point behind the nose, m.
+    pub behind_nose_m: f64,
+    /// Share of the wing area ahead of it.
+    pub area_ahead_fraction: f64,
+    /// What it does at its throw.
+    pub behaviour: Behaviour,
+    /// Probability of a glide.
+    pub glide_probability: f64,
+    /// Weight per wing area, N/m2.
+    pub wing_loading_n_m2: f64,
+    /// Layers bent by the worst crease.
+    pub crease_layers_max: usize,
+    /// Speed of the throw, m/s.
+    pub throw_speed_m_s: f64,
+    /// Length of the flight, m.
+    pub distance_m: f64,
+}
+
+/// One way to mend a plane.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Remedy {
+    /// Kind of move, a stable word: `let`, `trim`, `ballast`, `throw`, `band`, `tip`, …
+    pub kind: &'static str,
+    /// One sentence in the trade's words.
+    pub sentence: String,
+    /// The let it changes, if it is one.
+    pub changed_let: Option<String>,
+    /// The number before and after, in `unit`.
+    pub from: f64,
+    /// See `from`.
+    pub to: f64,
+    /// Unit of both as people read it; empty for counts.
+    pub unit: &'static str,
+    /// How much it disturbs the plane: steps of a hand, see [`moves`].
+    pub disturbance: f64,
+    /// The plane after it.
+    pub after: State,
+    /// It glides with margin: also with balance, bend and throw a little off.
+    pub sure: bool,
+    /// The whole design text after it.
+    pub text: String,
+}
+
+/// A move that does not mend the plane, and how close it came.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Tried {
+    /// Kind of move.
+    pub kind: &'static str,
+    /// What it was, in words.
+    pub what: String,
+    /// What the plane does at the best amount.
+    pub behaviour: Option<Behaviour>,
+    /// Share of the probes that glide there.
+    pub share: f64,
+}
+
+/// Everything `mend` finds.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Mended {
+    /// The plane as it is.
+    pub before: State,
+    /// Remedies, the least disturbing first.
+    pub remedies: Vec<Remedy>,
+    /// Moves that did not help, best first.
+    pub tried: Vec<Tried>,
+}
+
+/// Finds remedies for a design. `progress` is told, from any thread, how many moves of how many
+/// are done, and may stop the search by returning false: what is known so far is returned.
+///
+/// # Errors
+/// The design itself cannot be read, folded or flown.
+pub fn mend(
+    text: &str,
+    settings: &Settings,
+    change: &ThrowChange,
+    conditions: &Conditions,
+    progress: &(impl Fn(usize, usize) -> bool + Sync),
+) -> Result<Mended, Problems> {
+    // Values set from outside become part of the text, so that remedies build on them.
+    let mut text = text.to_owned();
+    for (name, value) in &settings.sets {
+        if let Ok(changed) = set_let(&text, name, value) {
+            text = changed;
+        }
+    }
+    let settings = Settings { sets: Vec::new(), ..settings.clone() };
+    let analysed = pipeline::analyse(&text, &settings, change, conditions)?;
+    let before = State::of(&analysed);
+    let start = try_text(&text, &settings, change, conditions);
+    let all = moves::all(&text, &analysed);
+    let done = std::sync::atomic::AtomicUsize::new(0);
+    let stop = std::sync::atomic::AtomicBool::new(false);
+    let solved: Vec<Solved> = all
+        .par_iter()
+        .map(|m| {
+            use std::sync::atomic::Ordering::Relaxed;
+            if stop.load(Relaxed) {
+                return Solved { found: None, best: None };
+            }
+            let solved = solve(m, |t| try_text(t, &settings, change, conditions));
+            if !progress(done.fetch_add(1, Relaxed) + 1, all.len()) {
+                stop.store(true, Relaxed);
+            }
+            solved
+        })
+        .collect();
+    let mut candidates: Vec<(&Move<'_>, f64, Trial)> = Vec::new();
+    let mut tried = Vec::new();
+    for (m, solved) in all.iter().zip(solved) {
+        let better = |t: &Trial| start.as_ref().is_none_or(|s| t.better_than(s));
+        match (solved.found, solved.best) {
+            (Some((amount, trial)), _) => candidates.push((m, amount, trial)),
+            // Not a glide with margin, but an improvement worth showing.
+            (None, Some((amount, trial))) if better(&trial) && trial.glides() => {
+                candidates.push((m, amount, trial));
+            }
+            (None, best) => tried.push(Tried {
+                kind: m.kind,
+                what: m.what.clone(),
+                behaviour: best.as_ref().map(|b| b.1.behaviour),
+                share: best.map_or(0.0, |b| b.1.share()),
+            }),
+        }
+    }
+    let sure_first = |m: &Move<'_>, amount: f64, t: &Trial| (!t.sure(), m.disturbance(amount));
+    candidates.sort_by(|a, b| {
+        let (x, y) = (sure_first(a.0, a.1, &a.2), sure_first(b.0, b.1, &b.2));
+        x.0.cmp(&y.0).then(x.1.total_cmp(&y.1))
+    });
+    tried.sort_by(|a, b| b.share.total_cmp(&a.share));
+    candidates.truncate(REMEDIES_MAX);
+    let remedies = candidates
+        .into_par_iter()
+        .filter_map(|(m, amount, trial)| {
+            let text = (m.edit)(amount)?;
+            // A throw asked for on the command line does not hide a remedy that changes the throw.
+            let change = if m.kind == "throw" {
+                ThrowChange { speed_m_s: None, ..*change }
+            } else {
+                *change
+            };
+            let after = pipeline::analyse(&text, &settings, &change, conditions).ok()?;
+            let (from, to) = (m.numbers)(amount);
+            Some(Remedy {
+                kind: m.kind,
+                sentence: (m.say)(amount),
+                changed_let: m.changed_let.clone(),
+                from,
+                to,
+                unit: m.unit,
+                disturbance: m.disturbance(amount),
+                after: State::of(&after),
+                sure: trial.sure(),
+                text,
+            })
+        })
+        .filter(|r| {
+            r.after.behaviour == Behaviour::Glides
+                && (before.behaviour != Behaviour::Glides
+                    || r.after.glide_probability > before.glide_probability)
+        })
+        .collect();
+    Ok(Mended { before, remedies, tried })
+}
+
+impl State {
+    /// Of an analysed plane.
+    pub fn of(a: &Analysed) -> Self {
+        let b = &a.balanced;
+        Self {
+            behind_nose_m: b.mass.behind_nose_m(),
+            area_ahead_fraction: b.area_ahead_fraction,
+            behaviour: a.verdict.finding.behaviour,
+            glide_probability: a.verdict.probability.of(Behaviour::Glides),
+            wing_loading_n_m2: b.mass.mass_kg * STANDARD_GRAVITY_M_S2 / b.planform.area_m2,
+            crease_layers_max: b.airframe.crease_layers_max,
+            throw_speed_m_s: a.throw.speed_m_s,
+            distance_m: a.verdict.flight.distance_m,
+        }
+    }
+}
+
+/// Standard gravity, m/s2 (3rd General Conference on Weights and Measures, 1901).
+const STANDARD_GRAVITY_M_S2: f64 = 9.806_65;
+
+struct Solved {
+    found: Option<(f64, Trial)>,
+    best: Option<(f64, Trial)>,
+}
+
+/// The smallest amount at which the plane glides with margin: the first of the scan, then halved
+/// towards the last that failed.
+fn solve(m: &Move<'_>, try_one: impl Fn(&str) -> Option<Trial>) -> Solved {
+    let try_amount = |amount: f64| (m.edit)(amount).and_then(|t| try_one(&t));
+    let mut best: Option<(f64, Trial)> = None;
+    let mut failed = 0.0;
+    for &amount in m.amounts.list() {
+        let Some(trial) = try_amount(amount) else { continue };
+        if trial.sure() {
+            let mut good = (amount, trial);
+            if matches!(m.amounts, Amounts::Continuous(_)) {
+                for _ in 0..HALVINGS {
+                    let middle = (failed + good.0) / 2.0;
+                    match try_amount(middle) {
+                        Some(t) if t.sure() => good = (middle, t),
+                        _ => failed = middle,
+                    }
+                }
+            }
+            // Told amounts are rounded up to what a hand can set; the rounded plane is the one
+            // that counts.
+            let rounded = m.rounded_up(good.0);
+            let good = match try_amount(rounded) {
+                Some(t) if t.sure() => (rounded, t),
+                _ => good,
+            };
+            return Solved { found: Some(good), best: None };
+        }
+        if best.as_ref().is_none_or(|b| trial.better_than(&b.1)) {
+            best = Some((amount, trial));
+        }
+        failed = amount;
+    }
+    Solved { found: None, best }
+}
