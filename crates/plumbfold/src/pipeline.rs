@@ -116,10 +116,15 @@ pub struct Balanced {
 /// Reads a text. Never fails.
 pub fn read(text: &str, settings: &Settings) -> Reading {
     let (design, mut diagnostics) = design::parser::parse(text);
-    let values = if diagnostics.iter().any(Diagnostic::is_error) {
-        None
-    } else {
-        eval::evaluate(&design, &settings.sets).map_err(|d| diagnostics.extend(d)).ok()
+    let readable = !diagnostics.iter().any(Diagnostic::is_error);
+    // Evaluated even when some line could not be read, so that every mistake is told at once.
+    let values = match eval::evaluate(&design, &settings.sets) {
+        Ok(values) => Some(values).filter(|_| readable),
+        Err(more) => {
+            diagnostics.extend(more);
+            diagnostics.sort_by_key(|d| d.span.start);
+            None
+        }
     };
     Reading { design, values, diagnostics }
 }

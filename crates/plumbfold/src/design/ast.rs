@@ -132,6 +132,24 @@ pub enum SheetSize {
     Custom(Spanned<Expr>, Spanned<Expr>),
 }
 
+impl SheetSize {
+    /// Its expressions.
+    pub fn parts(&self) -> Vec<&Spanned<Expr>> {
+        match self {
+            Self::Named(_) => Vec::new(),
+            Self::Square(side) => vec![side],
+            Self::Custom(width, length) => vec![width, length],
+        }
+    }
+}
+
+impl SheetDecl {
+    /// Its expressions.
+    pub fn parts(&self) -> impl Iterator<Item = &Spanned<Expr>> {
+        self.size.parts().into_iter().chain(&self.grammage).chain(&self.thickness)
+    }
+}
+
 /// `let tip = 24 mm, from 8 mm to 45 mm   # how far the tip comes back`
 #[derive(Clone, Debug, PartialEq)]
 pub struct Let {

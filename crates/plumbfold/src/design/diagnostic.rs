@@ -74,9 +74,9 @@ impl Diagnostic {
 /// Longest word compared with others: longer ones are not slips of the finger. Guessed.
 const LONGEST_WORD: usize = 40;
 
-/// The candidate most like `word`, if any is like enough to have been meant: at most one slip
-/// (letter added, lost, changed or swapped with its neighbour) for every three letters.
-/// Capitals do not matter. The first of equals wins.
+/// The candidate most like `word`, if any is like enough to have been meant: one slip (letter
+/// added, lost, changed or swapped with its neighbour) in a word of up to five letters, two in
+/// up to eight, and so on. Capitals do not matter. The first of equals wins.
 pub fn did_you_mean<'a>(
     word: &str,
     candidates: impl IntoIterator<Item = &'a str>,
@@ -87,7 +87,7 @@ pub fn did_you_mean<'a>(
         return None;
     }
     let mut best = None;
-    let mut least = word.len().div_ceil(3) + 1;
+    let mut least = (word.len() / 3).max(1) + 1;
     for candidate in candidates {
         let folded = fold(candidate);
         if folded.len().abs_diff(word.len()) >= least {

@@ -126,6 +126,10 @@ impl Values {
     pub fn length(&self, e: &Spanned<Expr>) -> Result<f64, Diagnostic> {
         bounded(LENGTH, self.quantity(e, Dimension::LENGTH)?, e)
     }
+    /// A height above the floor, m; the same as a length, but people give it in m.
+    pub fn height(&self, e: &Spanned<Expr>) -> Result<f64, Diagnostic> {
+        bounded(LENGTH, self.quantity_in(e, Dimension::LENGTH, Unit::M)?, e)
+    }
     /// An angle, radians.
     pub fn angle(&self, e: &Spanned<Expr>) -> Result<f64, Diagnostic> {
         bounded(ANGLE, self.quantity(e, Dimension::ANGLE)?, e)
@@ -163,13 +167,29 @@ impl Values {
     }
 
     fn quantity(&self, e: &Spanned<Expr>, wanted: Dimension) -> Result<f64, Diagnostic> {
-        let q = self.evaluate(e)?;
-        if q.dimension == wanted { Ok(q.value) } else { Err(self.wrong_dimension(e, q, wanted)) }
+        self.quantity_in(e, wanted, wanted.usual_unit())
     }
 
-    fn wrong_dimension(&self, e: &Spanned<Expr>, q: Quantity, wanted: Dimension) -> Diagnostic {
+    /// `unit` is what people would write here.
+    fn quantity_in(
+        &self,
+        e: &Spanned<Expr>,
+        wanted: Dimension,
+        unit: Unit,
+    ) -> Result<f64, Diagnostic> {
+        let q = self.evaluate(e)?;
+        let wrong = || self.wrong_dimension(e, q, wanted, unit.symbol());
+        if q.dimension == wanted { Ok(q.value) } else { Err(wrong()) }
+    }
+
+    fn wrong_dimension(
+        &self,
+        e: &Spanned<Expr>,
+        q: Quantity,
+        wanted: Dimension,
+        unit: &str,
+    ) -> Diagnostic {
         let (due, found) = (wanted.describe(), q.dimension.describe());
-        let unit = wanted.usual_unit().symbol();
         let bare = q.dimension == Dimension::NUMBER && !unit.is_empty();
         let fault = Diagnostic::error(
             if bare { "missing-unit" } else { "wrong-quantity" },
@@ -302,14 +322,7 @@ impl<'d> Evaluation<'d> {
                     continue;
                 }
                 let mut needs = Vec::new();
-                match &sheet.size {
-                    SheetSize::Named(_) => {}
-                    SheetSize::Square(side) => names_in(side, &mut needs),
-                    SheetSize::Custom(width, length) => {
-                        names_in(width, &mut needs);
-                        names_in(length, &mut needs);
-                    }
-                }
+                sheet.size.parts().into_iter().for_each(|e| names_in(e, &mut needs));
                 let (state, setting) = (State::Waiting, None);
                 nodes.push(Node { name, what: What::Sheet(sheet), needs, state, setting });
             }

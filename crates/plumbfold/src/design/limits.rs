@@ -17,7 +17,5 @@ pub const MAX_NESTING: usize = 24;
 pub const MAX_REPEAT_NESTING: usize = 4;
 /// Largest count (layers taken, times repeated).
 pub const MAX_COUNT: usize = 1000;
-/// Most steps once every repeat is written out.
-pub const MAX_STEPS_WRITTEN_OUT: usize = 2000;
 /// Most mistakes reported of one text.
 pub const MAX_DIAGNOSTICS: usize = 100;

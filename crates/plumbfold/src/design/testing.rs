@@ -13,6 +13,7 @@ pub fn mistakes_with(text: &str, settings: &[(&str, &str)]) -> String {
     let (design, mut found) = parser::parse(text);
     let settings: Vec<_> = settings.iter().map(|(n, v)| (n.to_string(), v.to_string())).collect();
     found.extend(eval::evaluate(&design, &settings).err().unwrap_or_default());
+    found.sort_by_key(|d| d.span.start);
     found.iter().map(|d| render(text, d)).collect::<Vec<_>>().join("\n")
 }
 

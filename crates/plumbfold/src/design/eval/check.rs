@@ -9,6 +9,8 @@ use crate::design::diagnostic::Diagnostic;
 #[derive(Clone, Copy)]
 enum Due {
     Length,
+    /// A length people give in m.
+    Height,
     Angle,
     Count,
     Mass,
@@ -20,9 +22,7 @@ enum Due {
 /// of the `missing` lets are left alone.
 pub fn check_quantities(design: &Design, values: &Values, missing: &[&str]) -> Vec<Diagnostic> {
     let mut check = Check { values, missing, found: Vec::new() };
-    if let Some(sheet) = &design.sheet {
-        check.sheet(design, &sheet.node);
-    }
+    check.sheet(design);
     check.steps(&design.steps);
     for item in design.pose.iter().flat_map(|p| &p.node.items) {
         check.due(Due::Angle, &item.angle);
@@ -45,7 +45,7 @@ pub fn check_quantities(design: &Design, values: &Values, missing: &[&str]) -> V
     if let Some(Spanned { node: throw, .. }) = &design.throw {
         check.due(Due::Speed, &throw.speed);
         check.maybe(Due::Angle, &throw.elevation);
-        check.maybe(Due::Length, &throw.height);
+        check.maybe(Due::Height, &throw.height);
         check.maybe(Due::Angle, &throw.bank);
     }
     check.found
@@ -70,6 +70,7 @@ impl Check<'_> {
         }
         let fault = match due {
             Due::Length => self.values.length(e).err(),
+            Due::Height => self.values.height(e).err(),
             Due::Angle => self.values.angle(e).err(),
             Due::Count => self.values.count(e).err(),
             Due::Mass => self.values.mass_kg(e).err(),
@@ -85,13 +86,8 @@ impl Check<'_> {
         }
     }
 
-    fn sheet(&mut self, design: &Design, sheet: &SheetDecl) {
-        let sizes: Vec<&Spanned<Expr>> = match &sheet.size {
-            SheetSize::Named(_) => Vec::new(),
-            SheetSize::Square(side) => vec![side],
-            SheetSize::Custom(width, length) => vec![width, length],
-        };
-        let parts = sizes.into_iter().chain(&sheet.grammage).chain(&sheet.thickness);
+    fn sheet(&mut self, design: &Design) {
+        let parts: Vec<&Spanned<Expr>> = design.sheet.iter().flat_map(|s| s.node.parts()).collect();
         if parts.into_iter().all(|e| self.readable(e)) {
             let fault = super::stock(design, self.values).err();
             self.found.extend(fault.filter(|f| f.code != "missing"));

@@ -312,8 +312,11 @@ impl Assembly {
             let message = "this repeat has no `end`";
             let help = "write `end` on a line of its own after the last step to repeat";
             let span = open.span.clone();
-            self.diagnostics
-                .push(Diagnostic::error("missing-end", span.clone(), message).help(help));
+            // Those nested too deep are reported as that.
+            if self.open.len() < MAX_REPEAT_NESTING {
+                let fault = Diagnostic::error("missing-end", span.clone(), message);
+                self.diagnostics.push(fault.help(help));
+            }
             self.keep_repeat(open, span);
         }
         (self.design, self.diagnostics)

@@ -168,14 +168,30 @@ impl<'t> Parser<'t> {
             return self.report(Diagnostic::error("unfinished-line", span, message).label(label));
         };
         let mut options = options.to_vec();
-        let after_number = self.at.checked_sub(1).map(|i| self.tokens[i].kind);
-        if matches!(after_number, Some(TokenKind::Number(_))) {
+        let mut label = label;
+        let before = self.at.checked_sub(1).and_then(|i| self.tokens.get(i));
+        let after_number = before.is_some_and(|t| matches!(t.kind, TokenKind::Number(_)));
+        if after_number && token.kind == TokenKind::Word {
             options.extend(words::UNITS);
+            label = format!("expected a unit, or {due}");
         }
-        let help = words::suggest(&token.text, &options).map(|w| format!("did you mean `{w}`?"));
+        let meant =
+            || words::suggest(&token.text, &options).map(|w| format!("did you mean `{w}`?"));
+        let help = self.decimal_comma().or_else(meant);
         let message = format!("{} is not understood here", quoted(&token.text));
         let fault = Diagnostic::error("unknown-word", span, message).label(label);
         self.report(fault.maybe_help(help))
+    }
+
+    /// `1,5` where it was meant for a number.
+    fn decimal_comma(&self) -> Option<String> {
+        let [whole, comma, decimals] = self.tokens.get(self.at.checked_sub(2)?..=self.at)? else {
+            return None;
+        };
+        let numbers = [whole, decimals].iter().all(|t| matches!(t.kind, TokenKind::Number(_)));
+        let joined = whole.span.end == comma.span.start && comma.span.end == decimals.span.start;
+        (numbers && joined && comma.kind == TokenKind::Mark(','))
+            .then(|| format!("write decimals with a point: `{}.{}`", whole.text, decimals.text))
     }
 
     /// If the next word is none of these words or names but much like one of them, reports it
@@ -196,10 +212,12 @@ impl<'t> Parser<'t> {
             return;
         }
         let known: Vec<_> = self.names.iter().filter(|(_, k)| fits(**k)).map(|(n, _)| n).collect();
-        let word: Cow<'t, str> = match words::suggest(&token.text, &options) {
-            Some(word) => Cow::Borrowed(word),
-            None => match did_you_mean(&token.text, known.iter().map(|n| n.as_ref())) {
-                Some(name) => Cow::Owned(name.to_owned()),
+        // A name first: it is the reader's own word.
+        let name = did_you_mean(&token.text, known.iter().map(|n| n.as_ref()));
+        let word: Cow<'t, str> = match name {
+            Some(name) => Cow::Owned(name.to_owned()),
+            None => match did_you_mean(&token.text, options) {
+                Some(word) => Cow::Borrowed(word),
                 None => return,
             },
         };

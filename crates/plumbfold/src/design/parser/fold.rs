@@ -8,7 +8,7 @@ use crate::design::diagnostic::Diagnostic;
 use crate::design::lexer::{Token, TokenKind};
 
 const A_CREASE: &str = "where the crease runs, such as `left edge onto right edge`";
-const A_CLAUSE: &str = "the end of the line, or what else there is to say of this fold";
+const A_CLAUSE: &str = "the end of the line, or a clause such as `both sides` or `call it …`";
 
 /// The clauses that can follow a fold or a collapse.
 #[derive(Default)]
@@ -298,7 +298,7 @@ impl Parser<'_> {
                 }
             };
             if twice {
-                let message = format!("`{word}` is said twice, or against something said before");
+                let message = format!("`{word}` says again what is said already");
                 return self.report(Diagnostic::error("duplicate", span, message));
             }
         }

@@ -143,6 +143,7 @@ impl Parser<'_> {
                     decl.printed_down = self.expect_one_of(&["up", "down"])? == "down";
                     false
                 }
+                None if self.peek_stray_word() => return self.unexpected(DUE, WORDS),
                 None => decl.grammage.replace(self.expression(DUE)?).is_some(),
             };
             if twice {
@@ -150,6 +151,13 @@ impl Parser<'_> {
                 return self.report(Diagnostic::error("duplicate", span, message));
             }
         }
+    }
+
+    /// Whether a word comes next that no expression begins with.
+    fn peek_stray_word(&self) -> bool {
+        let calls = self.peek_nth(1).is_some_and(|t| t.kind == TokenKind::Mark('('));
+        let word = self.peek().filter(|t| t.kind == TokenKind::Word);
+        word.is_some_and(|t| !calls && !self.lets.contains(&t.text))
     }
 
     fn sheet_size(&mut self) -> Parsed<SheetSize> {

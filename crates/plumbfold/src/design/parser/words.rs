@@ -52,7 +52,8 @@ pub const CLAUSES: &[&str] =
 pub const UNITS: &[&str] =
     &["mm", "cm", "m", "in", "inch", "inches", "deg", "degrees", "g", "grams", "gsm", "lb"];
 
-/// Words that cannot be names, because a name may stand where they begin or end something.
+/// Words that cannot be names, because a place, a line or a clause may begin with them or go on
+/// with them where a name could stand.
 pub const RESERVED: &[&str] = &[
     "top",
     "bottom",
@@ -66,7 +67,6 @@ pub const RESERVED: &[&str] = &[
     "all",
     "near",
     "far",
-    "half",
     "flap",
     "layer",
     "layers",
@@ -77,10 +77,8 @@ pub const RESERVED: &[&str] = &[
     "at",
     "to",
     "from",
-    "of",
     "onto",
     "back",
-    "by",
     "and",
     "hinged",
     "towards",
@@ -92,25 +90,23 @@ pub const RESERVED: &[&str] = &[
     "over",
     "both",
     "call",
-    "it",
     "the",
     "between",
     "holding",
     "valley",
     "mountain",
     "flat",
-    "times",
-    "opens",
-    "dihedral",
     "up",
     "down",
 ];
 
-/// Words people say for words of the grammar.
+/// Words people say for words of the grammar. They are suggested, but not read as what they may
+/// mean: what follows them is seldom our grammar.
 const SYNONYMS: &[(&str, &str)] = &[
     ("upper", "top"),
     ("lower", "bottom"),
     ("flip", "turn"),
+    ("fold", "valley"),
     ("landscape", "sideways"),
     ("portrait", "upright"),
     ("center", "middle"),
