@@ -1,6 +1,7 @@
 //! Design and stock to a flat folded model: faces, hinges and the order of layers.
 
 pub mod apply;
+pub mod checks;
 pub mod collapse;
 pub mod error;
 pub mod exec;

@@ -142,17 +142,17 @@ pub fn split_by(
     }
     let mut corners = NewCorners::default();
     let mut made = Vec::with_capacity(cut.len());
-    let hinge_sides: Vec<[f64; 2]> =
-        folded.hinges.iter().map(|h| sides.of_hinge(folded, h)).collect();
     for &f in &cut {
-        let (right, left, ends) = halves(&folded.faces[f], sides.of(f), line, &mut corners);
         let whole = &mut folded.faces[f];
+        let (right, left, ends) = halves(&whole.polygon, sides.of(f), &mut corners);
         whole.polygon = right;
         let (placement, moved_half) = (whole.placement, whole.moved_half);
         folded.faces.push(Face { polygon: left, placement, moved_half });
         made.push(Hinge { faces: [f, folded.faces.len() - 1], ends, crease });
     }
-    share_hinges(folded, &left_of, &hinge_sides, &corners);
+    for i in 0..folded.hinges.len() {
+        share_hinge(folded, i, &left_of, &corners);
+    }
     folded.hinges.extend(made);
     let mut order = Vec::with_capacity(folded.faces.len());
     for &f in &folded.order {
@@ -163,81 +163,80 @@ pub fn split_by(
     Ok(cut.iter().enumerate().map(|(i, &right)| Cut { right, left: count + i }).collect())
 }
 
-/// Gives every hinge of a face that was cut to the right part, in two where the line crosses it.
-fn share_hinges(
-    folded: &mut Folded,
-    left_of: &[Option<FaceId>],
-    hinge_sides: &[[f64; 2]],
-    corners: &NewCorners,
-) {
-    for (i, &[s0, s1]) in hinge_sides.iter().enumerate() {
-        let hinge = folded.hinges[i];
-        let parts = hinge.faces.map(|f| left_of[f]);
-        if parts == [None, None] {
-            continue;
-        }
-        let on_left = [0, 1].map(|k| parts[k].unwrap_or(hinge.faces[k]));
-        if s0 * s1 >= 0.0 {
-            if s0 + s1 > 0.0 {
-                folded.hinges[i].faces = on_left;
-            }
-            continue;
-        }
-        let Some(middle) = corners.find(hinge.ends) else { continue };
-        for (face, part) in hinge.faces.into_iter().zip(parts) {
-            if part.is_none() {
-                insert_corner(&mut folded.faces[face].polygon, hinge.ends, middle);
-            }
-        }
-        let (l, r) = if s0 > 0.0 { (0, 1) } else { (1, 0) };
-        folded.hinges[i].ends = [hinge.ends[r], middle];
-        folded.hinges.push(Hinge { faces: on_left, ends: [middle, hinge.ends[l]], ..hinge });
+/// Gives a hinge of a face that was cut to the right part, in two where the cut goes through it.
+fn share_hinge(folded: &mut Folded, i: usize, left_of: &[Option<FaceId>], corners: &NewCorners) {
+    let hinge = folded.hinges[i];
+    let [a, b] = hinge.faces;
+    if left_of[a].is_none() && left_of[b].is_none() {
+        return;
     }
+    // The part that holds an end of the hinge, and whether it holds all of it.
+    let part = |f: FaceId, end: SheetPoint| {
+        let parts = [Some(f), left_of[f]];
+        let whole = parts.into_iter().flatten().find(|&p| edge_at(folded, p, hinge.ends).is_some());
+        let holds = |&p: &FaceId| folded.faces[p].polygon.contains(&end);
+        let some = || parts.into_iter().flatten().find(holds).unwrap_or(f);
+        (whole.is_some(), whole.unwrap_or_else(some))
+    };
+    let first = hinge.faces.map(|f| part(f, hinge.ends[0]));
+    let second = hinge.faces.map(|f| part(f, hinge.ends[1]).1);
+    folded.hinges[i].faces = first.map(|(_, p)| p);
+    if first.iter().all(|(whole, _)| *whole) {
+        return;
+    }
+    let Some(middle) = corners.find(hinge.ends) else { return };
+    for (_, p) in first.into_iter().filter(|(whole, _)| *whole) {
+        if let Some(at) = edge_at(folded, p, hinge.ends) {
+            folded.faces[p].polygon.insert(at + 1, middle);
+        }
+    }
+    folded.hinges[i].ends = [hinge.ends[0], middle];
+    folded.hinges.push(Hinge { faces: second, ends: [middle, hinge.ends[1]], ..hinge });
 }
 
-fn insert_corner(polygon: &mut Vec<SheetPoint>, edge: [SheetPoint; 2], p: SheetPoint) {
+/// Index of the corner where an edge of a face's outline begins, whichever way it runs.
+fn edge_at(folded: &Folded, face: FaceId, edge: [SheetPoint; 2]) -> Option<usize> {
+    let polygon = &folded.faces[face].polygon;
     let n = polygon.len();
-    let is_edge = |i: usize| {
+    (0..n).find(|&i| {
         let (a, b) = (polygon[i], polygon[(i + 1) % n]);
         [a, b] == edge || [b, a] == edge
-    };
-    if let Some(i) = (0..n).find(|&i| is_edge(i)) {
-        polygon.insert(i + 1, p);
-    }
+    })
 }
 
 type Halves = (Vec<SheetPoint>, Vec<SheetPoint>, [SheetPoint; 2]);
 
-/// The right part, the left part and the ends of the cut.
-fn halves(face: &Face, sides: &[f64], line: &TableLine, corners: &mut NewCorners) -> Halves {
-    let polygon = &face.polygon;
+/// The right part, the left part and the ends of the cut. The left part is one run of corners
+/// from the leftmost one both ways up to the line; all else is the right part, so that the two
+/// parts make up the whole even where several corners have snapped onto the line.
+fn halves(polygon: &[SheetPoint], sides: &[f64], corners: &mut NewCorners) -> Halves {
     let n = polygon.len();
-    let (mut right, mut left) = (Vec::with_capacity(n + 2), Vec::with_capacity(n + 2));
-    let mut on_line: Vec<SheetPoint> = Vec::with_capacity(2);
-    for i in 0..n {
-        let j = (i + 1) % n;
-        let p = polygon[i];
-        if sides[i] <= 0.0 {
-            right.push(p);
+    let leftmost = (0..n).max_by(|&i, &j| sides[i].total_cmp(&sides[j])).unwrap_or(0);
+    let run = |step: usize| {
+        let next = |k: usize| (leftmost + k * step) % n;
+        // Corners on the line between others on its left belong to the run.
+        let last = (0..n).take_while(|&k| sides[next(k)] >= 0.0).filter(|&k| sides[next(k)] > 0.0);
+        last.last().unwrap_or(0)
+    };
+    let (ahead, behind) = (run(1), run(n - 1));
+    let mut end = |k: usize, step: usize| {
+        let (i, j) = ((leftmost + k * step) % n, (leftmost + (k + 1) * step) % n);
+        if sides[j] == 0.0 {
+            return polygon[j];
         }
-        if sides[i] >= 0.0 {
-            left.push(p);
-        }
-        if sides[i] == 0.0 {
-            on_line.push(p);
-        }
-        if sides[i] * sides[j] < 0.0 {
-            let q = corners.at([p, polygon[j]], [sides[i], sides[j]]);
-            right.push(q);
-            left.push(q);
-            on_line.push(q);
-        }
+        corners.at([polygon[i], polygon[j]], [sides[i], sides[j]])
+    };
+    let ends = [end(behind, n - 1), end(ahead, 1)];
+    let start = leftmost + n - behind;
+    let inner = (0..=behind + ahead).map(|k| polygon[(start + k) % n]);
+    let left: Vec<SheetPoint> = [ends[0]].into_iter().chain(inner).chain([ends[1]]).collect();
+    let outer = (behind + ahead + 1..n).map(|k| polygon[(start + k) % n]);
+    let mut right: Vec<SheetPoint> = [ends[1]].into_iter().chain(outer).chain([ends[0]]).collect();
+    // Corners that serve as ends of the cut are there already.
+    right.dedup();
+    if right.first() == right.last() {
+        right.pop();
     }
-    let along = |p: &SheetPoint| line.along(face.placement.apply(*p));
-    let by_place = |a: &&SheetPoint, b: &&SheetPoint| along(a).total_cmp(&along(b));
-    let first = on_line.iter().min_by(by_place).copied();
-    let last = on_line.iter().max_by(by_place).copied();
-    let ends = [first, last].map(|p| p.unwrap_or(polygon[0]));
     (right, left, ends)
 }
 

@@ -1,8 +1,12 @@
 //! Whole designs folded, against closed forms.
 
+mod haga;
+mod properties;
+mod words;
+
+use super::checks::check_all;
 use super::error::FoldError;
 use super::exec::{FoldRun, run};
-use super::layers::{Stack, first_crossing};
 use super::state::Folded;
 use crate::design::eval::{evaluate, stock};
 use crate::design::parser::parse;
@@ -24,10 +28,9 @@ pub fn fold(text: &str, settings: &[(&str, &str)]) -> FoldRun {
     try_fold(text, settings).unwrap_or_else(|e| panic!("{} at {:?}", e.problem, &text[e.span]))
 }
 
-fn sound(model: &Folded) {
-    let total: f64 = model.faces.iter().map(|f| area(&f.polygon)).sum();
-    assert_relative_eq!(total, model.sheet_m[0] * model.sheet_m[1], max_relative = 1e-12);
-    assert_eq!(first_crossing(&Stack::of(model), &model.order), None);
+/// Asserts that a model keeps every rule.
+pub fn sound(model: &Folded) {
+    assert_eq!(check_all(model), []);
 }
 
 /// Centroid of the paper on the table.

@@ -295,6 +295,9 @@ impl Pass<'_> {
     }
 
     fn folded_in_two(&self) -> bool {
+        if let Some(mirror) = self.mirror {
+            return mirror.other_way_up();
+        }
         let top = self.model.order.last().and_then(|&f| Mirror::of_face(self.model, f));
         top.is_some_and(|m| m.other_way_up())
     }

@@ -61,16 +61,18 @@ impl Layers {
         };
         let h = &stack.hinges[hinge];
         let on_it = stack.hinges.iter().enumerate().filter(|(_, k)| coincide(line, h, k));
+        let hinges: Vec<(usize, (f64, f64))> = on_it.map(|(i, k)| (i, span(k))).collect();
+        // A face with an edge on the line cannot have it run through its inside as well, though
+        // rounding may make it look so.
+        let ends_here = |f: FaceId| hinges.iter().any(|&(i, _)| stack.hinges[i].faces.contains(&f));
         let inside = stack
             .outlines
             .iter()
             .enumerate()
+            .filter(|&(f, _)| !ends_here(f))
             .filter_map(|(f, outline)| Some((f, clip_segment(h.ends[0], h.ends[1], outline)?)));
-        Self {
-            span: span(h),
-            hinges: on_it.map(|(i, k)| (i, span(k))).collect(),
-            interiors: inside.collect(),
-        }
+        let interiors = inside.collect();
+        Self { span: span(h), hinges, interiors }
     }
 
     /// One place in each stretch of the hinge along which the layers do not change.

@@ -1,0 +1,112 @@
+//! Random folds keep every rule.
+
+use crate::fold::apply::{self, Landing, Move, Plan, Refused, Take};
+use crate::fold::checks::{Violation, check_all};
+use crate::fold::layout::Layout;
+use crate::fold::state::{Crease, Folded};
+use crate::geom::{TOLERANCE_M, TableLine, TablePoint, Vec2};
+use crate::paper::Stock;
+use proptest::prelude::*;
+
+fn sheet() -> Folded {
+    Folded::new(&Stock::new(0.21, 0.297, 0.08, None).unwrap())
+}
+
+/// A fold by numbers: which corner of which face the line passes near, how it misses it, its
+/// direction, and what it takes.
+#[derive(Clone, Debug)]
+struct Throw {
+    corner: usize,
+    towards: usize,
+    miss: f64,
+    turn: f64,
+    take: u8,
+    valley: bool,
+}
+
+fn throw(nasty: bool) -> impl Strategy<Value = Throw> {
+    // Nasty: lines through corners, along edges, and within a few tolerances of both.
+    let near = prop_oneof![
+        Just(0.0),
+        (-4.0..4.0f64).prop_map(|k| k * TOLERANCE_M),
+        Just(1e-7),
+        -0.05..0.05f64,
+    ];
+    let wide = -0.1..0.1f64;
+    let miss = if nasty { near.boxed() } else { wide.boxed() };
+    let turn = if nasty {
+        prop_oneof![Just(0.0), Just(1e-9), Just(-3e-8), 0.0..6.3f64].boxed()
+    } else {
+        (0.0..6.3f64).boxed()
+    };
+    (any::<usize>(), any::<usize>(), miss, turn, 0..6u8, any::<bool>()).prop_map(
+        |(corner, towards, miss, turn, take, valley)| Throw {
+            corner,
+            towards,
+            miss,
+            turn,
+            take,
+            valley,
+        },
+    )
+}
+
+fn attempt(model: &Folded, throw: &Throw, step: usize) -> Result<apply::Done, Refused> {
+    let corners: Vec<TablePoint> =
+        (0..model.faces.len()).flat_map(|f| model.table_polygon(f)).collect();
+    let at = corners[throw.corner % corners.len()];
+    let other = corners[throw.towards % corners.len()];
+    let base = (other - at).unit().unwrap_or(Vec2::new(1.0, 0.0));
+    let (s, c) = throw.turn.sin_cos();
+    let dir = base * c + base.perp() * s;
+    let line = TableLine { at: at + dir.perp() * throw.miss, dir };
+    let face = throw.corner % model.faces.len();
+    let take = match throw.take {
+        0 => Take::All,
+        1 => Take::Top(1),
+        2 => Take::Bottom(2),
+        _ => Take::Flap(vec![face]),
+    };
+    let fold = Move { line, valley: throw.valley, take, landing: Landing::Outermost };
+    let plan = Plan::new(model, &Layout::new(model), &fold)?;
+    let crease = Crease { name: None, mirrored: false, step, bulge_m: 0.0 };
+    apply::fold(model, &fold, &plan, Err(crease))
+}
+
+fn folds(throws: &[Throw]) -> (Folded, usize) {
+    let (mut model, mut made) = (sheet(), 0);
+    for (step, throw) in throws.iter().enumerate() {
+        match attempt(&model, throw, step) {
+            Ok(done) => {
+                assert!(done.moved.contains(&true) && done.moved.contains(&false));
+                assert!(done.layers_bent >= 1 || !done.bent.is_empty());
+                model = done.folded;
+                made += 1;
+            }
+            Err(Refused::Crosses { .. } | Refused::NoPlace) => panic!("outermost folds fit"),
+            Err(_) => {}
+        }
+        if model.faces.len() > 120 {
+            break;
+        }
+    }
+    (model, made)
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig { cases: 200, ..ProptestConfig::default() })]
+
+    #[test]
+    fn random_folds_keep_every_rule(throws in prop::collection::vec(throw(false), 1..7)) {
+        prop_assert_eq!(check_all(&folds(&throws).0), []);
+    }
+
+    /// Here creases miss corners and each other by less than the hinges may part, so the second
+    /// look at the layers, which is as sharp as the snapping, would see paper where there is none.
+    #[test]
+    fn nasty_folds_keep_every_rule(throws in prop::collection::vec(throw(true), 1..7)) {
+        let mut broken = check_all(&folds(&throws).0);
+        broken.retain(|v| !matches!(v, Violation::LayersCross { .. }));
+        prop_assert_eq!(broken, []);
+    }
+}
