@@ -19,7 +19,11 @@ pub mod vertex;
 
 pub mod bases;
 pub mod named;
+pub mod petal;
+pub mod rabbit_ear;
 pub mod reverse;
+pub mod sink;
+pub mod squash;
 #[cfg(test)]
 mod testing;
 
@@ -68,6 +72,23 @@ impl Plan {
             below: Vec::new(),
             stack: model.order.clone(),
         }
+    }
+
+    /// The parts of a model (a number a face, 0 for what stays) turn against each other: a hinge
+    /// between two parts ends folded if it was flat, and flat if it was folded.
+    pub(crate) fn turning(model: &Folded, part: &[usize]) -> Result<Self, CollapseError> {
+        let joins = |f: usize| part[f] == 0;
+        let at_part = model.hinges.iter().filter(|h| part[h.faces[0]] != part[h.faces[1]]);
+        let mut staying = at_part.flat_map(|h| h.faces).filter(|&f| joins(f));
+        let Some(holding) = staying.next() else {
+            let what = "the crease does not cross the layers: no paper would stay behind";
+            return Err(CollapseError::unfit(what, &[]));
+        };
+        let mut plan = Self::rest(model, holding);
+        for (folded, h) in plan.folded.iter_mut().zip(&model.hinges) {
+            *folded ^= part[h.faces[0]] != part[h.faces[1]];
+        }
+        Ok(plan)
     }
 
     /// Asks for a hinge to end in a state, as the folder sees it before the move: from above, and

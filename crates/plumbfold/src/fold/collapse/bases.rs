@@ -18,10 +18,11 @@
 use super::cut::Creased;
 use super::{Call, CollapseError, Collapsed, Plan, collapse};
 use crate::design::ast::{CreaseState, SquarePart};
-use crate::fold::state::{CreaseId, FaceId, Folded};
-use crate::geom::{
-    Line, SheetPoint, TOLERANCE_M, TablePoint, Vec2, area, centroid, intersect_convex,
-};
+use crate::fold::state::{FaceId, Folded};
+use crate::geom::{SheetPoint, TOLERANCE_M, TablePoint, Vec2, area, centroid, intersect_convex};
+
+/// A crease that runs on does so for this many sides of the square.
+const SHEETS_ON: f64 = 20.0;
 
 /// Which base.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -64,20 +65,22 @@ pub fn base(
         ],
     };
     let mut creased = Creased::new(model);
-    let mut made: Vec<(CreaseId, CreaseState)> = Vec::new();
+    let mut made: Vec<([TablePoint; 2], CreaseState)> = Vec::new();
     for &(a, b, state) in rays {
         let [a, b] = [a, b].map(|at| square.on_table(model, at));
-        let Some(line) = Line::through(a, b) else { continue };
         // The upright crease of the preliminary base runs on to the end of the sheet.
-        let all = base == Base::Preliminary && state == Valley;
-        let span = if all { None } else { Some([a, b]) };
-        made.push((creased.along(&line, span, |f| square.flat[f], call)?, state));
+        let runs_on = base == Base::Preliminary && state == Valley;
+        let b = if runs_on { a + (b - a) * SHEETS_ON } else { b };
+        let a = if runs_on { b + (a - b) * SHEETS_ON } else { a };
+        creased.between([a, b], |f| square.flat[f], call)?;
+        made.push(([a, b], state));
     }
+    creased.tidy();
     let holding = square.staying(&creased);
     let mut plan = Plan::rest(&creased.model, holding);
-    for (i, h) in creased.model.hinges.iter().enumerate() {
-        if let Some(&(_, state)) = made.iter().find(|m| m.0 == h.crease) {
-            plan.fold(&creased.model, i, state);
+    for (ends, state) in made {
+        for hinge in creased.hinges_between(ends, |f| square.flat[f]) {
+            plan.fold(&creased.model, hinge, state);
         }
     }
     collapse(&creased.model, &plan, take)

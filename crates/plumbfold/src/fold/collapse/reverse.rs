@@ -111,8 +111,6 @@ struct End {
     pile: Vec<FaceId>,
     /// Pairs of faces hinged across a line: the one nearer to the body, the other.
     attached: Vec<[FaceId; 2]>,
-    /// A face that stays.
-    holding: FaceId,
     first_is_near: bool,
 }
 
@@ -138,7 +136,7 @@ impl End {
         };
         let mut creased = Creased::new(model);
         for f in &flaps {
-            creased.along(&f.line, None, |face| flap.faces[face], call)?;
+            creased.along(&f.line, |face| flap.faces[face], call)?;
         }
         let beyond = |f: FaceId, i: usize| flaps[i].line.side(creased.middle(f)) > 0.0;
         let mut part = vec![0; creased.model.faces.len()];
@@ -154,25 +152,19 @@ impl End {
             };
         }
         let pairs = creased.model.hinges.iter().map(|h| h.faces);
-        let attached: Vec<[FaceId; 2]> = pairs
+        let attached = pairs
             .filter(|[a, b]| part[*a] != part[*b])
             .map(|[a, b]| if part[a] < part[b] { [a, b] } else { [b, a] })
             .collect();
         let pile = creased.model.order.iter().copied().filter(|&f| part[f] > 0).collect();
-        let Some(&[holding, _]) = attached.iter().find(|a| part[a[0]] == 0) else {
-            let what = "the line does not cross the flap: no paper would stay behind";
-            return Err(CollapseError::unfit(what, &[flap.line.at]));
-        };
-        Ok(Self { creased, flap, part, pile, attached, holding, first_is_near: near == 0 })
+        Plan::turning(&creased.model, &part)?;
+        Ok(Self { creased, flap, part, pile, attached, first_is_near: near == 0 })
     }
 
     /// Folds the end; its layers from `middle` upwards are its upper half, those below its lower.
     fn fold(&self, middle: usize, way: Way, take: usize) -> Result<Collapsed, CollapseError> {
         let model = &self.creased.model;
-        let mut plan = Plan::rest(model, self.holding);
-        for (i, h) in model.hinges.iter().enumerate() {
-            plan.folded[i] ^= self.part[h.faces[0]] != self.part[h.faces[1]];
-        }
+        let mut plan = Plan::turning(model, &self.part)?;
         let ranks = model.ranks();
         let upper = |f: FaceId| self.pile[middle..].contains(&f);
         let above = |f: FaceId| upper(f) == (way == Way::Outside);

@@ -31,7 +31,7 @@ pub fn call(name: &str) -> Call {
 /// All layers on the left of a line folded over, towards the folder or away.
 pub fn simple_fold(model: &Folded, along: &TableLine, valley: bool, name: &str) -> Folded {
     let mut creased = Creased::new(model);
-    creased.along(along, None, |_| true, &call(name)).unwrap();
+    creased.along(along, |_| true, &call(name)).unwrap();
     let moves = |f: usize| along.side(creased.middle(f)) > 0.0;
     let m = &creased.model;
     let holding = (0..m.faces.len()).find(|&f| !moves(f)).unwrap();
@@ -52,7 +52,7 @@ pub fn simple_fold(model: &Folded, along: &TableLine, valley: bool, name: &str) 
 /// Creases all layers along a line and moves nothing.
 pub fn crease(model: &Folded, along: &TableLine, name: &str) -> Folded {
     let mut creased = Creased::new(model);
-    creased.along(along, None, |_| true, &call(name)).unwrap();
+    creased.along(along, |_| true, &call(name)).unwrap();
     creased.model
 }
 
