@@ -29,6 +29,8 @@ macro_rules! commands {
 commands! {
     check::Check,
     balance::Balance,
+    aero::Aero,
+    fly::Fly,
     fold::Fold,
     draw::Draw,
     format::Format,

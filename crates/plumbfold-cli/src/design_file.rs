@@ -2,13 +2,16 @@
 
 use std::path::{Path, PathBuf};
 
+use plumbfold::air::Air;
+use plumbfold::analysis::Aircraft;
 use plumbfold::design::diagnostic::Diagnostic;
 use plumbfold::design::{parser, print};
 use plumbfold::fold::error::FoldError;
-use plumbfold::pipeline::{self, Balanced, FoldOutcome, Problems, Settings};
+use plumbfold::pipeline::{self, Analysed, Balanced, FoldOutcome, Problems, Settings};
 
 use crate::drawing;
 use crate::error::Error;
+use crate::flight_options::FlightOptions;
 use crate::options::{Global, Switch};
 use crate::picture;
 use crate::report::diagnostics;
@@ -41,7 +44,7 @@ impl DesignFile {
     }
 
     /// Stops folding after this step.
-    pub fn to_step(mut self, step: Option<usize>) -> Self {
+    pub fn stopped_at(mut self, step: Option<usize>) -> Self {
         self.settings.to_step = step;
         self
     }
@@ -73,6 +76,24 @@ impl DesignFile {
     pub fn balance(&self, world: &mut World) -> Result<Balanced, Error> {
         let done = pipeline::balance(&self.source.text, &self.settings);
         self.tell(done, |b| &b.folded.warnings, world)
+    }
+
+    /// Folds, balances and flies it. Warnings and mistakes are printed.
+    pub fn analyse(&self, options: &FlightOptions, world: &mut World) -> Result<Analysed, Error> {
+        let (change, conditions) = (options.change(), options.conditions()?);
+        let done = pipeline::analyse(&self.source.text, &self.settings, &change, &conditions);
+        self.tell(done, |a| &a.balanced.folded.warnings, world)
+    }
+
+    /// Solves the air of a balanced plane. Mistakes are printed.
+    pub fn aircraft(
+        &self,
+        plane: &Balanced,
+        air: &Air,
+        speed_m_s: f64,
+        world: &mut World,
+    ) -> Result<Aircraft, Error> {
+        self.tell(pipeline::aircraft(plane, air, speed_m_s), |_| &[], world)
     }
 
     fn tell<T>(

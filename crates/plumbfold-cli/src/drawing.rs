@@ -1,7 +1,9 @@
 //! Which pictures there are, and what each is drawn from.
 
+mod in_the_air;
+
 use plumbfold::fold::error::FoldError;
-use plumbfold::pipeline::{Balanced, FoldOutcome};
+use plumbfold::pipeline::{Analysed, Balanced, FoldOutcome};
 use plumbfold::rig;
 use plumbfold_draw::fit::Size;
 use plumbfold_draw::split::BalanceMarks;
@@ -10,6 +12,7 @@ use plumbfold_draw::{fault, folded, pose, run, sheet, split, steps};
 
 use crate::design_file::DesignFile;
 use crate::error::Error;
+use crate::flight_options::FlightOptions;
 use crate::world::{Source, World};
 
 /// Largest width and height of a picture, mm: it fits on A4 and on a screen.
@@ -33,6 +36,14 @@ pub enum What {
     Pose,
     /// The wing cut at the balance point, with both shares of the area
     Split,
+    /// The throw from the side and from above, the plane drawn along it at equal times
+    Throw,
+    /// Lift, drag and centre of pressure against incidence, with the balance point
+    Curves,
+    /// Where it may balance, how it may be bent and how hard it may be thrown
+    Bands,
+    /// Which throw does what: speed against elevation
+    Envelope,
 }
 
 /// A model on the table with the text it was folded from.
@@ -42,10 +53,11 @@ struct Model<'a> {
     folded: &'a FoldOutcome,
 }
 
-/// What a picture is drawn from: the model on the table, or the plane in the air.
+/// What a picture is drawn from: the model on the table, the plane in the hand, or in the air.
 enum From {
     Model(fn(&Look, &Model<'_>, Size) -> String),
     Plane(fn(&Look, &Balanced, Size) -> String),
+    Flight(fn(&Look, &Analysed) -> Result<String, Error>),
 }
 
 impl What {
@@ -58,6 +70,10 @@ impl What {
             Self::Steps => "steps",
             Self::Pose => "pose",
             Self::Split => "split",
+            Self::Throw => "throw",
+            Self::Curves => "curves",
+            Self::Bands => "bands",
+            Self::Envelope => "envelope",
         }
     }
 
@@ -86,6 +102,10 @@ impl What {
                 };
                 split::split(look, &plane.airframe.name, &plane.planform, marks, size)
             }),
+            Self::Throw => From::Flight(|look, a| Ok(in_the_air::throw(look, a))),
+            Self::Curves => From::Flight(|look, a| Ok(in_the_air::curves(look, a))),
+            Self::Bands => From::Flight(|look, a| Ok(in_the_air::bands(look, a))),
+            Self::Envelope => From::Flight(in_the_air::envelope),
         }
     }
 
@@ -93,22 +113,27 @@ impl What {
     pub fn of_file(
         self,
         file: &DesignFile,
+        flight: &FlightOptions,
         size: Size,
         world: &mut World,
     ) -> Result<String, Error> {
         let look = Look::light(self.word());
-        Ok(match self.from() {
-            From::Model(draw) => draw(&look, &Model::new(&file.source, &file.fold(world)?), size),
-            From::Plane(draw) => draw(&look, &file.balance(world)?, size),
-        })
+        match self.from() {
+            From::Model(draw) => {
+                Ok(draw(&look, &Model::new(&file.source, &file.fold(world)?), size))
+            }
+            From::Plane(draw) => Ok(draw(&look, &file.balance(world)?, size)),
+            From::Flight(draw) => draw(&look, &file.analyse(flight, world)?),
+        }
     }
 
-    /// Draws a balanced plane.
-    pub fn of_plane(self, source: &Source, plane: &Balanced) -> String {
+    /// Draws a plane that was flown.
+    pub fn of_plane(self, source: &Source, plane: &Analysed) -> Result<String, Error> {
         let look = Look::light(self.word());
         match self.from() {
-            From::Model(draw) => draw(&look, &Model::new(source, &plane.folded), ROOM),
-            From::Plane(draw) => draw(&look, plane, ROOM),
+            From::Model(draw) => Ok(draw(&look, &Model::new(source, &plane.balanced.folded), ROOM)),
+            From::Plane(draw) => Ok(draw(&look, &plane.balanced, ROOM)),
+            From::Flight(draw) => draw(&look, plane),
         }
     }
 }

@@ -4,6 +4,7 @@ mod commands;
 mod design_file;
 mod drawing;
 mod error;
+mod flight_options;
 mod options;
 mod picture;
 mod report;

@@ -1,9 +1,11 @@
 //! Answers as text and as JSON. Nothing here computes; nothing here touches files.
 
+pub mod air;
 pub mod balance;
 pub mod diagnostics;
 pub mod fold;
 pub mod json;
+pub mod verdict;
 
 use std::fmt::Write as _;
 
@@ -36,6 +38,13 @@ impl Rows {
         for (i, line) in wrapped(text, WIDTH - NAME_WIDTH - 3).iter().enumerate() {
             self.line(if i == 0 { name } else { "" }, line, NAME_WIDTH + 1);
         }
+        self
+    }
+
+    /// A row in bold.
+    pub fn strong_row(mut self, name: &str, text: &str) -> Self {
+        let bold = anstyle::Style::new().bold();
+        self.line(name, &format!("{bold}{text}{bold:#}"), NAME_WIDTH + 1);
         self
     }
 

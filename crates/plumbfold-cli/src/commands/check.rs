@@ -1,21 +1,24 @@
 use std::path::{Path, PathBuf};
 
-use plumbfold::pipeline::Balanced;
+use plumbfold::pipeline::Analysed;
 use serde::Serialize;
 
 use crate::design_file::DesignFile;
 use crate::drawing::What;
 use crate::error::Error;
+use crate::flight_options::FlightOptions;
 use crate::options::Global;
 use crate::picture;
 use crate::report::json::{self, Mistake};
+use crate::report::verdict;
 use crate::report::balance;
 use crate::world::World;
 
-/// The main job: fold a design, say where it balances, draw it
+/// The main job: fold a design, say where it balances and how it flies, draw it
 ///
 /// One screen for each design: the balance point, the share of wing area ahead of it beside the
-/// usual band, the mean aerodynamic chord (MAC), the layers. The pictures go to `out/`; where a
+/// usual band, the mean aerodynamic chord (MAC), the layers, and the verdict on the throw it is
+/// meant for. The pictures go to `out/`; where a
 /// fold cannot be made, a picture of the place.
 ///
 /// Examples:
@@ -34,10 +37,21 @@ pub struct Check {
     /// Draw nothing
     #[arg(long)]
     no_pictures: bool,
+    #[command(flatten)]
+    flight: FlightOptions,
 }
 
 /// Pictures of the report, in the order they are named.
-const PICTURES: [What; 5] = [What::Sheet, What::Steps, What::Folded, What::Pose, What::Split];
+const PICTURES: [What; 8] = [
+    What::Sheet,
+    What::Steps,
+    What::Folded,
+    What::Pose,
+    What::Split,
+    What::Throw,
+    What::Curves,
+    What::Bands,
+];
 
 /// The answer for one design.
 #[derive(Serialize)]
@@ -45,6 +59,8 @@ struct Checked {
     file: String,
     #[serde(flatten)]
     balance: json::Balance,
+    #[serde(flatten)]
+    flight: json::Fly,
     warnings: Vec<Mistake>,
     pictures: Vec<String>,
 }
@@ -97,30 +113,32 @@ impl Check {
     ) -> Result<(Checked, String), Error> {
         let pictures_to = (!self.no_pictures).then_some(self.out.as_path());
         let file = DesignFile::open(path, global, world)?.draw_mistakes_to(pictures_to);
-        let plane = file.balance(world)?;
-        let numbers = json::Balance::new(&plane);
+        let plane = file.analyse(&self.flight, world)?;
+        let numbers = json::Balance::new(&plane.balanced);
         let pictures = self.draw(&file, &plane, world)?;
-        let mut report = balance::to_text(&plane, &numbers);
+        let report = balance::to_text(&plane.balanced, &numbers).gap();
+        let mut report = verdict::add(report, &plane);
         if !pictures.is_empty() {
             report = report.row("pictures", &pictures.join(", "));
         }
         let text = report.finish();
-        let warnings = file.mistakes(&plane.folded.warnings);
+        let warnings = file.mistakes(&plane.balanced.folded.warnings);
         let file = file.source.name;
-        Ok((Checked { file, balance: numbers, warnings, pictures }, text))
+        let flight = json::Fly::new(&plane);
+        Ok((Checked { file, balance: numbers, flight, warnings, pictures }, text))
     }
 
     /// Draws the pictures and gives their paths.
     fn draw(
         &self,
         file: &DesignFile,
-        plane: &Balanced,
+        plane: &Analysed,
         world: &World,
     ) -> Result<Vec<String>, Error> {
         let mut paths = Vec::new();
         for what in PICTURES.iter().filter(|_| !self.no_pictures) {
             let path = picture::default_path(&self.out, &file.source, *what);
-            picture::write(world, &path, &what.of_plane(&file.source, plane), false)?;
+            picture::write(world, &path, &what.of_plane(&file.source, plane)?, false)?;
             paths.push(path.display().to_string());
         }
         Ok(paths)

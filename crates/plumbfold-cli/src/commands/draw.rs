@@ -5,6 +5,7 @@ use plumbfold_draw::fit::Size;
 use crate::design_file::DesignFile;
 use crate::drawing::{ROOM, What};
 use crate::error::Error;
+use crate::flight_options::FlightOptions;
 use crate::options::Global;
 use crate::picture;
 use crate::world::World;
@@ -15,6 +16,7 @@ use crate::world::World;
 ///   plumbfold draw designs/halyard.plane --what sheet -o halyard.svg
 ///   plumbfold draw designs/halyard.plane --what folded --to-step 4 -o step4.png
 ///   plumbfold draw designs/halyard.plane --what sheet --full-size -o template.svg
+///   plumbfold draw designs/halyard.plane --what throw --speed 6 -o throw.png
 #[derive(clap::Args)]
 #[command(verbatim_doc_comment)]
 pub struct Draw {
@@ -35,14 +37,16 @@ pub struct Draw {
     /// Write over a file that is there, even one that is no picture of ours
     #[arg(long)]
     force: bool,
+    #[command(flatten)]
+    flight: FlightOptions,
 }
 
 impl Draw {
     /// Draws, writes, says where.
     pub fn run(&self, global: &Global, world: &mut World) -> Result<(), Error> {
-        let file = DesignFile::open(&self.file, global, world)?.to_step(self.to_step);
+        let file = DesignFile::open(&self.file, global, world)?.stopped_at(self.to_step);
         let size = if self.full_size { Size::Full } else { ROOM };
-        let svg = self.what.of_file(&file, size, world)?;
+        let svg = self.what.of_file(&file, &self.flight, size, world)?;
         let path = match &self.output {
             Some(path) if path == Path::new("-") => return world.answer(&picture::marked(&svg)),
             Some(path) => path.clone(),

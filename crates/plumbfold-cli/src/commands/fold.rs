@@ -27,7 +27,7 @@ pub struct Fold {
 impl Fold {
     /// Folds and lists.
     pub fn run(&self, global: &Global, world: &mut World) -> Result<(), Error> {
-        let file = DesignFile::open(&self.file, global, world)?.to_step(self.to_step);
+        let file = DesignFile::open(&self.file, global, world)?.stopped_at(self.to_step);
         let folded = file.fold(world)?;
         let answer = json::Fold::new(&file.source, &folded);
         if global.json {

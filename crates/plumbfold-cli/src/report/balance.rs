@@ -118,7 +118,7 @@ fn bar(share: f64) -> [String; 3] {
     let (mut numbers, mut ruler) = (String::new(), String::new());
     for c in 0..=(LAST - FIRST) * COLUMNS {
         let percent = FIRST + c / COLUMNS;
-        let major = c % COLUMNS == 0 && percent % 5 == 0;
+        let major = c.is_multiple_of(COLUMNS) && percent.is_multiple_of(5);
         if major {
             let _ = write!(numbers, "{percent:<width$}", width = 5 * COLUMNS);
         }

@@ -128,6 +128,151 @@ fn check_gives_the_balance_and_names_its_pictures() {
     assert_eq!(env.run(&["check", "flat.plane"]).code, 0, "own pictures are replaced");
 }
 
+/// A plane that flies: the starter.
+fn starter() -> Env {
+    let env = Env::new();
+    assert_eq!(env.run(&["new", "my.plane"]).code, 0);
+    env
+}
+
+#[test]
+fn aero_answers_with_the_promised_keys() {
+    let env = starter();
+    let ran = env.run(&["aero", "my.plane", "--json"]);
+    assert_eq!((ran.code, ran.stderr.as_str()), (0, ""));
+    let json = ran.json();
+    assert_eq!(keys(&json)[0], "schema");
+    for key in [
+        "cl_alpha_per_rad",
+        "neutral_point_behind_nose_mm",
+        "neutral_point_mac_fraction",
+        "static_margin_mac_fraction",
+    ] {
+        assert!(number(&json[key]).is_finite(), "{key}");
+    }
+    let polar = json["polar"].as_array().expect("a list");
+    assert!(polar.len() > 50);
+    for point in polar {
+        assert!(number(&point["cl"]).is_finite() && number(&point["cd"]) > 0.0, "{point}");
+        assert!(point.get("alpha_deg").is_some() && point.get("cp_behind_nose_mm").is_some());
+    }
+    assert!(json["derivatives"].is_object());
+    // The margin is the distance from the balance point to the neutral point in chords.
+    let balance = env.run(&["balance", "my.plane", "--json"]).json();
+    let arm =
+        number(&json["neutral_point_behind_nose_mm"]) - number(&balance["cg"]["behind_nose_mm"]);
+    let margin = arm / number(&balance["planform"]["mac_mm"]);
+    assert!((margin - number(&json["static_margin_mac_fraction"])).abs() < 1e-9);
+}
+
+#[test]
+fn fly_answers_with_the_promised_keys() {
+    let env = starter();
+    let ran = env.run(&["fly", "my.plane", "--json", "--draws", "20"]);
+    assert_eq!((ran.code, ran.stderr.as_str()), (0, ""));
+    let json = ran.json();
+    for trim in json["trim"].as_array().expect("a list") {
+        for key in ["alpha_deg", "speed_mps", "sink_mps", "lift_to_drag"] {
+            assert!(number(&trim[key]).is_finite(), "{key}");
+        }
+        assert!(trim["stable"].is_boolean());
+    }
+    assert!(json["modes"].is_array());
+    let path = json["path"].as_array().expect("a list");
+    close(&path[0]["z_m"], 1.6);
+    close(&path[0]["speed_mps"], 5.0);
+    for key in ["t_s", "x_m", "y_m", "z_m"] {
+        assert!(path.iter().all(|p| number(&p[key]).is_finite()), "{key}");
+    }
+    for key in ["distance_m", "time_aloft_s", "max_height_m"] {
+        assert!(number(&json[key]) > 0.0, "{key}");
+    }
+    let verdict = &json["verdict"];
+    let behaviours =
+        ["leaf", "tumbles", "stalls", "porpoises", "glides", "dives", "banks", "spirals"];
+    let behaviour = verdict["behaviour"].as_str().expect("a word");
+    assert!(behaviours.contains(&behaviour), "{behaviour}");
+    let sum: f64 = behaviours.iter().map(|b| number(&verdict["probability"][b])).sum();
+    assert!((sum - 1.0).abs() < 1e-9, "{sum}");
+    assert_eq!(keys(&verdict["probability"]).len(), 8);
+    assert!(verdict["cause"].is_string());
+}
+
+#[test]
+fn quantities_on_options_take_the_unit_of_the_json_or_their_own() {
+    let env = starter();
+    let release = |args: &[&str]| {
+        let all = [&["fly", "my.plane", "--json", "--draws", "1"], args].concat();
+        let ran = env.run(&all);
+        assert_eq!(ran.code, 0, "{args:?}: {}", ran.stderr);
+        ran.json()["throw"].clone()
+    };
+    close(&release(&["--speed", "3.5"])["speed_mps"], 3.5);
+    close(&release(&["--speed", "3.5 m/s"])["speed_mps"], 3.5);
+    close(&release(&["--elevation", "-10"])["elevation_deg"], -10.0);
+    close(&release(&["--elevation", "10 deg"])["elevation_deg"], 10.0);
+    close(&release(&["--height", "1.2"])["height_m"], 1.2);
+    close(&release(&["--height", "150 cm"])["height_m"], 1.5);
+    for args in [
+        ["--speed", "3.5 mm"],
+        ["--speed", "fast"],
+        ["--speed", "-1"],
+        ["--speed", "1000"],
+        ["--speed", "nan"],
+        ["--elevation", "91"],
+        ["--height", "-1"],
+        ["--draws", "0"],
+        ["--temperature", "900"],
+    ] {
+        let ran = env.run(&["fly", "my.plane", args[0], args[1]]);
+        assert_eq!(ran.code, 2, "{args:?}: {}{}", ran.stdout, ran.stderr);
+    }
+}
+
+#[test]
+fn odd_throws_have_an_answer() {
+    let env = starter();
+    for args in [
+        ["--speed", "0"],
+        ["--elevation", "90"],
+        ["--elevation", "-90"],
+        ["--height", "0"],
+        ["--speed", "50"],
+        ["--altitude", "11000"],
+        ["--temperature", "-40"],
+        ["--hall-length", "0.5"],
+    ] {
+        let ran = env.run(&["fly", "my.plane", "--json", "--draws", "5", args[0], args[1]]);
+        assert!(ran.code <= 1, "{args:?}: {}", ran.stderr);
+        assert!(!ran.stdout.contains("NaN"), "{args:?}");
+        if ran.code == 0 {
+            assert!(number(&ran.json()["time_aloft_s"]).is_finite(), "{args:?}");
+        }
+    }
+}
+
+#[test]
+fn the_same_seed_gives_the_same_answer_on_any_number_of_threads() {
+    let env = starter();
+    let args = ["fly", "my.plane", "--json", "--draws", "30"];
+    let ran = |threads: &str| {
+        crate::env::Ran::of(env.command(&args).env("RAYON_NUM_THREADS", threads), &args).stdout
+    };
+    assert_eq!(ran("1"), ran("2"));
+    let other = env.run(&[&args[..], &["--seed", "2"]].concat()).stdout;
+    assert_ne!(ran("1"), other);
+}
+
+#[test]
+fn check_ends_in_the_verdict() {
+    let env = starter();
+    let json = env.run(&["check", "my.plane", "--json", "--draws", "5"]).json();
+    assert!(json["verdict"]["behaviour"].is_string());
+    assert!(json["cg"]["behind_nose_mm"].is_number());
+    let text = env.run(&["check", "my.plane", "--draws", "5"]).stdout;
+    assert!(text.contains("verdict") && text.contains("because"), "{text}");
+}
+
 #[test]
 fn mistakes_are_told_in_json_too() {
     let env = Env::with("bad.plane", "plane Bad\nsheet A4\nvally along centre\n");

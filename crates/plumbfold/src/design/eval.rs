@@ -76,6 +76,24 @@ pub fn evaluate(design: &Design, settings: &[(String, String)]) -> Result<Values
     if complete && diagnostics.is_empty() { Ok(values) } else { Err(diagnostics) }
 }
 
+/// A quantity given outside a design, such as `3.5`, `4 m/s` or `3/8 in` for an option of the
+/// program, in SI; a plain number is in `unit`.
+///
+/// # Errors
+/// Not a value, or one of another kind.
+pub fn quantity_outside(text: &str, unit: Unit) -> Result<f64, Diagnostic> {
+    let value = parse_setting_value(text)?;
+    let (found, unit) = (Values::default().evaluate(&value)?, unit.quantity());
+    match found.dimension {
+        d if d == unit.dimension => Ok(found.value),
+        Dimension::NUMBER => Ok(found.value * unit.value),
+        other => {
+            let (due, other) = (unit.dimension.describe(), other.describe());
+            Err(Diagnostic::error("wrong-quantity", value.span, format!("this is {other}, and {due} is due")))
+        }
+    }
+}
+
 /// The sheet a design is folded from.
 ///
 /// # Errors
@@ -425,6 +443,12 @@ impl<'d> Evaluation<'d> {
 
     fn let_value(&self, l: &Let, setting: Option<&str>) -> Result<LetValue, Diagnostic> {
         let own = self.values.evaluate(&l.value)?;
+        if own.dimension == Dimension::NUMBER
+            && let Some((least, _)) = &l.range
+        {
+            // A unit forgotten in the value, not one too many in its range.
+            self.values.quantity(&l.value, self.values.evaluate(least)?.dimension)?;
+        }
         let quantity = match setting {
             Some(text) => self.setting_value(l, own.dimension, text)?,
             None => own,

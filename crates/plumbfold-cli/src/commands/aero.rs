@@ -1,0 +1,47 @@
+use std::path::PathBuf;
+
+use crate::design_file::DesignFile;
+use crate::error::Error;
+use crate::flight_options::{AirOptions, speed};
+use crate::options::Global;
+use crate::report::{air, json};
+use crate::world::World;
+
+/// Say what the air does to the plane
+///
+/// Lift, drag and centre of pressure from -10 to 90 degrees, the neutral point, and the
+/// derivatives of turning and sideslip.
+///
+/// Examples:
+///   plumbfold aero designs/halyard.plane
+///   plumbfold aero designs/halyard.plane --speed 6 --json
+///   plumbfold aero designs/halyard.plane --altitude 1500
+#[derive(clap::Args)]
+#[command(verbatim_doc_comment)]
+pub struct Aero {
+    /// Design; `-` is standard input
+    file: PathBuf,
+    /// Speed, m/s, instead of the design's throw
+    #[arg(long, value_name = "SPEED", value_parser = speed, allow_hyphen_values = true)]
+    speed: Option<f64>,
+    #[command(flatten)]
+    air: AirOptions,
+}
+
+impl Aero {
+    /// Solves the lattice, answers.
+    pub fn run(&self, global: &Global, world: &mut World) -> Result<(), Error> {
+        let air = self.air.air()?;
+        let file = DesignFile::open(&self.file, global, world)?;
+        let plane = file.balance(world)?;
+        let speed = self.speed.unwrap_or(plane.throw.speed_m_s);
+        let aircraft = file.aircraft(&plane, &air, speed, world)?;
+        let density = air.density_kg_m3;
+        let name = &plane.airframe.name;
+        let answer = json::Aero::new(name, &aircraft, &plane.planform, speed, density);
+        if global.json {
+            return json::answer(world, &answer);
+        }
+        world.answer(&air::to_text(&answer, plane.mass.behind_nose_m() * 1e3))
+    }
+}

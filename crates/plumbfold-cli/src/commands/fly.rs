@@ -1,0 +1,50 @@
+use std::path::PathBuf;
+
+use serde::Serialize;
+
+use crate::design_file::DesignFile;
+use crate::error::Error;
+use crate::flight_options::FlightOptions;
+use crate::options::Global;
+use crate::report::{Rows, json, verdict};
+use crate::world::World;
+
+/// Throw the plane and say what it does, how sure that is, and why
+///
+/// Still air. The plane is thrown as the design says unless told otherwise; the probabilities
+/// come from many throws with the balance, the folds, the trim and the hand a little different
+/// each time. JSON adds every glide with its modes and the whole path.
+///
+/// Examples:
+///   plumbfold fly designs/halyard.plane
+///   plumbfold fly designs/halyard.plane --speed 6 --elevation "10 deg"
+///   plumbfold fly designs/halyard.plane --hall-length 20 --draws 1000 --json
+#[derive(clap::Args)]
+#[command(verbatim_doc_comment)]
+pub struct Fly {
+    /// Design; `-` is standard input
+    file: PathBuf,
+    #[command(flatten)]
+    flight: FlightOptions,
+}
+
+#[derive(Serialize)]
+struct Answer {
+    name: String,
+    #[serde(flatten)]
+    flight: json::Fly,
+}
+
+impl Fly {
+    /// Flies, answers.
+    pub fn run(&self, global: &Global, world: &mut World) -> Result<(), Error> {
+        let file = DesignFile::open(&self.file, global, world)?;
+        let analysed = file.analyse(&self.flight, world)?;
+        if global.json {
+            let name = analysed.balanced.airframe.name.clone();
+            return json::answer(world, &Answer { name, flight: json::Fly::new(&analysed) });
+        }
+        let rows = Rows::titled(&analysed.balanced.airframe.name).gap();
+        world.answer(&verdict::add(rows, &analysed).finish())
+    }
+}

@@ -1,0 +1,116 @@
+//! Pictures of the plane in the air: what the drawings need, taken from an analysis.
+
+use nalgebra::Point3;
+use plumbfold::airframe::Airframe;
+use plumbfold::flight::envelope;
+use plumbfold::pipeline::Analysed;
+use plumbfold::verdict::bands::Band;
+use plumbfold::verdict::uncertainty::{Perturbation, Uncertainty};
+use plumbfold::verdict::{Path, judge};
+use plumbfold_draw::bands::{self, BandRow};
+use plumbfold_draw::curves::{self, Curves, PolarPoint};
+use plumbfold_draw::path::{self, Remark, ThrowPicture};
+use plumbfold_draw::style::Look;
+
+use crate::error::Error;
+
+/// The flight with the place where its behaviour shows.
+pub fn throw(look: &Look, a: &Analysed) -> String {
+    let finding = &a.verdict.finding;
+    let remarks = [Remark { t_s: finding.at_s, says: finding.behaviour.words() }];
+    let picture = ThrowPicture {
+        flight: &a.verdict.flight.samples,
+        airframe: &a.balanced.airframe,
+        cg: a.balanced.mass.cg_m,
+        remarks: &remarks,
+        says: finding.sentence.trim_end_matches('.'),
+    };
+    path::throw(look, &a.balanced.airframe.name, &picture)
+}
+
+/// Forces against incidence.
+pub fn curves(look: &Look, a: &Analysed) -> String {
+    let point = |p: &plumbfold::aero::PolarPoint| PolarPoint {
+        alpha_rad: p.alpha_rad,
+        cl: p.cl,
+        cd: p.cd,
+        cp_behind_nose_m: p.cp_behind_nose_m.unwrap_or(f64::NAN),
+    };
+    let polar: Vec<PolarPoint> = a.aircraft.aero.polar.iter().map(point).collect();
+    let upright = a.glides.iter().filter(|g| !g.trim.inverted);
+    let trims: Vec<(f64, bool)> = upright.map(|g| (g.trim.alpha_rad, g.stable)).collect();
+    let curves = Curves {
+        polar: &polar,
+        cg_behind_nose_m: a.balanced.mass.behind_nose_m(),
+        trims: &trims,
+        length_m: length_m(&a.balanced.airframe),
+    };
+    curves::curves(look, &a.balanced.airframe.name, &curves)
+}
+
+/// From the nose to the last of the tail.
+fn length_m(airframe: &Airframe) -> f64 {
+    let behind = airframe.panels.iter().flat_map(|p| {
+        let corners = p.laminae.iter().flat_map(|l| &l.polygon);
+        corners.map(|&[u, v]| -(p.placement * Point3::new(u, v, 0.0)).x)
+    });
+    behind.fold(0.0, f64::max)
+}
+
+/// What changes with balance, bend and speed, and how sure each is.
+pub fn bands(look: &Look, a: &Analysed) -> String {
+    const MM: f64 = 1e-3;
+    let (v, speed, unsure) = (&a.verdict, a.throw.speed_m_s, Uncertainty::CAREFUL);
+    let row = |band: Option<Band>, now: f64, sigma: f64, reach: f64, size: f64| {
+        let bands = match band {
+            Some(band) => BandRow::pieces(&band, now, reach, size),
+            // Without a gliding band there is one piece: what it does now.
+            None => vec![([now - reach, now + reach], v.finding.behaviour)],
+        };
+        BandRow { axis: "", unit: "mm", bands, now, sigma, neutral: None, balance: false }
+    };
+    let balance_sigma = unsure.balance_against_pressure_m() / MM;
+    let rows = [
+        BandRow {
+            axis: "balance point behind the nose, mm",
+            balance: true,
+            neutral: Some(a.aircraft.aero.neutral_point_behind_nose_m / MM),
+            ..row(v.balance, a.balanced.mass.behind_nose_m() / MM, balance_sigma, 12.0, MM)
+        },
+        BandRow {
+            axis: "trailing edges bent up from where they are, mm",
+            ..row(v.bend, 0.0, unsure.warp_m / MM, 1.0, MM)
+        },
+        BandRow {
+            axis: "speed of the throw, m/s",
+            unit: "m/s",
+            ..row(v.speed, speed, unsure.speed * speed, 1.5, 1.0)
+        },
+    ];
+    bands::bands(look, &a.balanced.airframe.name, &v.cause, &rows)
+}
+
+/// Speeds and elevations of the map.
+const SPEEDS: usize = 16;
+const ELEVATIONS: usize = 13;
+
+/// Which throw does what.
+pub fn envelope(look: &Look, a: &Analysed) -> Result<String, Error> {
+    // From half the meant speed to twice it, and from 30 degrees down to 60 up.
+    let v = a.throw.speed_m_s.max(1.0);
+    let speeds: Vec<f64> = even(0.5 * v, 2.0 * v, SPEEDS);
+    let elevations: Vec<f64> =
+        even(-30.0, 60.0, ELEVATIONS).iter().map(|d| d.to_radians()).collect();
+    let fail = |e: plumbfold::flight::rigid::FlightError| Error::input(e.to_string());
+    let body = a.aircraft.perturbed(&Perturbation::NONE).map_err(fail)?;
+    let behaviour = |f: &_| judge(&Path::new(f)).behaviour;
+    let axes = (&speeds[..], &elevations[..]);
+    let cells = envelope::envelope(&body, &a.throw, &Default::default(), axes, behaviour);
+    let meant = [a.throw.speed_m_s, a.throw.elevation_rad];
+    let name = &a.balanced.airframe.name;
+    Ok(plumbfold_draw::envelope::envelope(look, name, &cells.map_err(fail)?, Some(meant)))
+}
+
+fn even(first: f64, last: f64, n: usize) -> Vec<f64> {
+    (0..n).map(|i| first + (last - first) * i as f64 / (n - 1) as f64).collect()
+}

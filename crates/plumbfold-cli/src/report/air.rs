@@ -1,0 +1,58 @@
+//! The forces of the air as text.
+
+use std::fmt::Write as _;
+
+use super::Rows;
+use super::json::Aero;
+
+/// Incidences of the table, degrees.
+const SHOWN: [f64; 12] = [-5.0, 0.0, 2.0, 4.0, 6.0, 8.0, 10.0, 15.0, 20.0, 30.0, 45.0, 90.0];
+
+/// A pressure centre further off than this many chords belongs to next to no force.
+const FAR_CHORDS: f64 = 1.5;
+
+/// The report.
+pub fn to_text(a: &Aero, cg_behind_nose_mm: f64) -> String {
+    let margin = a.static_margin_mac_fraction * 100.0;
+    let stable = if margin > 0.0 { "stable" } else { "unstable" };
+    let mut table = vec!["   alpha      CL      CD      Cm   pressure centre".to_owned()];
+    for wanted in SHOWN {
+        let Some(p) = a.polar.iter().find(|p| (p.alpha_deg - wanted).abs() < 0.01) else {
+            continue;
+        };
+        let mut line = format!("{wanted:>5.0} deg {:>7.3} {:>7.3} {:>7.3}", p.cl, p.cd, p.cm);
+        match p.cp_behind_nose_mm {
+            // Writing to a String cannot fail.
+            Some(x) if x.abs() < FAR_CHORDS * a.reference.chord_mm => {
+                _ = write!(line, "   {x:>6.1} mm behind the nose");
+            }
+            _ => line.push_str("   far off: next to no force"),
+        }
+        table.push(line);
+    }
+    Rows::titled(&a.name)
+        .gap()
+        .row(
+            "air",
+            &format!("{:.1} m/s through air of {:.3} kg/m3", a.speed_mps, a.air_density_kg_m3),
+        )
+        .row("lift slope", &format!("{:.3} per radian at small incidence", a.cl_alpha_per_rad))
+        .row(
+            "neutral point",
+            &format!(
+                "{:.1} mm behind the nose, {:.1} % of the MAC",
+                a.neutral_point_behind_nose_mm,
+                a.neutral_point_mac_fraction * 100.0
+            ),
+        )
+        .row(
+            "margin",
+            &format!(
+                "{margin:.1} % of the MAC, {:.1} mm: {stable} at small incidence",
+                a.neutral_point_behind_nose_mm - cg_behind_nose_mm
+            ),
+        )
+        .gap()
+        .drawn(&table)
+        .finish()
+}

@@ -1,0 +1,75 @@
+//! Answer of `fold`.
+
+use plumbfold::fold::exec::StepRecord;
+use plumbfold::pipeline::FoldOutcome;
+use plumbfold::rig;
+use serde::Serialize;
+
+use super::balance::Layers;
+use crate::report::diagnostics::place;
+use crate::world::Source;
+
+/// A design folded flat.
+#[derive(Serialize)]
+pub struct Fold {
+    pub name: String,
+    pub steps: Vec<Step>,
+    /// Width and height on the table.
+    pub size_mm: [f64; 2],
+    pub layers: Layers,
+    /// From the table upwards.
+    pub faces: Vec<Face>,
+}
+
+/// One step, repeats written out.
+#[derive(Serialize)]
+pub struct Step {
+    pub step: usize,
+    /// Line of the text.
+    pub line: usize,
+    pub text: String,
+    pub layers_bent: usize,
+}
+
+/// One face of the folded model.
+#[derive(Serialize)]
+pub struct Face {
+    /// Outline on the unfolded sheet.
+    pub sheet_mm: Vec<[f64; 2]>,
+    /// The same corners on the table.
+    pub table_mm: Vec<[f64; 2]>,
+    pub printed_side_up: bool,
+}
+
+impl Fold {
+    /// From SI.
+    pub fn new(source: &Source, f: &FoldOutcome) -> Self {
+        let model = &f.run.folded;
+        let face = |&id: &usize| {
+            let face = &model.faces[id];
+            Face {
+                sheet_mm: face.polygon.iter().map(|p| [p.x * 1e3, p.y * 1e3]).collect(),
+                table_mm: model.table_polygon(id).iter().map(|p| [p.x * 1e3, p.y * 1e3]).collect(),
+                printed_side_up: face.placement.det() > 0.0,
+            }
+        };
+        let faces: Vec<Face> = model.order.iter().map(face).collect();
+        let step = |(i, s): (usize, &StepRecord)| Step {
+            step: i + 1,
+            line: place(&source.text, s.span.start).0,
+            text: source.text[s.span.clone()].split_whitespace().collect::<Vec<_>>().join(" "),
+            layers_bent: s.passes.iter().map(|p| p.layers_bent).max().unwrap_or(0),
+        };
+        let extent = |axis: usize| {
+            let places = || faces.iter().flat_map(|f| &f.table_mm).map(|p| p[axis]);
+            places().fold(f64::MIN, f64::max) - places().fold(f64::MAX, f64::min)
+        };
+        Self {
+            name: rig::name(&f.design),
+            steps: f.run.steps.iter().enumerate().map(step).collect(),
+            size_mm: [extent(0), extent(1)],
+            layers: Layers::new(f),
+            faces,
+        }
+    }
+}
