@@ -253,7 +253,8 @@ mod tests {
         let spine = hinges_of(&done.model, "first");
         let flat = spine.iter().filter(|&&h| !done.model.is_folded(&done.model.hinges[h])).count();
         assert!(flat >= 1);
-        let again = crate::fold::.rs::turn_over(&done.model);
+        let mut again = done.model.clone();
+        crate::fold::unfold::Motion::over(&done.model).apply(&mut again);
         let onto = {
             let bounds = crate::fold::layout::Layout::new(&again).model_bounds().middle();
             let axis = line((bounds.x, 0.0), (bounds.x, 1.0));
