@@ -1,12 +1,12 @@
 //! From a posed plane to its coefficients and to strips that fly.
 
 use super::camber::{self, SHAPES};
-use super::lattice::{Lattice, MOTIONS};
+use super::lattice::{Lattice, MOTIONS, Slopes};
 use super::mesh::{Mesh, MeshSize};
 use super::plate::{self, StallWindow};
 use super::sections::{Side, Surface, surfaces};
 use super::strips::{Adjustments, Attached, StripBasis, StripFrame, StripModel};
-use super::suction::{Suction, suction};
+use super::suction::{Suction, loading_motion, suction};
 use super::{AeroError, AirLoads};
 use crate::air::Air;
 use crate::airframe::{Airframe, PanelKind, TrimBend};
@@ -270,6 +270,7 @@ impl Aero {
 /// One direction of flight, solved.
 struct Half {
     lattice: Lattice,
+    shapes: Vec<Slopes>,
     suction: Vec<Suction>,
     stall: StallWindow,
 }
@@ -286,12 +287,13 @@ impl Half {
         let lattice = Lattice::solve(&mesh, &shapes)?;
         let suction = suction(&lattice);
         let stall = stall_window(&lattice);
-        Ok(Self { lattice, suction, stall })
+        Ok(Self { lattice, shapes, suction, stall })
     }
 
     fn vortices(&self, reference: &Reference) -> EdgeVortices {
         let (mut leading, mut side, mut at) = (0.0, 0.0, 0.0);
-        for (s, k) in self.lattice.strips.iter().zip(&self.suction) {
+        let wing = self.lattice.strips.iter().zip(&self.suction);
+        for (s, k) in wing.filter(|(s, _)| s.kind == PanelKind::Wing) {
             leading += 2.0 * k.thrust_m2.max(0.0) / cosine(s.edge_slopes[0]);
             side += 2.0 * k.side_m2;
             at += 2.0 * k.side_m2 * k.side_at;
@@ -370,6 +372,7 @@ fn basis(
                 axes: [s.e, s.s, s.n],
                 chord_m: s.chord_m,
                 area_m2: s.area_m2,
+                loading: loading_motion(s.kind),
                 friction: 2.0 * plate::BLASIUS / reynolds_per_speed.sqrt()
                     * plate::CREASE_ALLOWANCE
                     * sides,
@@ -423,6 +426,19 @@ fn attached(half: &Half, i: usize, direction: f64, bubble: f64) -> Attached {
     let effect = |k: usize| if k == 0 { 1.0 } else { plate::BEND_EFFECTIVENESS };
     let shapes: Vec<[f64; 2]> =
         (0..SHAPES.len()).map(|k| column(MOTIONS + k).map(|x| direction * effect(k) * x)).collect();
+    // Bends, then the unit bends: all shapes but the steps, whose drag is that of their bases.
+    let mut tilt = [[0.0; 11]; 4];
+    for (row, slopes) in tilt.iter_mut().zip(&half.shapes[1..]) {
+        for j in range.clone() {
+            let slope = direction * slopes.of_panel(j);
+            let v = &lattice.panels[j].vortex;
+            let push = -Vector3::x().cross(&(v.b - v.a)).dot(&s.n) * 2.0 * slope / s.area_m2;
+            for (k, x) in row.iter_mut().enumerate() {
+                let scale = if k < MOTIONS { signs[k] } else { direction * effect(k - MOTIONS) };
+                *x += push * scale * lattice.circulation[(j, k)];
+            }
+        }
+    }
     let pick = |c: usize| {
         let mut row = [0.0; 6];
         for k in 0..MOTIONS {
@@ -432,7 +448,11 @@ fn attached(half: &Half, i: usize, direction: f64, bubble: f64) -> Attached {
         row[0] += shapes[0][c] + shapes[1][c];
         row
     };
-    let sweep = (-s.edge_slopes[0] * s.middle.y.signum()).max(0.0).atan();
+    // On a wing swept forward no vortex rests; an edge of a keel leans either way.
+    let sweep = match s.kind {
+        PanelKind::Wing => (-s.edge_slopes[0] * s.middle.y.signum()).max(0.0).atan(),
+        _ => s.edge_slopes[0].abs().atan(),
+    };
     let share = plate::leading_edge_share(sweep);
     let k = &half.suction[i];
     let leading = share * 2.0 * k.thrust_m2.max(0.0) / cosine(s.edge_slopes[0]) / s.area_m2;
@@ -444,6 +464,7 @@ fn attached(half: &Half, i: usize, direction: f64, bubble: f64) -> Attached {
         moment: pick(1),
         shape_wash: shapes.iter().map(|x| x[0]).collect(),
         shape_moment: shapes.iter().map(|x| x[1]).collect(),
+        tilt,
         vortex: [total, direction * arm],
         bubble: -direction * bubble * (1.0 - share),
         edge_slope: s.edge_slopes[1],

@@ -24,6 +24,14 @@ pub struct Slopes {
     pub image: Vec<f64>,
 }
 
+impl Slopes {
+    /// Slope at a panel of the whole lattice: held ones first, then their images.
+    pub fn of_panel(&self, j: usize) -> f64 {
+        let image = j.checked_sub(self.held.len()).and_then(|k| self.image.get(k));
+        image.or_else(|| self.held.get(j)).copied().unwrap_or(0.0)
+    }
+}
+
 /// Strips and circulations of the whole plane.
 #[derive(Clone, Debug)]
 pub struct Lattice {

@@ -18,6 +18,7 @@
 //!   as in the falling-plate models (Andersen, Pesavento & Wang 2005; Li et al. 2022).
 //! * In sideslip the strip's own trailing vortices meet a sideways stream and give a rolling
 //!   couple (the lift leans to the windward edge).
+//! * The load on a bent edge acts along that edge's normal, so a bend has its drag.
 //! * Friction acts along the local velocity in the strip's plane.
 
 use super::AirLoads;
@@ -37,6 +38,9 @@ pub struct Attached {
     pub shape_wash: Vec<f64>,
     /// Its moment.
     pub shape_moment: Vec<f64>,
+    /// Forward push on the plane's own bends and on each unit bend, per wash of each motion and
+    /// each shape: a bent edge is pushed along its own normal, not along the strip's.
+    pub tilt: [[f64; 11]; 4],
     /// Vortex normal-force coefficient and its arm ahead of mid-chord in chords.
     pub vortex: [f64; 2],
     /// Centre of pressure shift of the bubble per squared sine, chords ahead (negative nose first).
@@ -60,6 +64,8 @@ pub struct StripBasis {
     pub area_m2: f64,
     /// Friction coefficient of the strip times root of speed, (m/s)^1/2.
     pub friction: f64,
+    /// Component of the motion that loads it: 2, w, for wings; 1, v, for keels and fins.
+    pub loading: usize,
     /// Pressure drag coefficient of thick edges.
     pub edge_drag: f64,
     /// Nose first, tail first.
@@ -108,14 +114,28 @@ impl Adjustments {
     pub const STALL_SIGMA_RAD: f64 = STALL_SIGMA_RAD;
 }
 
+/// Rows of a linear map from the motion of the centre of gravity (u v w p q r) to four numbers;
+/// stored column by column so that the four are worked out side by side.
+type Map = [[f64; 4]; 6];
+
+/// The four numbers.
+fn apply(map: &Map, motion: &[f64; 6]) -> [f64; 4] {
+    let mut out = [0.0; 4];
+    for (column, m) in map.iter().zip(motion) {
+        for (o, c) in out.iter_mut().zip(column) {
+            *o += c * m;
+        }
+    }
+    out
+}
+
 /// One direction of flight of one strip, ready to fly.
 #[derive(Clone, Debug, PartialEq)]
 struct Flow {
-    wash: [f64; 6],
-    moment: [f64; 6],
+    /// To the wash, the moment about mid-chord, the incidence velocity of the edge vortices, and
+    /// the wash that pushes forward on bent edges.
+    map: Map,
     turning: f64,
-    /// Incidence velocity per wash, or 0 where an incidence in pitch does not load the strip.
-    per_wash: f64,
     vortex: [f64; 2],
     bubble: f64,
     edge_slope: f64,
@@ -127,10 +147,9 @@ struct Flow {
 /// One strip, ready to fly; everything times half the density.
 #[derive(Clone, Debug, PartialEq)]
 struct Blade {
-    at: Vector3<f64>,
-    e: Vector3<f64>,
-    s: Vector3<f64>,
-    n: Vector3<f64>,
+    /// To the velocity along e, along s and against n, and the turning about s. Its columns are
+    /// also the axes (first three) and their moments about the centre of gravity (last three).
+    map: Map,
     chord: f64,
     area: f64,
     friction: f64,
@@ -172,10 +191,7 @@ impl StripModel {
         let blades = strips
             .iter()
             .map(|b| Blade {
-                at: b.middle - adjust.cg,
-                e: b.axes[0],
-                s: b.axes[1],
-                n: b.axes[2],
+                map: axes_map(b, &adjust.cg),
                 chord: b.chord_m,
                 area: half_rho * b.area_m2,
                 friction: half_rho * b.area_m2 * b.friction * adjust.friction_scale.max(0.0),
@@ -208,6 +224,18 @@ impl StripModel {
     }
 }
 
+fn axes_map(b: &StripBasis, cg: &Vector3<f64>) -> Map {
+    let arm = b.middle - cg;
+    let [e, s, n] = b.axes;
+    let moments = [e, s, -n].map(|axis| arm.cross(&axis));
+    let mut map = [[0.0; 4]; 6];
+    for k in 0..3 {
+        map[k] = [e[k], s[k], -n[k], 0.0];
+        map[k + 3] = [moments[0][k], moments[1][k], moments[2][k], s[k]];
+    }
+    map
+}
+
 fn flow(b: &StripBasis, a: &Attached, direction: f64, adjust: &Adjustments) -> Flow {
     let (mut wash, mut moment) = (a.wash, a.moment);
     let extra =
@@ -216,17 +244,42 @@ fn flow(b: &StripBasis, a: &Attached, direction: f64, adjust: &Adjustments) -> F
         wash[0] += x * a.shape_wash[k];
         moment[0] += x * a.shape_moment[k];
     }
+    let s = b.axes[1];
     // Turning about the strip's own middle: the datum origin then moves with -s x middle.
-    let origin = -b.axes[1].cross(&b.middle);
-    let turn = [origin.x, origin.y, origin.z, b.axes[1].x, b.axes[1].y, b.axes[1].z];
-    // Fins and keels carry next to nothing in pitch, and have no edge vortices in this model.
-    let per_wash = if a.wash[2].abs() > 1e-3 { 1.0 / a.wash[2] } else { 0.0 };
+    let origin = -s.cross(&b.middle);
+    let turn = [origin.x, origin.y, origin.z, s.x, s.y, s.z];
+    let turning: f64 = wash.iter().zip(turn).map(|(g, m)| g * m).sum();
+    let loading = a.wash[b.loading].abs();
+    let per_wash = if loading > 1e-3 { 1.0 / loading } else { 0.0 };
+    // The coefficients are for the motion of the datum origin, v - w x cg.
+    let about_cg = |g: &[f64; 6]| -> [f64; 6] {
+        let push = Vector3::new(g[0], g[1], g[2]);
+        let spin = Vector3::new(g[3], g[4], g[5]) + push.cross(&adjust.cg);
+        [push.x, push.y, push.z, spin.x, spin.y, spin.z]
+    };
+    let mut edge = [0.0, wash[1], wash[2], wash[3], wash[4], wash[5]].map(|g| g * per_wash);
+    for k in 0..3 {
+        edge[k + 3] -= turning * per_wash * s[k];
+    }
+    // Tilt of each bend times the load of each motion and shape; the plane's own bends are there
+    // once, the unit bends as often as they are asked for.
+    let mut tilt = [0.0; 6];
+    for (row, how_much) in a.tilt.iter().zip([1.0, extra[2], extra[3], extra[4]]) {
+        for k in 0..6 {
+            tilt[k] += how_much * row[k];
+        }
+        let shapes = row[6..].iter().zip([adjust.step_scale, 1.0, extra[2], extra[3], extra[4]]);
+        tilt[0] += how_much * shapes.map(|(g, x)| g * x).sum::<f64>();
+    }
+    let rows = [about_cg(&wash), about_cg(&moment), about_cg(&edge), about_cg(&tilt)];
+    let mut map = [[0.0; 4]; 6];
+    for (k, column) in map.iter_mut().enumerate() {
+        *column = [rows[0][k], rows[1][k], rows[2][k], rows[3][k]];
+    }
     let [start, end] = a.stall.squared_sines(adjust.stall_shift_rad);
     Flow {
-        turning: wash.iter().zip(turn).map(|(g, m)| g * m).sum(),
-        wash,
-        moment,
-        per_wash,
+        map,
+        turning,
         vortex: a.vortex,
         bubble: a.bubble * adjust.travel_scale,
         edge_slope: a.edge_slope,
@@ -236,57 +289,71 @@ fn flow(b: &StripBasis, a: &Attached, direction: f64, adjust: &Adjustments) -> F
     }
 }
 
+impl Blade {
+    /// Normal force and moment about mid-chord in separated flow, per area and chord.
+    fn separated(&self, [u, t, w, turn]: [f64; 4], broadside: f64) -> [f64; 2] {
+        let in_plane2 = u * u + t * t;
+        let size = (in_plane2 + w * w).sqrt();
+        // Rayleigh's arm, in shares of the two samples.
+        let lean = 0.5 / SAMPLE * 0.75 * u
+            / (4.0 * size + std::f64::consts::PI * w.abs() + f64::MIN_POSITIVE);
+        let mut sum = [0.0; 2];
+        for (side, share) in [(SAMPLE, 0.5 + lean), (-SAMPLE, 0.5 - lean)] {
+            let wl = w - side * self.chord * turn;
+            let ul = (in_plane2 + wl * wl).sqrt();
+            let scale = 0.56 * ul + 0.44 * wl.abs() + f64::MIN_POSITIVE;
+            let press = share * broadside * wl * ul * ul / scale;
+            sum = [sum[0] + press, sum[1] + side * press];
+        }
+        sum
+    }
+
+    /// Adds the load of one strip to force and moment.
+    fn add_load(&self, motion: &[f64; 6], broadside: f64, root_speed: f64, load: &mut [f64; 6]) {
+        let local = apply(&self.map, motion);
+        let [u, t, w, turn] = local;
+        let a = &self.flow[usize::from(u < 0.0)];
+        let [wash, couple, edge, tilt] = apply(&a.map, motion);
+        let speed = u.abs();
+        let s2 = w * w / (u * u + t * t + w * w + f64::MIN_POSITIVE);
+        let x = ((s2 - a.stall) * a.stall_slope).clamp(0.0, 1.0);
+        let gone = x * x * (3.0 - 2.0 * x);
+        let f = 1.0 - gone;
+        let vortex = f * a.vortex[0] * edge * edge.abs();
+        let attached = f * (speed - t * a.edge_slope) * wash + vortex;
+        let mut normal = attached;
+        let mut pitch = f * speed * couple + a.vortex[1] * vortex + a.bubble * s2 * attached;
+        let roll = t * f * (a.direction * couple + 0.5 * wash);
+        if gone > 0.0 {
+            let [press, moment] = self.separated(local, broadside);
+            normal += gone * (press + speed * a.turning * turn);
+            pitch += gone * moment;
+        }
+        let drag = self.friction * root_speed;
+        let forward = self.area * f * speed * tilt - u * (drag + self.edge * speed);
+        let along = [forward, -t * drag, -self.area * normal];
+        let arm = self.area * self.chord;
+        let couples = [-arm * roll, arm * pitch];
+        for k in 0..6 {
+            let axes = &self.map[k];
+            load[k] += axes[0] * along[0] + axes[1] * along[1] + axes[2] * along[2];
+        }
+        for k in 0..3 {
+            let axes = &self.map[k];
+            load[k + 3] += axes[0] * couples[0] + axes[1] * couples[1];
+        }
+    }
+}
+
 impl AirLoads for StripModel {
     fn loads(&self, velocity: &Vector3<f64>, rate: &Vector3<f64>) -> (Vector3<f64>, Vector3<f64>) {
-        let origin = velocity - rate.cross(&self.cg);
-        let motion = [origin.x, origin.y, origin.z, rate.x, rate.y, rate.z];
+        let motion = [velocity.x, velocity.y, velocity.z, rate.x, rate.y, rate.z];
         let root_speed = velocity.norm().sqrt();
-        let mut force = Vector3::zeros();
-        let mut torque = Vector3::new(0.0, self.pitch * velocity.x * velocity.x, 0.0);
+        let mut load = [0.0, 0.0, 0.0, 0.0, self.pitch * velocity.x * velocity.x, 0.0];
         for b in &self.blades {
-            let v = velocity + rate.cross(&b.at);
-            let (u, t, w) = (v.dot(&b.e), v.dot(&b.s), -v.dot(&b.n));
-            let (turn, speed) = (rate.dot(&b.s), u.abs());
-            let a = &b.flow[usize::from(u < 0.0)];
-            let in_plane2 = u * u + t * t;
-            let s2 = w * w / (in_plane2 + w * w + f64::MIN_POSITIVE);
-            let x = ((s2 - a.stall) * a.stall_slope).clamp(0.0, 1.0);
-            let gone = x * x * (3.0 - 2.0 * x);
-            let f = 1.0 - gone;
-            let (mut wash, mut couple) = (0.0, 0.0);
-            for ((m, g), c) in motion.iter().zip(&a.wash).zip(&a.moment) {
-                wash += g * m;
-                couple += c * m;
-            }
-            let edge = (wash - a.wash[0] * motion[0] - a.turning * turn) * a.per_wash;
-            let vortex = f * a.vortex[0] * edge * edge.abs();
-            let attached = f * (speed - t * a.edge_slope) * wash;
-            let mut normal = attached + vortex;
-            let mut pitch =
-                f * speed * couple + a.vortex[1] * vortex + a.bubble * s2 * (attached + vortex);
-            let roll = t * f * (a.direction * couple + 0.5 * wash);
-            if gone > 0.0 {
-                let size = (in_plane2 + w * w).sqrt();
-                // Rayleigh's arm, in shares of the two samples.
-                let lean = 0.5 / SAMPLE * 0.75 * u / (4.0 * size + std::f64::consts::PI * w.abs());
-                for (side, share) in [(1.0, 0.5 + lean), (-1.0, 0.5 - lean)] {
-                    let wl = w - side * SAMPLE * b.chord * turn;
-                    let ul = (in_plane2 + wl * wl).sqrt();
-                    let press = self.broadside * wl * ul * ul
-                        / (0.56 * ul + 0.44 * wl.abs() + f64::MIN_POSITIVE);
-                    normal += gone * share * press;
-                    pitch += gone * share * side * SAMPLE * press;
-                }
-                normal += gone * speed * a.turning * turn;
-            }
-            let drag = b.friction * root_speed;
-            let push =
-                b.n * (b.area * normal) - b.e * (u * (drag + b.edge * speed)) - b.s * (t * drag);
-            force += push;
-            let arm = b.area * b.chord;
-            torque += b.at.cross(&push) + b.s * (arm * pitch) - b.e * (arm * roll);
+            b.add_load(&motion, self.broadside, root_speed, &mut load);
         }
-        (force, torque)
+        (Vector3::new(load[0], load[1], load[2]), Vector3::new(load[3], load[4], load[5]))
     }
 
     fn added_mass(&self) -> Matrix6<f64> {

@@ -1,4 +1,4 @@
-//! Edge suction of the lattice at unit incidence, which on sharp edges becomes vortex lift
+//! Edge suction of the lattice at unit incidence (wings) or unit sideslip (keel and fins), which on sharp edges becomes vortex lift
 //! (Polhamus, NASA TN D-3767, 1966; side edges: Lamar, NASA TR R-428, 1974).
 //!
 //! In-plane force of a vortex is density times circulation times the normal flow at it, turned by
@@ -21,26 +21,32 @@ pub struct Suction {
     pub side_at: f64,
 }
 
-/// Suction of the wing strips in symmetric flow, one entry a strip; other strips have none.
+/// Component of the motion that loads a kind of surface: w for wings, v for keels and fins.
+pub fn loading_motion(kind: PanelKind) -> usize {
+    if kind == PanelKind::Wing { 2 } else { 1 }
+}
+
+/// Suction of every strip at unit speed of its [`loading_motion`].
 pub fn suction(lattice: &Lattice) -> Vec<Suction> {
-    let circulation = lattice.circulations(&[0.0, 0.0, 1.0]);
+    let motion = |k: usize| lattice.circulations(&[0.0, f64::from(k == 1), f64::from(k == 2)]);
+    let circulations = [motion(1), motion(2)];
     let mut all = vec![Suction::default(); lattice.strips.len()];
-    // Normal flow at unit incidence: what the motion brings and what the vortices induce.
-    let normal =
-        |at: &Vector3<f64>, n: &Vector3<f64>| -n.z + lattice.induced(&circulation, at).dot(n);
+    // Normal flow at a place: what the motion brings and what the vortices induce.
+    let normal = |at: &Vector3<f64>, n: &Vector3<f64>, k: usize| {
+        -n[k] + lattice.induced(&circulations[k - 1], at).dot(n)
+    };
     let half = lattice.held_strips;
     let mut across = vec![[0.0; 3]; half];
     let mut last_edge: Option<(Vector3<f64>, Vec<f64>)> = None;
     for (i, strip) in lattice.strips[..half].iter().enumerate() {
-        if strip.kind != PanelKind::Wing {
-            continue;
-        }
+        let k = loading_motion(strip.kind);
+        let circulation = &circulations[k - 1];
         let n = lattice.chordwise;
         let panels = &lattice.panels[strip.first..strip.first + n];
         let gamma = &circulation[strip.first..strip.first + n];
         for (p, g) in panels.iter().zip(gamma) {
             let middle = (p.vortex.a + p.vortex.b) / 2.0;
-            all[i].thrust_m2 += normal(&middle, &strip.n) * g * strip.width_m;
+            all[i].thrust_m2 += normal(&middle, &strip.n, k) * g * strip.width_m;
         }
         let legs = |end: usize| -> (Vec<Vector3<f64>>, f64) {
             let place = |j: usize| if end == 0 { panels[j].vortex.a } else { panels[j].vortex.b };
@@ -56,7 +62,7 @@ pub fn suction(lattice: &Lattice) -> Vec<Suction> {
             let (mids, step) = legs(end);
             let flow = match &last_edge {
                 Some((at, flow)) if end == 0 && (at - mids[0]).norm() < 1e-12 => flow.clone(),
-                _ => mids.iter().map(|m| normal(m, &strip.n)).collect(),
+                _ => mids.iter().map(|m| normal(m, &strip.n, k)).collect(),
             };
             let sign = if end == 0 { -1.0 } else { 1.0 };
             let mut carried = 0.0;

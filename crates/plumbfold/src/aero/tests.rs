@@ -101,6 +101,21 @@ fn trailing_edges_up_raise_the_nose_and_a_right_rudder_turns_it_right() {
 }
 
 #[test]
+fn a_bend_costs_drag_even_where_it_makes_no_lift() {
+    let plane = glider(0.1);
+    let aero = fly(&plane, CG);
+    let up = aero.adjusted(&Adjustments { right_rad: 0.15, left_rad: 0.15, ..Adjustments::at(CG) });
+    // The incidence at which the bent plane has no lift: load on the wing and on the bend cancel.
+    let (mut lo, mut hi) = (0.0, 0.2);
+    for _ in 0..50 {
+        let mid = (lo + hi) / 2.0;
+        if aero.at(&up, mid).cl < 0.0 { lo = mid } else { hi = mid }
+    }
+    let extra = aero.at(&up, lo).cd - aero.at(&aero.strips, 0.0).cd;
+    assert!(extra > 0.001 && extra < 0.02, "{extra}");
+}
+
+#[test]
 fn dihedral_and_fins_do_what_they_are_for() {
     let flat = fly(&glider(0.0), CG).derivatives;
     let raised = fly(&glider(0.2), CG).derivatives;
@@ -154,7 +169,7 @@ fn a_keel_of_two_leaning_halves_is_one_plate() {
 
 #[test]
 fn a_step_under_the_nose_pushes_it_down_and_one_on_top_lifts_it() {
-    let under = validation::stepped(0.14, 0.21, 0.0017, 0.02);
+    let under = validation::bends::stepped(0.14, 0.21, 0.0017, 0.02);
     let mut over = under.clone();
     for l in over.panels.iter_mut().flat_map(|p| &mut p.laminae) {
         l.height_m = -l.height_m;
