@@ -62,7 +62,7 @@ fn slope(degrees: f64) -> String {
 /// Behaviours other than the one seen that are likely enough to name.
 fn others(v: &Verdict) -> Option<String> {
     const NAMED: f64 = 0.05;
-    let mut others: Vec<_> = v.probability.each.iter().copied().collect();
+    let mut others: Vec<_> = v.probability.each.to_vec();
     others.retain(|&(b, p)| b != v.finding.behaviour && p >= NAMED);
     others.sort_by(|a, b| b.1.total_cmp(&a.1));
     let words: Vec<String> =

@@ -89,7 +89,11 @@ pub fn quantity_outside(text: &str, unit: Unit) -> Result<f64, Diagnostic> {
         Dimension::NUMBER => Ok(found.value * unit.value),
         other => {
             let (due, other) = (unit.dimension.describe(), other.describe());
-            Err(Diagnostic::error("wrong-quantity", value.span, format!("this is {other}, and {due} is due")))
+            Err(Diagnostic::error(
+                "wrong-quantity",
+                value.span,
+                format!("this is {other}, and {due} is due"),
+            ))
         }
     }
 }
