@@ -5,6 +5,7 @@ mod layers;
 mod memory;
 mod table;
 mod text_to_balance;
+mod throws;
 
 use std::path::PathBuf;
 
@@ -19,6 +20,7 @@ fn main() {
     let root = PathBuf::from(env!("CARGO_MANIFEST_DIR"));
     let mut rows: Vec<Row> = Vec::new();
     rows.extend(text_to_balance::rows(&root));
+    rows.extend(throws::rows(&root));
     rows.extend(layers::rows());
     rows.extend(memory::rows(&root));
     table::print(&rows);
