@@ -39,7 +39,8 @@ pub fn layers(look: &Look, name: &str, model: &Folded, size: Size) -> String {
     let cells = layer_cells(&faces_on_table(model));
     let most = most_layers(&cells);
     let b = bounds(model);
-    let note = format!("number of layers, 1 to {most}");
+    let least = cells.iter().map(|c| c.layers).min().unwrap_or(0);
+    let note = format!("number of layers, {least} to {most}");
     let (mut c, area, fit) = table(look, name, &note, &b, size, &[]);
     let regions = regions(&cells);
     c.group("layers", |c| {

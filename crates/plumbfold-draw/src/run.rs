@@ -145,28 +145,26 @@ fn strictly_inside(outline: &[TablePoint], p: TablePoint) -> bool {
         })
 }
 
-/// The longest way a corner goes, and its mirror image where the step has one.
+/// The longest way a corner goes, and one as long on another face far from it: the other side of
+/// a symmetric move.
 fn ways(before: &Folded, after: &Folded) -> Vec<[TablePoint; 2]> {
-    let mut all: Vec<[TablePoint; 2]> = kin(before, after)
+    let mut all: Vec<(FaceId, [TablePoint; 2])> = kin(before, after)
         .into_iter()
         .filter_map(|(f, _, was)| Some((f, was?)))
         .flat_map(|(f, was)| {
             let (old, new) = (before.faces[was].placement, after.faces[f].placement);
             let corners = after.faces[f].polygon.clone();
-            corners.into_iter().map(move |p| [old.apply(p), new.apply(p)])
+            corners.into_iter().map(move |p| (f, [old.apply(p), new.apply(p)]))
         })
-        .filter(|[a, b]| a.distance(*b) > 1e-3)
+        .filter(|(_, [a, b])| a.distance(*b) > 1e-3)
         .collect();
-    all.sort_by(|p, q| q[0].distance(q[1]).total_cmp(&p[0].distance(p[1])));
-    let Some(&first) = all.first() else { return Vec::new() };
+    all.sort_by(|(_, p), (_, q)| q[0].distance(q[1]).total_cmp(&p[0].distance(p[1])));
+    let Some(&(face, first)) = all.first() else { return Vec::new() };
     let length = first[0].distance(first[1]);
-    // A second way as long, from elsewhere to elsewhere: the other side of a symmetric move.
-    let second = all.iter().find(|w| {
-        let long = w[0].distance(w[1]) > 0.98 * length;
-        long && w[0].distance(first[0]) > 0.5 * length
-            && (w[1] - w[0]).dot(first[1] - first[0]) < 0.9 * length * length
+    let second = all.iter().find(|(f, w)| {
+        *f != face && w[0].distance(w[1]) > 0.98 * length && w[0].distance(first[0]) > 0.5 * length
     });
-    std::iter::once(first).chain(second.copied()).collect()
+    std::iter::once(first).chain(second.map(|s| s.1)).collect()
 }
 
 /// How far the model was turned on the table, rad.

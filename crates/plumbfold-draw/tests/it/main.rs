@@ -2,5 +2,6 @@
 
 mod paper;
 mod pictures;
+mod real;
 mod samples;
 mod support;

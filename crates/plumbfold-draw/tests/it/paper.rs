@@ -106,3 +106,9 @@ fn pictures_name_themselves_for_screen_readers() {
         assert!(!svg.contains("style=") && !svg.contains("<style"), "{look:?}");
     }
 }
+
+#[test]
+fn a_thumbnail_is_what_it_was() {
+    let dart = support::dart_states().pop().unwrap();
+    insta::assert_snapshot!(folded::thumbnail(&Look::light("t"), "Dart", &dart, [30.0, 30.0]));
+}

@@ -100,3 +100,27 @@ fn the_cut_planform_shows_the_shares_it_writes() {
     let quarter = area(find("mac")) / 2.2;
     assert!((quarter - planform.mac_m * 250.0).abs() < 0.02, "{quarter}");
 }
+
+#[test]
+fn a_step_is_drawn_as_it_was() {
+    let states = support::dart_states();
+    let (line, _) = support::dart_folds()[1];
+    let shown = plumbfold_draw::steps::StepShown {
+        number: 2,
+        says: "valley top left corner onto centre".to_owned(),
+        before: &states[1],
+        folds: vec![plumbfold_draw::steps::FoldShown {
+            line,
+            kind: plumbfold_draw::arrows::FoldArrow::Valley,
+            moving: vec![],
+        }],
+        moves: plumbfold_draw::steps::MoveShown::default(),
+        turn: None,
+    };
+    insta::assert_snapshot!(plumbfold_draw::steps::step(
+        &Look::page("s"),
+        &shown,
+        [30.0, 30.0],
+        false
+    ));
+}
