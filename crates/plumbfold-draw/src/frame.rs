@@ -19,7 +19,7 @@ pub fn start<'a>(
     description: &str,
     content: Pt,
 ) -> (Canvas<'a>, Rect) {
-    let top = if look.standalone { MARGIN + HEADING } else { MARGIN };
+    let [_, top] = origin(look);
     let size = [content[0] + 2.0 * MARGIN, content[1] + top + MARGIN];
     let spoken = if note.is_empty() { title.to_owned() } else { format!("{title}: {note}") };
     let mut canvas = Canvas::new(look, size, &spoken, description);
@@ -29,6 +29,11 @@ pub fn start<'a>(
         canvas.text([MARGIN, MARGIN + 8.6], &shorten(note, Text::SMALL, w), Text::SMALL);
     }
     (canvas, Rect::new(MARGIN, top, content[0], content[1]))
+}
+
+/// Upper left corner of what is drawn with [`start`].
+pub fn origin(look: &Look) -> Pt {
+    [MARGIN, if look.standalone { MARGIN + HEADING } else { MARGIN }]
 }
 
 /// One entry of a key.

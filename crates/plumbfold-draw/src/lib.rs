@@ -12,6 +12,7 @@ pub mod chart;
 pub mod compare;
 pub mod curves;
 pub mod envelope;
+pub mod explain;
 pub mod fault;
 pub mod fit;
 pub mod folded;

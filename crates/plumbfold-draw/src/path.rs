@@ -45,28 +45,63 @@ const LEFT: f64 = 13.0;
 /// Stature of the figure that stands for the thrower, m.
 const PERSON_M: f64 = 1.7;
 
+/// Where everything of a throw picture stands.
+struct Stage {
+    glyph: Glyph,
+    /// How many times its size the plane is drawn.
+    enlarged: f64,
+    scale: f64,
+    content: Pt,
+    side: Bounds,
+    side_area: Rect,
+    side_fit: Fit,
+    plan_area: Rect,
+    plan_fit: Fit,
+}
+
+/// Between the side view and the view from above, mm.
+const BETWEEN: f64 = 20.0;
+
+impl Stage {
+    fn of(p: &ThrowPicture<'_>, [x, y]: Pt) -> Self {
+        let glyph = Glyph::of(p);
+        let floor = Bounds { low: [-0.5, 0.0], high: [0.5, PERSON_M + 0.1] };
+        let places = p.flight.iter().map(|m| [m.motion.position.x, m.motion.position.z]);
+        let side = Bounds::of(places).and(floor);
+        let scale = ((WIDTH - LEFT) / side.width()).min(HEIGHT / side.height());
+        // Then room for the plane itself at both ends.
+        let enlarged = glyph.enlarged(scale);
+        let half = glyph.size.map(|s| s / 2.0 * enlarged);
+        let side = Bounds {
+            low: [side.low[0].min(-half[0]), 0.0],
+            high: [side.high[0] + half[0], side.high[1]],
+        };
+        let scale = scale.min((WIDTH - LEFT) / side.width());
+        let sideways = p.flight.iter().map(|m| m.motion.position.y.abs()).fold(0.0, f64::max);
+        let across = (sideways + half[1] * 1.15).max(0.2);
+        let (w, h) = (side.width() * scale, side.height() * scale);
+        let plan_h = (2.0 * across * scale).clamp(10.0, 70.0);
+        let plan = Bounds { low: [side.low[0], -across], high: [side.high[0], across] };
+        let side_area = Rect::new(x + LEFT, y, w, h);
+        let plan_area = Rect::new(x + LEFT, y + h + BETWEEN, w, plan_h);
+        Self {
+            glyph,
+            enlarged,
+            scale,
+            content: [(w + LEFT).max(120.0), h + BETWEEN + plan_h + 9.0],
+            side,
+            side_area,
+            side_fit: Fit::centred(&side, scale, side_area),
+            plan_area,
+            plan_fit: Fit::centred(&plan, scale, plan_area),
+        }
+    }
+}
+
 /// Side view and, beneath it at the same scale, the view from above.
 pub fn throw(look: &Look, name: &str, p: &ThrowPicture<'_>) -> String {
-    let glyph = Glyph::of(p);
-    let floor = Bounds { low: [-0.5, 0.0], high: [0.5, PERSON_M + 0.1] };
-    let side =
-        Bounds::of(p.flight.iter().map(|m| [m.motion.position.x, m.motion.position.z])).and(floor);
-    let scale = ((WIDTH - LEFT) / side.width()).min(HEIGHT / side.height());
-    // Then room for the plane itself at both ends.
-    let enlarged = glyph.enlarged(scale);
-    let half = glyph.size.map(|s| s / 2.0 * enlarged);
-    let side = Bounds {
-        low: [side.low[0].min(-half[0]), 0.0],
-        high: [side.high[0] + half[0], side.high[1]],
-    };
-    let scale = scale.min((WIDTH - LEFT) / side.width());
-    let sideways = p.flight.iter().map(|m| m.motion.position.y.abs()).fold(0.0, f64::max);
-    let across = (sideways + half[1] * 1.15).max(0.2);
-    let (w, h) = (side.width() * scale, side.height() * scale);
-    let top_h = (2.0 * across * scale).clamp(10.0, 70.0);
-    let content = [(w + LEFT).max(120.0), h + 20.0 + top_h + 9.0];
-    let last = p.flight.last();
-    let note = match last {
+    let stage = Stage::of(p, frame::origin(look));
+    let note = match p.flight.last() {
         Some(m) => format!(
             "{}; {} m in {} s",
             p.says,
@@ -76,52 +111,96 @@ pub fn throw(look: &Look, name: &str, p: &ThrowPicture<'_>) -> String {
         None => p.says.to_owned(),
     };
     let description = format!("{note}. Side view above, view from above beneath, at one scale.");
-    let (mut c, area) = frame::start(look, name, &note, &description, content);
-    let x0 = area.x + LEFT;
-    let side_area = Rect::new(x0, area.y, w, h);
-    let fit = Fit::centred(&side, scale, side_area);
+    let (mut c, area) = frame::start(look, name, &note, &description, stage.content);
+    let length = stage.glyph.size[0] * stage.enlarged * stage.scale;
+    let times = equal_times(p.flight, stage.scale, length);
+    from_the_side(&mut c, p, &stage, &times, area);
+    from_above(&mut c, p, &stage, &times);
+    if stage.enlarged > 1.05 {
+        let note = format!(
+            "plane drawn {} times its size, every {} s",
+            decimals(stage.enlarged, 1),
+            decimals(interval(&times), 2)
+        );
+        c.text([stage.plan_area.x, stage.plan_area.bottom() + 5.0], &note, Text::SMALL);
+    }
+    c.finish()
+}
+
+fn from_the_side(
+    c: &mut Canvas<'_>,
+    p: &ThrowPicture<'_>,
+    stage: &Stage,
+    times: &[Sample],
+    area: Rect,
+) {
+    let fit = &stage.side_fit;
     let hand = p.flight.first().map(|m| m.motion.position.z);
-    hall(&mut c, &side, hand, &fit, side_area);
-    person(&mut c, &fit, p.flight.first());
-    let times = equal_times(p.flight, scale, glyph.size[0] * enlarged * scale);
-    let mut labels = Labels::within(Rect::new(x0, area.y - 4.0, content[0] - LEFT, h + 4.0));
-    trace(&mut c, p, &fit, |v| [v.x, v.z], Some(&mut labels));
+    hall(c, &stage.side, hand, fit, stage.side_area);
+    person(c, fit, p.flight.first());
+    let within = Rect::new(area.x + LEFT, area.y - 4.0, area.w - LEFT, stage.side_area.h + 4.0);
+    let mut labels = Labels::within(within);
+    trace(c, p, fit, |v| [v.x, v.z], Some(&mut labels));
     c.group("along", |c| {
-        for m in &times {
-            glyph.draw(c, m, enlarged, &fit, |v| [v.x, v.z], |v| v.y);
+        for m in times {
+            stage.glyph.draw(c, m, stage.enlarged, fit, |v| [v.x, v.z], |v| v.y);
         }
     });
-    for m in &times {
+    for m in times {
         let [x, y] = fit.at([m.motion.position.x, m.motion.position.z]);
         labels.keep_clear(Rect::new(x - 2.5, y - 1.8, 5.0, 3.6));
     }
-    remarks(&mut c, p, &fit, &mut labels);
-    ticks(&mut c, &times, &fit, &mut labels);
+    remarks(c, p, fit, &mut labels);
+    ticks(c, times, fit, &mut labels);
+}
 
-    let under = [x0, area.y + h + 20.0];
-    let plan = Bounds { low: [side.low[0], -across], high: [side.high[0], across] };
-    let plan_area = Rect::new(under[0], under[1], w, top_h);
-    let fit = Fit::centred(&plan, scale, plan_area);
-    c.clipped("plan", plan_area, |c| {
-        c.path(&Path::rect(plan_area), Paint::veil(Ink::Hair, 0.22));
-        let middle = Path::segment(fit.at([plan.low[0], 0.0]), fit.at([plan.high[0], 0.0]));
+fn from_above(c: &mut Canvas<'_>, p: &ThrowPicture<'_>, stage: &Stage, times: &[Sample]) {
+    let (fit, area) = (&stage.plan_fit, stage.plan_area);
+    c.clipped("plan", area, |c| {
+        c.path(&Path::rect(area), Paint::veil(Ink::Hair, 0.22));
+        let y = fit.at([0.0, 0.0])[1];
         let dashes = Stroke::dashed(Ink::Soft, weight::HAIR, &[3.0, 1.0, 0.6, 1.0]);
-        c.path(&middle, Paint::stroke(dashes));
-        trace(c, p, &fit, |v| [v.x, v.y], None);
-        for m in &times {
-            glyph.draw(c, m, enlarged, &fit, |v| [v.x, v.y], |v| v.z);
+        c.path(&Path::segment([area.x, y], [area.right(), y]), Paint::stroke(dashes));
+        trace(c, p, fit, |v| [v.x, v.y], None);
+        for m in times {
+            stage.glyph.draw(c, m, stage.enlarged, fit, |v| [v.x, v.y], |v| v.z);
         }
     });
-    c.text([x0, under[1] - 2.0], "from above", Text::SMALL);
-    if enlarged > 1.05 {
-        let note = format!(
-            "plane drawn {} times its size, every {} s",
-            decimals(enlarged, 1),
-            decimals(interval(&times), 2)
-        );
-        c.text([x0, under[1] + top_h + 5.0], &note, Text::SMALL);
-    }
-    c.finish()
+    c.text([area.x, area.y - 2.0], "from above", Text::SMALL);
+}
+
+/// The plane at one moment, on the canvas of [`throw`], for playing the flight.
+#[derive(Clone, Debug, PartialEq)]
+pub struct FilmFrame {
+    /// Time since release, s.
+    pub t_s: f64,
+    /// Outline in the side view.
+    pub side: Path,
+    /// Outline in the view from above.
+    pub plan: Path,
+}
+
+/// The flight as moments at equal times, `every_s` apart (at most 1000 of them).
+pub fn film(look: &Look, p: &ThrowPicture<'_>, every_s: f64) -> Vec<FilmFrame> {
+    let stage = Stage::of(p, frame::origin(look));
+    let (Some(first), Some(last)) = (p.flight.first(), p.flight.last()) else { return Vec::new() };
+    let n = ((last.t_s - first.t_s) / every_s.max(1e-3)).floor().clamp(0.0, 999.0) as usize;
+    (0..=n)
+        .map(|k| {
+            let m = moment_at(p.flight, first.t_s + k as f64 * every_s);
+            let shape = |fit: &Fit, flat: fn(&Vector3<f64>) -> Pt| {
+                let outlines = stage.glyph.outlines(&m, stage.enlarged);
+                outlines.iter().fold(Path::new(), |path, corners| {
+                    path.and(&fit.polygon(corners.iter().map(flat)))
+                })
+            };
+            FilmFrame {
+                t_s: m.t_s,
+                side: shape(&stage.side_fit, |v| [v.x, v.z]),
+                plan: shape(&stage.plan_fit, |v| [v.x, v.y]),
+            }
+        })
+        .collect()
 }
 
 fn interval(times: &[Sample]) -> f64 {
@@ -277,6 +356,12 @@ impl Glyph {
         (9.0 / (self.size[0] * scale)).clamp(1.0, 12.0)
     }
 
+    /// Every panel in the room.
+    fn outlines(&self, m: &Sample, enlarged: f64) -> Vec<Vec<Vector3<f64>>> {
+        let place = |v: &Vector3<f64>| m.motion.position + m.motion.attitude * v * enlarged;
+        self.panels.iter().map(|corners| corners.iter().map(place).collect()).collect()
+    }
+
     fn draw(
         &self,
         c: &mut Canvas<'_>,
@@ -287,13 +372,9 @@ impl Glyph {
         depth: impl Fn(&Vector3<f64>) -> f64,
     ) {
         let mut shapes: Vec<(f64, Path)> = self
-            .panels
+            .outlines(m, enlarged)
             .iter()
-            .map(|corners| {
-                let at: Vec<Vector3<f64>> = corners
-                    .iter()
-                    .map(|v| m.motion.position + m.motion.attitude * v * enlarged)
-                    .collect();
+            .map(|at| {
                 let far = at.iter().map(&depth).sum::<f64>() / at.len() as f64;
                 (far, fit.polygon(at.iter().map(&flat)))
             })

@@ -121,6 +121,10 @@ impl Path {
         self.0.push_str(&o.0);
         self
     }
+    /// As the `d` of an SVG path.
+    pub fn data(&self) -> &str {
+        &self.0
+    }
     /// True where nothing has been drawn.
     pub fn is_empty(&self) -> bool {
         self.0.is_empty()

@@ -11,6 +11,7 @@ use plumbfold_draw::bands::BandRow;
 use plumbfold_draw::chart::Axis;
 use plumbfold_draw::compare::Margin;
 use plumbfold_draw::curves::{Curves, PolarPoint};
+use plumbfold_draw::explain::Term;
 use plumbfold_draw::fault::Marked;
 use plumbfold_draw::fit::Size;
 use plumbfold_draw::path::{Remark, ThrowPicture};
@@ -18,7 +19,8 @@ use plumbfold_draw::series::{Series, Track};
 use plumbfold_draw::steps::{FoldShown, MoveShown, StepShown, Turn};
 use plumbfold_draw::style::Look;
 use plumbfold_draw::{
-    bands, compare, curves, envelope, fault, folded, path, pose, series, sheet, split, steps,
+    bands, compare, curves, envelope, explain, fault, folded, path, pose, series, sheet, split,
+    steps,
 };
 
 use crate::support;
@@ -363,5 +365,9 @@ pub fn pictures() -> Vec<(String, Draw)> {
             series::sensitivities(l, "Halyard", &rows)
         }),
     );
+    for term in Term::EVERY {
+        let name = format!("explain-{}", term.word().replace(' ', "-"));
+        add(&name, Box::new(move |l| explain::explain(l, term)));
+    }
     out
 }
