@@ -2,3 +2,4 @@
 #![allow(missing_docs, reason = "tests")]
 
 mod closed_form;
+mod design_text;

@@ -1,0 +1,43 @@
+//! Draws the pictures of `docs/design-text.md` from its examples:
+//! `cargo run -p plumbfold-draw --example reference_pictures`, in the root of the project.
+#![allow(clippy::print_stderr, reason = "a program")]
+
+use plumbfold::pipeline::{Settings, balance, fold};
+use plumbfold::rig;
+use plumbfold_draw::fit::Size;
+use plumbfold_draw::style::Look;
+use plumbfold_draw::{folded, pose, sheet};
+use std::fs;
+
+/// Small enough to stand several on a page, mm.
+const ROOM: Size = Size::Within([120.0, 110.0]);
+
+fn main() -> Result<(), Box<dyn std::error::Error>> {
+    let reference = fs::read_to_string("docs/design-text.md")?;
+    fs::create_dir_all("docs/pictures")?;
+    for fence in reference.split("```plane ").skip(1) {
+        let (info, text) = fence.split_once('\n').ok_or("a fence without text")?;
+        let text = text.split("```").next().unwrap_or_default();
+        let word = |key: &str| info.split_whitespace().find_map(|w| w.strip_prefix(key));
+        let (name, show) = (word("name=").ok_or("no name")?, word("show=").ok_or("no show")?);
+        match draw(name, show, text) {
+            Some(svg) => fs::write(format!("docs/pictures/{name}.svg"), svg)?,
+            None => eprintln!("{name}: cannot be folded, no picture drawn"),
+        }
+    }
+    Ok(())
+}
+
+fn draw(name: &str, show: &str, text: &str) -> Option<String> {
+    let look = Look::light(name);
+    if show == "pose" {
+        let plane = balance(text, &Settings::default()).ok()?;
+        return Some(pose::pose(&look, &plane.airframe, Some(plane.mass.cg_m), ROOM));
+    }
+    let outcome = fold(text, &Settings::default()).ok()?;
+    let (title, model) = (rig::name(&outcome.design), &outcome.run.folded);
+    Some(match show {
+        "sheet" => sheet::sheet(&look, &title, model, ROOM),
+        _ => folded::folded(&look, &title, model, ROOM),
+    })
+}
