@@ -8,7 +8,7 @@ use crate::design::lexer::{Token, TokenKind, tokens};
 use crate::design::quantity::FUNCTIONS;
 
 /// Quantities of the sheet that expressions can use beside the lets.
-pub const SHEET_LETS: &[&str] = &["width", "length"];
+const SHEET_LETS: &[&str] = &["width", "length"];
 
 /// The value of a setting such as `24 mm`, `3/8 in` or `2`: an expression without names. The
 /// mistakes' spans are in the given text.
@@ -182,6 +182,11 @@ impl Parser<'_> {
         }
     }
 
+    /// Whether a let has this name, or the sheet lends it.
+    pub fn is_let(&self, name: &str) -> bool {
+        self.lets.iter().any(|l| l == name) || SHEET_LETS.contains(&name)
+    }
+
     fn let_or_call(&mut self) -> Parsed<Expr> {
         let Some(token) = self.peek() else { return self.unexpected("a value", &[]) };
         let name = Spanned { node: token.text.to_string(), span: token.span.clone() };
@@ -189,7 +194,7 @@ impl Parser<'_> {
         if self.peek_mark('(') {
             return self.call(name);
         }
-        if self.lets.iter().any(|l| *l == name.node) || SHEET_LETS.contains(&name.node.as_str()) {
+        if self.is_let(&name.node) {
             return Ok(Expr::Let(name));
         }
         let known = self.lets.iter().map(|l| l.as_ref()).chain(SHEET_LETS.iter().copied());

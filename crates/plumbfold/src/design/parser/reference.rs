@@ -1,7 +1,6 @@
 //! Places and lines on the paper.
 
 use super::cursor::{Failed, NameKind, Parsed, Parser};
-use super::expression::SHEET_LETS;
 use super::words;
 use crate::design::ast::{Expr, LineRef, Name, PointRef, Side, Spanned};
 use crate::design::diagnostic::{Diagnostic, did_you_mean};
@@ -162,7 +161,7 @@ impl Parser<'_> {
     /// Whether a let (with or without arithmetic) that measures along something comes next.
     fn measures(&self, along: Along) -> bool {
         let Some(token) = self.peek().filter(|t| t.kind == TokenKind::Word) else { return false };
-        let known = self.lets.contains(&token.text) || SHEET_LETS.contains(&token.text.as_ref());
+        let known = self.is_let(&token.text);
         let named = self.names.contains_key(&token.text);
         let Some(next) = self.peek_nth(1) else { return false };
         match next.kind {

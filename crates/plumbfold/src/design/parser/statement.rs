@@ -157,7 +157,7 @@ impl Parser<'_> {
     fn peek_stray_word(&self) -> bool {
         let calls = self.peek_nth(1).is_some_and(|t| t.kind == TokenKind::Mark('('));
         let word = self.peek().filter(|t| t.kind == TokenKind::Word);
-        word.is_some_and(|t| !calls && !self.lets.contains(&t.text))
+        word.is_some_and(|t| !calls && !self.is_let(&t.text))
     }
 
     fn sheet_size(&mut self) -> Parsed<SheetSize> {
