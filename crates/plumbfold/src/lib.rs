@@ -12,6 +12,7 @@ pub mod paper;
 pub mod design;
 pub mod fold;
 pub mod airframe;
+pub mod outline;
 pub mod pose;
 pub mod rig;
 pub mod mass;

@@ -1,5 +1,7 @@
 //! Runs the stages: what the program, the page and every solver call.
 
+use std::sync::Arc;
+
 use crate::air::Air;
 use crate::airframe::Airframe;
 use crate::analysis::{Aircraft, AnalysisError, Conditions};
@@ -12,7 +14,8 @@ use crate::flight::rigid::FlightError;
 use crate::flight::throw::Throw;
 use crate::fold::error::FoldError;
 use crate::fold::exec::{self, FoldRun};
-use crate::fold::refs::Refs;
+use crate::fold::refs::{Names, Refs};
+use crate::fold::state::Folded;
 use crate::mass::{self, MassProperties};
 use crate::paper::Stock;
 use crate::planform::slabs::{XY, greatest_depth};
@@ -134,17 +137,40 @@ pub fn read(text: &str, settings: &Settings) -> Reading {
 /// # Errors
 /// All mistakes of the text, or the first fold that cannot be made.
 pub fn fold(text: &str, settings: &Settings) -> Result<FoldOutcome, Problems> {
-    let Reading { mut design, values, diagnostics } = read(text, settings);
-    let Some(values) = values else {
-        return Err(Problems { diagnostics, fold: None });
-    };
+    let (design, values, warnings) = readable(text, settings)?;
+    if let Some(outline) = &design.outline {
+        let message = "a plane given by its outline has no folds to show";
+        return Err(Diagnostic::error("no-folds", outline.span.clone(), message)
+            .help("its balance, its air and its flight can be asked for")
+            .into());
+    }
+    fold_read(design, values, warnings, settings)
+}
+
+/// A text without mistakes.
+fn readable(
+    text: &str,
+    settings: &Settings,
+) -> Result<(Design, Values, Vec<Diagnostic>), Problems> {
+    match read(text, settings) {
+        Reading { design, values: Some(values), diagnostics } => Ok((design, values, diagnostics)),
+        Reading { diagnostics, .. } => Err(Problems { diagnostics, fold: None }),
+    }
+}
+
+fn fold_read(
+    mut design: Design,
+    values: Values,
+    warnings: Vec<Diagnostic>,
+    settings: &Settings,
+) -> Result<FoldOutcome, Problems> {
     let stock = eval::stock(&design, &values)?;
     if let Some(on) = settings.creep {
         design.creep = Some(Spanned { node: on, span: 0..0 });
     }
     let run = exec::run_to(&design, &stock, &values, settings.to_step)
         .map_err(|e| Problems { diagnostics: vec![e.diagnostic()], fold: Some(e) })?;
-    Ok(FoldOutcome { design, values, stock, run, warnings: diagnostics })
+    Ok(FoldOutcome { design, values, stock, run, warnings })
 }
 
 /// Reads, folds, poses and balances.
@@ -152,7 +178,42 @@ pub fn fold(text: &str, settings: &Settings) -> Result<FoldOutcome, Problems> {
 /// # Errors
 /// All mistakes of the text, or the first thing that cannot be done with it.
 pub fn balance(text: &str, settings: &Settings) -> Result<Balanced, Problems> {
-    balance_folded(fold(text, settings)?)
+    let (design, values, warnings) = readable(text, settings)?;
+    if design.outline.is_some() {
+        return balance_outline(design, values, warnings);
+    }
+    balance_folded(fold_read(design, values, warnings, settings)?)
+}
+
+/// Balances a plane given by its outline.
+fn balance_outline(
+    design: Design,
+    values: Values,
+    warnings: Vec<Diagnostic>,
+) -> Result<Balanced, Problems> {
+    let airframe = rig::outlined(&design, &values)?;
+    // No sheet and no folds: what stands for them is a blank.
+    let stock = Stock { width_m: 0.0, length_m: 0.0, grammage_kg_m2: 0.0, thickness_m: 0.0 };
+    let blank = Arc::new(Folded {
+        faces: Vec::new(),
+        hinges: Vec::new(),
+        creases: Vec::new(),
+        order: Vec::new(),
+        sheet_m: [0.0; 2],
+    });
+    let run = FoldRun {
+        sheet: blank.clone(),
+        steps: Vec::new(),
+        folded: blank,
+        names: Names::default(),
+    };
+    let posed = Posed {
+        panels: airframe.panels.clone(),
+        panel_of_face: Vec::new(),
+        lamina_of_face: Vec::new(),
+        table_to_datum: Vec::new(),
+    };
+    weigh(FoldOutcome { design, values, stock, run, warnings }, posed, airframe)
 }
 
 /// Poses and balances a folded design.
@@ -177,6 +238,12 @@ pub fn balance_folded(folded: FoldOutcome) -> Result<Balanced, Problems> {
                 .map_err(|f| Diagnostic::error("place", f.span, f.problem.to_string()))
         },
     )?;
+    weigh(folded, posed, airframe)
+}
+
+/// What a posed plane weighs, and where.
+fn weigh(folded: FoldOutcome, posed: Posed, airframe: Airframe) -> Result<Balanced, Problems> {
+    let FoldOutcome { design, values, .. } = &folded;
     let throw = rig::throw(design, values)?;
     let name_span = design.name.as_ref().map_or(0..0, |n| n.span.clone());
     let mass = mass::properties(&airframe)

@@ -3,12 +3,13 @@
 
 use crate::airframe::{Airframe, PointMass, TrimBend, TrimSurface};
 use crate::design::ast::{
-    BallastPlace, Design, Direction, PointRef, Spanned, Trim, TrimSurfaceName,
+    BallastPlace, Design, Direction, Expr, PointRef, Spanned, Trim, TrimSurfaceName,
 };
 use crate::design::diagnostic::Diagnostic;
 use crate::design::eval::Values;
 use crate::fold::state::Folded;
 use crate::geom::SheetPoint;
+use crate::outline::{self, Outline};
 use crate::pose::{HingeAngle, PoseError, Posed};
 use nalgebra::Vector3;
 
@@ -122,6 +123,45 @@ pub fn airframe(
         measured: None,
         crease_layers_max,
     })
+}
+
+/// A plane given by its outline and what was measured on it.
+///
+/// # Errors
+/// No measurements, quantities that cannot be evaluated, or an outline that is none.
+pub fn outlined(design: &Design, values: &Values) -> Result<Airframe, Diagnostic> {
+    let Some(decl) = &design.outline else {
+        return Err(Diagnostic::error("no-outline", 0..0, "this design has no `outline` line"));
+    };
+    let span = &decl.span;
+    if let Some(step) = design.steps.first() {
+        let message = "a plane given by its outline has no steps";
+        return Err(Diagnostic::error("misplaced", step.span.clone(), message)
+            .related(span.clone(), "the outline")
+            .help("leave out either the outline or the sheet and its steps"));
+    }
+    let Some(measured) = design.measured.as_ref().map(|m| &m.node) else {
+        let message = "an outline needs its mass and its balance point";
+        return Err(Diagnostic::error("missing-measure", span.clone(), message)
+            .help("add a line such as `measured mass 5 g, balance 80 mm`"));
+    };
+    let corner = |(right, back): &(Spanned<Expr>, Spanned<Expr>)| {
+        Ok([values.length(right)?, values.length(back)?])
+    };
+    let length = |e: &Option<Spanned<Expr>>| e.as_ref().map(|e| values.length(e)).transpose();
+    let angle = |e: &Option<Spanned<Expr>>| e.as_ref().map_or(Ok(0.0), |e| values.angle(e));
+    let outline = Outline {
+        name: name(design),
+        corners_m: decl.node.corners.iter().map(corner).collect::<Result<_, Diagnostic>>()?,
+        mirrored: decl.node.mirrored,
+        mass_kg: values.mass_kg(&measured.mass)?,
+        behind_nose_m: values.length(&measured.balance)?,
+        above_keel_m: length(&measured.above)?,
+        dihedral_rad: angle(&measured.dihedral)?,
+        keel_m: length(&measured.keel)?.unwrap_or(0.0),
+    };
+    outline::airframe(&outline, trims(design, values)?)
+        .map_err(|e| Diagnostic::error("outline", span.clone(), e.to_string()))
 }
 
 /// The plane's name, or a stand-in.

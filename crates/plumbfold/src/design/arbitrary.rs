@@ -300,20 +300,36 @@ fn ballast() -> impl Strategy<Value = Spanned<Ballast>> {
         .prop_map(|(kind, mass, place)| at(Ballast { kind, mass, at: place }))
 }
 
+fn outline() -> impl Strategy<Value = Spanned<OutlineDecl>> {
+    (vec((expr(), expr()), 1..5), any::<bool>())
+        .prop_map(|(corners, mirrored)| at(OutlineDecl { corners, mirrored }))
+}
+
+fn measured() -> impl Strategy<Value = Spanned<Measured>> {
+    (expr(), expr(), of(expr()), of(expr()), of(expr())).prop_map(
+        |(mass, balance, above, dihedral, keel)| {
+            at(Measured { mass, balance, above, dihedral, keel })
+        },
+    )
+}
+
 /// Designs of every form.
 pub fn design() -> impl Strategy<Value = Design> {
     let words = "[A-Za-z]{1,8}( [a-z0-9.,']{1,8}){0,4}";
-    let head = (of(words), vec(words, 0..3), of(sheet()), of(any::<bool>()));
+    let finished = (of(outline()), of(measured()));
+    let head = (of(words), vec(words, 0..3), of(sheet()), of(any::<bool>()), finished);
     let throw = (expr(), of(expr()), of(expr()), of(expr()))
         .prop_map(|(speed, elevation, height, bank)| at(Throw { speed, elevation, height, bank }));
     let tail = (of(pose()), vec(trim(), 0..3), vec(ballast(), 0..3), of(throw));
     (head, lets(), vec(step(), 0..6), tail).prop_map(|(head, lets, steps, tail)| {
-        let (name, about, sheet, creep) = head;
+        let (name, about, sheet, creep, (outline, measured)) = head;
         let (pose, trims, ballast, throw) = tail;
         Design {
             name: name.map(at),
             about: about.into_iter().map(at).collect(),
             sheet,
+            outline,
+            measured,
             creep: creep.map(at),
             lets,
             steps: prelude().into_iter().chain(steps).collect(),

@@ -90,6 +90,11 @@ pub struct Design {
     pub about: Vec<Name>,
     /// `sheet A4 upright, 80 g/m2`
     pub sheet: Option<Spanned<SheetDecl>>,
+    /// `outline (0 mm, 0 mm) (90 mm, 180 mm) (0 mm, 200 mm), mirrored`: a finished plane, instead
+    /// of sheet and steps.
+    pub outline: Option<Spanned<OutlineDecl>>,
+    /// `measured mass 5 g, balance 80 mm`: goes with an outline.
+    pub measured: Option<Spanned<Measured>>,
     /// `creep off` / `creep on` (default on): does the thickness of rolled layers move creases?
     pub creep: Option<Spanned<bool>>,
     /// `let tip = 24 mm, from 8 mm to 45 mm`
@@ -104,6 +109,30 @@ pub struct Design {
     pub ballast: Vec<Spanned<Ballast>>,
     /// `throw …`
     pub throw: Option<Spanned<Throw>>,
+}
+
+/// Corners of a finished plane lying flat.
+#[derive(Clone, Debug, PartialEq)]
+pub struct OutlineDecl {
+    /// Right of the middle, and behind the nose.
+    pub corners: Vec<(Spanned<Expr>, Spanned<Expr>)>,
+    /// The corners are those of the right half; the left is its mirror image.
+    pub mirrored: bool,
+}
+
+/// What was measured on a finished plane.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Measured {
+    /// Mass.
+    pub mass: Spanned<Expr>,
+    /// Balance point behind the nose.
+    pub balance: Spanned<Expr>,
+    /// Its height above the keel line.
+    pub above: Option<Spanned<Expr>>,
+    /// Slope of the wings above level.
+    pub dihedral: Option<Spanned<Expr>>,
+    /// Depth of the keel.
+    pub keel: Option<Spanned<Expr>>,
 }
 
 /// `sheet A4 upright, 80 g/m2, thickness 0.1 mm, printed side down`

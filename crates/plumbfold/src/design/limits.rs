@@ -19,3 +19,5 @@ pub const MAX_REPEAT_NESTING: usize = 4;
 pub const MAX_COUNT: usize = 1000;
 /// Most mistakes reported of one text.
 pub const MAX_DIAGNOSTICS: usize = 100;
+/// Most corners of an outline.
+pub const MAX_CORNERS: usize = 400;

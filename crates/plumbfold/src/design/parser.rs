@@ -7,6 +7,7 @@ mod collapse;
 mod cursor;
 mod expression;
 mod fold;
+mod outline;
 mod reference;
 mod statement;
 mod words;

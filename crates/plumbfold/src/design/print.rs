@@ -25,6 +25,8 @@ pub fn print(design: &Design) -> String {
     head.extend(design.name.iter().map(|n| format!("plane {}", n.node)));
     head.extend(design.about.iter().map(|a| format!("about {}", a.node)));
     head.extend(design.sheet.iter().map(|s| line(&Statement::Sheet(s.node.clone()), 0)));
+    head.extend(design.outline.iter().map(|o| line(&Statement::Outline(o.node.clone()), 0)));
+    head.extend(design.measured.iter().map(|m| line(&Statement::Measured(m.node.clone()), 0)));
     head.extend(design.creep.iter().map(|c| line(&Statement::Creep(c.node), 0)));
     groups.push(head);
     let lets = design.lets.iter().map(|l| {
@@ -112,6 +114,8 @@ impl Printer<'_> {
             Statement::Plane(name) => vec![format!("plane {}", name.node)],
             Statement::About(text) => vec![format!("about {}", text.node)],
             Statement::Sheet(sheet) => self.sheet(sheet),
+            Statement::Outline(outline) => self.outline(outline),
+            Statement::Measured(measured) => self.measured(measured),
             Statement::Creep(on) => vec![format!("creep {}", if *on { "on" } else { "off" })],
             Statement::Let(l) => self.let_line(l),
             Statement::Step(step) => self.step(step),
@@ -176,6 +180,28 @@ impl Printer<'_> {
         let way = direction(t.direction);
         let mut out = vec![format!("trim {surface} {way} {}", self.expr(&t.amount))];
         out.extend(t.depth.iter().map(|d| format!("{} deep", self.expr(d))));
+        out
+    }
+
+    fn outline(&self, o: &OutlineDecl) -> Vec<String> {
+        let corner = |(x, y): &(Spanned<Expr>, Spanned<Expr>)| {
+            format!("({}, {})", self.expr(x), self.expr(y))
+        };
+        let corners: Vec<String> = o.corners.iter().map(corner).collect();
+        let mut out = vec![format!("outline {}", corners.join(" "))];
+        out.extend(o.mirrored.then(|| "mirrored".to_owned()));
+        out
+    }
+
+    fn measured(&self, m: &Measured) -> Vec<String> {
+        let mut out = vec![
+            format!("measured mass {}", self.expr(&m.mass)),
+            format!("balance {}", self.expr(&m.balance)),
+        ];
+        let more = [("above keel", &m.above), ("dihedral", &m.dihedral), ("keel", &m.keel)];
+        for (word, value) in more {
+            out.extend(value.iter().map(|v| format!("{word} {}", self.expr(v))));
+        }
         out
     }
 

@@ -3,3 +3,4 @@
 
 mod closed_form;
 mod design_text;
+mod outline;

@@ -42,6 +42,17 @@ pub fn check_quantities(design: &Design, values: &Values, missing: &[&str]) -> V
             BallastPlace::Paper(p) => check.point(p),
         }
     }
+    for (right, back) in design.outline.iter().flat_map(|o| &o.node.corners) {
+        check.due(Due::Length, right);
+        check.due(Due::Length, back);
+    }
+    if let Some(Spanned { node: m, .. }) = &design.measured {
+        check.due(Due::Mass, &m.mass);
+        check.due(Due::Length, &m.balance);
+        check.maybe(Due::Length, &m.above);
+        check.maybe(Due::Angle, &m.dihedral);
+        check.maybe(Due::Length, &m.keel);
+    }
     if let Some(Spanned { node: throw, .. }) = &design.throw {
         check.due(Due::Speed, &throw.speed);
         check.maybe(Due::Angle, &throw.elevation);

@@ -200,6 +200,12 @@ impl Assembly {
             Statement::Sheet(node) => {
                 replace(&mut design.sheet, Spanned { node, span: span.clone() }).map(|o| o.span)
             }
+            Statement::Outline(node) => {
+                replace(&mut design.outline, Spanned { node, span: span.clone() }).map(|o| o.span)
+            }
+            Statement::Measured(node) => {
+                replace(&mut design.measured, Spanned { node, span: span.clone() }).map(|o| o.span)
+            }
             Statement::Creep(node) => {
                 replace(&mut design.creep, Spanned { node, span: span.clone() }).map(|o| o.span)
             }

@@ -18,6 +18,8 @@ pub enum Statement {
     Plane(Name),
     About(Name),
     Sheet(SheetDecl),
+    Outline(OutlineDecl),
+    Measured(Measured),
     Creep(bool),
     Let(Let),
     /// Any step but `repeat`.
@@ -46,6 +48,8 @@ impl Parser<'_> {
                 return self.free_text(word, start..line.body.end);
             }
             "sheet" => Statement::Sheet(self.sheet()?),
+            "outline" => self.outline(line.body.end)?,
+            "measured" => Statement::Measured(self.measured()?),
             "creep" => Statement::Creep(self.expect_one_of(&["on", "off"])? == "on"),
             "let" => Statement::Let(self.let_line(line)?),
             "valley" => Statement::Step(Step::Fold(self.fold(FoldVerb::Valley)?)),

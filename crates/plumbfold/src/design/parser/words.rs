@@ -33,6 +33,8 @@ pub const STATEMENTS: &[&str] = &[
     "trim",
     "ballast",
     "throw",
+    "outline",
+    "measured",
 ];
 
 /// Words a place or a line can begin with.
