@@ -7,8 +7,9 @@ use crate::aero::shapes::Halves;
 use crate::air::Air;
 use crate::airframe::Airframe;
 use crate::analysis::Aircraft;
+use crate::flight::envelope::{Cell, envelope};
 use crate::flight::rigid::FlightError;
-use crate::flight::throw::{Hall, Throw, fly};
+use crate::flight::throw::{BELIEVABLE_DISTANCE_M, BELIEVABLE_TIME_S, Hall, Throw, fly};
 use crate::mass::properties;
 use crate::pipeline::{Settings, balance};
 use crate::planform::planform;
@@ -287,7 +288,50 @@ pub fn rows(leading_roll_text: &str, designs: &[(&str, &str)]) -> Vec<Validation
         out.extend(series_rows(&series));
     }
     out.extend(hand_rule_rows(&survey(designs)));
+    out.extend(ceiling_rows(designs));
     out
+}
+
+/// Throws of every speed and elevation a hand makes, paper mostly slower.
+const HAND_SPEEDS_M_S: [f64; 6] = [3.0, 5.0, 8.0, 12.0, 16.0, 20.0];
+const HAND_ELEVATIONS_RAD: [f64; 6] = [-0.1, 0.1, 0.3, 0.5, 0.8, 1.1];
+
+/// No still-air throw of a shipped design goes further or stays up longer than any has.
+fn ceiling_rows(designs: &[(&str, &str)]) -> Vec<ValidationRow> {
+    const GROUP: &str = "Still-air throws by hand, all shipped designs";
+    let axes = (&HAND_SPEEDS_M_S[..], &HAND_ELEVATIONS_RAD[..]);
+    let flown = |text: &str| {
+        let plane = balance(text, &Settings::default()).ok()?;
+        let aircraft =
+            Aircraft::new(&plane.airframe, &plane.mass, &Air::indoors(), ORDINARY_M_S[1]).ok()?;
+        let body = aircraft.perturbed(&Perturbation::NONE).ok()?;
+        let throw = Throw::straight(ORDINARY_M_S[1], 0.0, SHOULDER_M);
+        envelope(&body, &throw, &Hall::default(), axes, |_| ()).ok()
+    };
+    let cells: Vec<_> = designs.iter().filter_map(|(_, text)| flown(text)).flatten().collect();
+    if cells.is_empty() {
+        return Vec::new();
+    }
+    let most = |f: fn(&Cell<()>) -> f64| cells.iter().map(f).fold(f64::NAN, f64::max);
+    let row = |case: &str, source, mark, expected, computed| {
+        ValidationRow::new(GROUP, case, (source, mark), expected, computed, Tolerance::AtMost)
+    };
+    vec![
+        row(
+            "furthest (m)",
+            "indoor hand-launch distance, 88.3 m in 2022, rounded up",
+            Mark::Seen,
+            BELIEVABLE_DISTANCE_M,
+            most(|c| c.distance_m),
+        ),
+        row(
+            "longest (s)",
+            "indoor hand-launch duration, 29.2 s, rounded up",
+            Mark::FromMemory,
+            BELIEVABLE_TIME_S,
+            most(|c| c.time_aloft_s),
+        ),
+    ]
 }
 
 fn series_rows(planes: &[Aircraft; 5]) -> Vec<ValidationRow> {
