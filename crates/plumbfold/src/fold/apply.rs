@@ -12,7 +12,7 @@
 
 use super::layers::{Crossing, Stack, first_crossing};
 use super::layout::Layout;
-use super::split::{Sides, TooManyFaces, split_by};
+use super::split::{Sides, TooManyFaces, split};
 use super::state::{Crease, CreaseId, FaceId, Folded, Hinge};
 use crate::geom::{TableLine, TablePoint};
 
@@ -289,7 +289,6 @@ struct Joints {
 /// [`Refused::TooManyFaces`].
 pub fn crease(
     model: &Folded,
-    line: &TableLine,
     plan: &Plan,
     crease: Crease,
 ) -> Result<(Folded, Vec<usize>), Refused> {
@@ -302,7 +301,7 @@ pub fn crease(
         (0..model.hinges.len()).filter(|&h| along(&model.hinges[h])).collect();
     folded.creases.push(crease);
     let id = folded.creases.len() - 1;
-    split_by(&mut folded, |f| plan.moving[f], line, &plan.sides, id)?;
+    split(&mut folded, |f| plan.moving[f], &plan.sides, id)?;
     on_line.extend((0..folded.hinges.len()).filter(|&h| folded.hinges[h].crease == id));
     Ok((folded, on_line))
 }
@@ -324,7 +323,7 @@ pub fn fold(
         folded.creases.push(new);
         folded.creases.len() - 1
     });
-    let cuts = split_by(&mut folded, |f| plan.moving[f], &fold.line, &plan.sides, id)?;
+    let cuts = split(&mut folded, |f| plan.moving[f], &plan.sides, id)?;
     let mut moved = plan.moving.clone();
     moved.resize(folded.faces.len(), false);
     for cut in cuts {

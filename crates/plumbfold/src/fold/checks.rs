@@ -73,15 +73,18 @@ pub fn check_all(model: &Folded) -> Vec<Violation> {
     found
 }
 
-/// Corners of faces that lie inside the sheet, each once. Nearer to the rim than the hinge gap, a
-/// corner may have snapped onto it; and two corners nearer than that are one place, whose creases
-/// do not all end in either.
+/// Creases shorter than this have no direction that could be checked: their ends may be off by a
+/// hundredth of it.
+const SHORTEST_M: f64 = 100.0 * HINGE_GAP_M;
+
+/// Corners of faces that lie inside the sheet, each once, where no hinge is too short to have a
+/// direction. Nearer to the rim than the hinge gap, a corner may have snapped onto it.
 fn inner_points(model: &Folded) -> Vec<SheetPoint> {
     let [w, l] = model.sheet_m;
     let t = HINGE_GAP_M;
     let inner = |p: &SheetPoint| t < p.x && p.x < w - t && t < p.y && p.y < l - t;
-    let short = |[a, b]: [SheetPoint; 2]| a.distance(b) <= t;
-    let one_of_two = |p: &SheetPoint| {
+    let short = |[a, b]: [SheetPoint; 2]| a.distance(b) <= SHORTEST_M;
+    let unclear = |p: &SheetPoint| {
         let mut edges = model.hinges.iter().map(|h| h.ends);
         edges.any(|ends| short(ends) && ends.contains(p))
     };
@@ -89,13 +92,13 @@ fn inner_points(model: &Folded) -> Vec<SheetPoint> {
     let mut points: Vec<SheetPoint> = ends.filter(inner).collect();
     points.sort_by(|a, b| a.x.total_cmp(&b.x).then(a.y.total_cmp(&b.y)));
     points.dedup();
-    points.retain(|p| !one_of_two(p));
+    points.retain(|p| !unclear(p));
     points
 }
 
 /// Hinges folded at an inner point with their directions from it, anticlockwise. Neighbours that
-/// part by no more than the hinge gap at their nearer end enclose no paper: a pair of such is no
-/// crease at all.
+/// part by no more than both may be off at both ends enclose no paper: a pair of such is no crease
+/// at all.
 fn folded_round(model: &Folded, at: SheetPoint) -> Vec<(usize, Vec2)> {
     let away = |ends: [SheetPoint; 2]| if ends[0] == at { ends[1] - at } else { ends[0] - at };
     let here = |h: &Hinge| h.ends.contains(&at) && model.is_folded(h);
@@ -104,7 +107,7 @@ fn folded_round(model: &Folded, at: SheetPoint) -> Vec<(usize, Vec2)> {
     rays.sort_by(|(_, a), (_, b)| a.y.atan2(a.x).total_cmp(&b.y.atan2(b.x)));
     let thin = |a: Vec2, b: Vec2| {
         let gap = a.cross(b).abs() / a.norm().max(b.norm());
-        a.dot(b) > 0.0 && gap <= HINGE_GAP_M
+        a.dot(b) > 0.0 && gap <= 4.0 * HINGE_GAP_M
     };
     let mut i = 0;
     while rays.len() >= 2 && i < rays.len() {

@@ -37,41 +37,59 @@ impl Sides {
     /// Sides of all faces of a model.
     pub fn new(folded: &Folded, line: &TableLine) -> Self {
         let (mut distance, mut starts) = (Vec::new(), Vec::with_capacity(folded.faces.len() + 1));
-        let mut doubtful = false;
         for face in &folded.faces {
             starts.push(distance.len());
             distance.extend(face.polygon.iter().map(|&p| {
                 let d = line.side(face.placement.apply(p));
-                doubtful |= (d.abs() - TOLERANCE_M).abs() < 0.5 * TOLERANCE_M;
                 if d.abs() > TOLERANCE_M { d } else { 0.0 }
             }));
         }
         starts.push(distance.len());
         let mut sides = Self { distance, starts };
-        if doubtful {
-            sides.agree(folded);
-        }
+        while sides.disagree(folded) || sides.needles(folded) {}
         sides
     }
 
-    /// Rounding may put one corner on the line for one face and just off it for its neighbour:
-    /// then it is on the line for both.
-    fn agree(&mut self, folded: &Folded) {
-        let mut changed = true;
-        while changed {
-            changed = false;
-            for hinge in &folded.hinges {
-                for end in hinge.ends {
-                    let [a, b] = hinge.faces.map(|f| self.corner_index(folded, f, end));
-                    let (Some(a), Some(b)) = (a, b) else { continue };
-                    if (self.distance[a] == 0.0) != (self.distance[b] == 0.0) {
-                        self.distance[a] = 0.0;
-                        self.distance[b] = 0.0;
-                        changed = true;
-                    }
+    /// Where the two ends of a cut would be one place, the tip beyond it has no width: it lies on
+    /// the line.
+    fn needles(&mut self, folded: &Folded) -> bool {
+        let mut changed = false;
+        for face in 0..folded.faces.len() {
+            if !self.straddles(face) {
+                continue;
+            }
+            let polygon = &folded.faces[face].polygon;
+            let run = LeftRun::of(self.of(face));
+            let [a, b] = run.ends.map(|e| e.place(polygon, self.of(face)));
+            if a == b {
+                let deepest =
+                    |sign: f64| self.of(face).iter().fold(0.0, |m, d| f64::max(m, sign * d));
+                let tip = if deepest(1.0) < deepest(-1.0) { 1.0 } else { -1.0 };
+                let range = self.starts[face]..self.starts[face + 1];
+                self.distance[range].iter_mut().filter(|d| **d * tip > 0.0).for_each(|d| *d = 0.0);
+                changed = true;
+            }
+        }
+        changed
+    }
+
+    /// Neighbours may place a common corner differently, by rounding and by what has snapped
+    /// before: where one has it on the line and the other beside it, it is on the line for both.
+    /// Every pass puts corners on the line and none off it, so this ends.
+    fn disagree(&mut self, folded: &Folded) -> bool {
+        let mut changed = false;
+        for hinge in &folded.hinges {
+            for end in hinge.ends {
+                let [a, b] = hinge.faces.map(|f| self.corner_index(folded, f, end));
+                let (Some(a), Some(b)) = (a, b) else { continue };
+                let (d, e) = (self.distance[a], self.distance[b]);
+                if d * e <= 0.0 && d != e {
+                    (self.distance[a], self.distance[b]) = (0.0, 0.0);
+                    changed = true;
                 }
             }
         }
+        changed
     }
 
     fn corner_index(&self, folded: &Folded, face: FaceId, p: SheetPoint) -> Option<usize> {
@@ -106,7 +124,7 @@ impl Sides {
     }
 }
 
-/// Cuts those of `faces` that the line runs through. New parts are appended to the faces and
+/// Cuts those of `faces` that a line runs through, told by their [`Sides`] of it. New parts are appended to the faces and
 /// come directly above the rest of their face in the order; `crease` (which must exist) gets the
 /// new hinges, which are flat since nothing moves.
 ///
@@ -115,18 +133,6 @@ impl Sides {
 pub fn split(
     folded: &mut Folded,
     faces: impl Fn(FaceId) -> bool,
-    line: &TableLine,
-    crease: CreaseId,
-) -> Result<Vec<Cut>, TooManyFaces> {
-    let sides = Sides::new(folded, line);
-    split_by(folded, faces, line, &sides, crease)
-}
-
-/// [`split`] with the sides already known.
-pub fn split_by(
-    folded: &mut Folded,
-    faces: impl Fn(FaceId) -> bool,
-    line: &TableLine,
     sides: &Sides,
     crease: CreaseId,
 ) -> Result<Vec<Cut>, TooManyFaces> {
@@ -206,31 +212,17 @@ fn edge_at(folded: &Folded, face: FaceId, edge: [SheetPoint; 2]) -> Option<usize
 
 type Halves = (Vec<SheetPoint>, Vec<SheetPoint>, [SheetPoint; 2]);
 
-/// The right part, the left part and the ends of the cut. The left part is one run of corners
-/// from the leftmost one both ways up to the line; all else is the right part, so that the two
-/// parts make up the whole even where several corners have snapped onto the line.
+/// The right part, the left part and the ends of the cut.
 fn halves(polygon: &[SheetPoint], sides: &[f64], corners: &mut NewCorners) -> Halves {
     let n = polygon.len();
-    let leftmost = (0..n).max_by(|&i, &j| sides[i].total_cmp(&sides[j])).unwrap_or(0);
-    let run = |step: usize| {
-        let next = |k: usize| (leftmost + k * step) % n;
-        // Corners on the line between others on its left belong to the run.
-        let last = (0..n).take_while(|&k| sides[next(k)] >= 0.0).filter(|&k| sides[next(k)] > 0.0);
-        last.last().unwrap_or(0)
-    };
-    let (ahead, behind) = (run(1), run(n - 1));
-    let mut end = |k: usize, step: usize| {
-        let (i, j) = ((leftmost + k * step) % n, (leftmost + (k + 1) * step) % n);
-        if sides[j] == 0.0 {
-            return polygon[j];
-        }
-        corners.at([polygon[i], polygon[j]], [sides[i], sides[j]])
-    };
-    let ends = [end(behind, n - 1), end(ahead, 1)];
-    let start = leftmost + n - behind;
-    let inner = (0..=behind + ahead).map(|k| polygon[(start + k) % n]);
+    let run = LeftRun::of(sides);
+    let ends = run.ends.map(|e| match e {
+        CutEnd::Corner(i) => polygon[i],
+        CutEnd::Edge(i, j) => corners.at([polygon[i], polygon[j]], || e.place(polygon, sides)),
+    });
+    let inner = (0..run.count).map(|k| polygon[(run.start + k) % n]);
     let left: Vec<SheetPoint> = [ends[0]].into_iter().chain(inner).chain([ends[1]]).collect();
-    let outer = (behind + ahead + 1..n).map(|k| polygon[(start + k) % n]);
+    let outer = (run.count..n).map(|k| polygon[(run.start + k) % n]);
     let mut right: Vec<SheetPoint> = [ends[1]].into_iter().chain(outer).chain([ends[0]]).collect();
     // Corners that serve as ends of the cut are there already.
     right.dedup();
@@ -238,6 +230,51 @@ fn halves(polygon: &[SheetPoint], sides: &[f64], corners: &mut NewCorners) -> Ha
         right.pop();
     }
     (right, left, ends)
+}
+
+/// The corners of an outline that go to the left part: one run from the leftmost corner both ways
+/// up to the line. All else is the right part, so that the two make up the whole even where
+/// several corners have snapped onto the line.
+struct LeftRun {
+    start: usize,
+    count: usize,
+    /// Before the first corner, after the last.
+    ends: [CutEnd; 2],
+}
+
+#[derive(Clone, Copy)]
+enum CutEnd {
+    /// A corner on the line.
+    Corner(usize),
+    /// Between two corners, the first on the left.
+    Edge(usize, usize),
+}
+
+impl CutEnd {
+    fn place(self, polygon: &[SheetPoint], sides: &[f64]) -> SheetPoint {
+        match self {
+            Self::Corner(i) => polygon[i],
+            Self::Edge(i, j) => polygon[i].lerp(polygon[j], sides[i] / (sides[i] - sides[j])),
+        }
+    }
+}
+
+impl LeftRun {
+    fn of(sides: &[f64]) -> Self {
+        let n = sides.len();
+        let leftmost = (0..n).max_by(|&i, &j| sides[i].total_cmp(&sides[j])).unwrap_or(0);
+        let reach = |step: usize| {
+            let next = |k: usize| (leftmost + k * step) % n;
+            // Corners on the line between others on its left belong to the run.
+            let run = (0..n).take_while(|&k| sides[next(k)] >= 0.0);
+            let last = run.filter(|&k| sides[next(k)] > 0.0).last().unwrap_or(0);
+            let (i, j) = (next(last), next(last + 1));
+            (last, if sides[j] == 0.0 { CutEnd::Corner(j) } else { CutEnd::Edge(i, j) })
+        };
+        let ((behind, first), (ahead, last)) = (reach(n - 1), reach(1));
+        let start = (leftmost + n - behind) % n;
+        Self { start, count: behind + ahead + 1, ends: [first, last] }
+    }
 }
 
 /// Corners made by this cut, by the edge they lie on, so that the two faces of an edge share one.
@@ -249,9 +286,9 @@ impl NewCorners {
         let [a, b] = edge;
         self.0.iter().find(|(e, _)| *e == [a, b] || *e == [b, a]).map(|(_, p)| *p)
     }
-    fn at(&mut self, edge: [SheetPoint; 2], sides: [f64; 2]) -> SheetPoint {
+    fn at(&mut self, edge: [SheetPoint; 2], place: impl Fn() -> SheetPoint) -> SheetPoint {
         self.find(edge).unwrap_or_else(|| {
-            let p = edge[0].lerp(edge[1], sides[0] / (sides[0] - sides[1]));
+            let p = place();
             self.0.push((edge, p));
             p
         })
@@ -270,7 +307,8 @@ mod tests {
         model.creases.push(Crease { name: None, mirrored: false, step: crease, bulge_m: 0.0 });
         let p = |(x, y)| TablePoint::new(x, y);
         let line = TableLine::through(p(a), p(b)).unwrap();
-        split(model, |f| only.is_none_or(|o| o == f), &line, crease).unwrap();
+        let sides = Sides::new(model, &line);
+        split(model, |f| only.is_none_or(|o| o == f), &sides, crease).unwrap();
     }
 
     fn sheet() -> Folded {

@@ -73,9 +73,10 @@ pub struct Folded {
     pub sheet_m: [f64; 2],
 }
 
-/// Hinged faces may stand apart on the table by this much before the paper counts as torn: ten
-/// times the snapping distance, since every fold may snap a corner once (chosen).
-pub const HINGE_GAP_M: f64 = 10.0 * TOLERANCE_M;
+/// Hinged faces may stand apart on the table by this much before the paper counts as torn: twenty
+/// times the snapping distance, since every fold may snap a corner and part its faces by twice that
+/// (chosen: room for ten such folds).
+pub const HINGE_GAP_M: f64 = 20.0 * TOLERANCE_M;
 
 impl Hinge {
     /// The face on the other side.

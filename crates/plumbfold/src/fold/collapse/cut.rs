@@ -12,7 +12,7 @@
 //! ```
 
 use super::{Call, CollapseError};
-use crate::fold::split::{Sides, split_by};
+use crate::fold::split::{Sides, split};
 use crate::fold::state::{Crease, CreaseId, FaceId, Folded, Hinge};
 use crate::geom::{
     Line, SheetPoint, TOLERANCE_M, TableLine, TablePoint, Vec2, centroid, clip_segment,
@@ -101,7 +101,7 @@ impl Creased {
             bulge_m: 0.0,
         });
         let sides = Sides::new(&self.model, line);
-        for cut in split_by(&mut self.model, faces, line, &sides, crease)? {
+        for cut in split(&mut self.model, faces, &sides, crease)? {
             self.origin.push(self.origin[cut.right]);
         }
         Ok(crease)

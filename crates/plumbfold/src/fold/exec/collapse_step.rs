@@ -3,7 +3,11 @@
 use crate::design::ast::*;
 use crate::design::eval::Values;
 use crate::fold::collapse::bases::{Base, base};
+use crate::fold::collapse::petal::petal;
+use crate::fold::collapse::rabbit_ear::rabbit_ear;
 use crate::fold::collapse::reverse::{Way, crimp, pleat, reverse};
+use crate::fold::collapse::sink::open_sink;
+use crate::fold::collapse::squash::{squash, swivel};
 use crate::fold::collapse::{Call, CollapseError, Collapsed, named};
 use crate::fold::error::Problem;
 use crate::fold::layout::Layout;
@@ -132,7 +136,35 @@ impl CollapsePass<'_> {
             CollapseKind::PreliminaryBase(part) => {
                 base(self.model, Base::Preliminary, part.node, &call, take)
             }
-            _ => return Err((self.span, Problem::NoCrease).into()),
+            CollapseKind::OpenSink(r) => {
+                let (at, tip) = place(&r.tip)?;
+                let line = self.line(&r.line, at)?;
+                lines.push(line);
+                open_sink(self.model, tip, &line, &call, take)
+            }
+            CollapseKind::Squash { spine: edge, onto, hinge }
+            | CollapseKind::Swivel { edge, onto, hinge } => {
+                let (spine, onto) = (refs.hinges(edge)?, refs.line(onto)?.ideal);
+                let about = refs.place(hinge)?.table;
+                lines.push(onto);
+                if matches!(self.step.kind, CollapseKind::Squash { .. }) {
+                    squash(self.model, &spine, &onto, about, &call, take)
+                } else {
+                    swivel(self.model, &spine, &onto, about, &call, take)
+                }
+            }
+            CollapseKind::Petal(tip, onto) => {
+                petal(self.model, place(tip)?.1, refs.place(onto)?.table, &call, take)
+            }
+            CollapseKind::RabbitEar { corners, towards } => {
+                let [a, b, c] = corners;
+                let corners = [place(a)?.1, place(b)?.1, place(c)?.1];
+                let side = place(towards)?.1;
+                let towards = if side.near(corners[1]) { 1 } else { 2 };
+                rabbit_ear(self.model, corners, towards, &call, take)
+            }
+            // Folded as what it is: a fold that lands under a flap.
+            CollapseKind::Tuck { .. } => return Err((self.span, Problem::NoCrease).into()),
         };
         let folded = moved.map_err(|e| (self.span, Box::new(e)))?.model;
         creases.extend(self.model.creases.len()..folded.creases.len());

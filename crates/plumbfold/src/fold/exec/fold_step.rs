@@ -91,7 +91,7 @@ impl Pass<'_> {
 
     fn crease(&self, c: Candidate, crease: Crease) -> Result<Passed, Refused> {
         let renames = crease.name.is_some();
-        let (mut folded, on_line) = apply::crease(self.model, &c.fold.line, &c.plan, crease)?;
+        let (mut folded, on_line) = apply::crease(self.model, &c.plan, crease)?;
         let id = folded.creases.len() - 1;
         if renames {
             for h in on_line {

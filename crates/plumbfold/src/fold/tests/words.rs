@@ -76,7 +76,7 @@ fn two_places_onto_two_lines_needs_a_choice() {
     }
     let (why, words) = problem(&format!("{text}, take {}", found + 1));
     assert!(matches!(why, Problem::NoSuchChoice { .. }));
-    assert_eq!(words, format!("take {}", found + 1));
+    assert_eq!(words, (found + 1).to_string());
 }
 
 #[test]
