@@ -5,11 +5,13 @@
 //! text instead: it keeps comments, blank lines, the order of the lines and the way numbers were
 //! written, and makes everything else uniform.
 
+mod layout;
 mod references;
 mod source;
 
 use super::ast::*;
 use super::parser::{ParsedLine, Statement, parse_lines};
+use layout::{Row, layout};
 use references::Printer;
 
 /// Lines longer than this are broken between clauses. Chosen: fits a page and a terminal.
@@ -19,43 +21,38 @@ const INDENT: &str = "  ";
 /// The canonical text of a design.
 pub fn print(design: &Design) -> String {
     let printer = Printer { source: None };
-    let mut groups: Vec<Vec<String>> = Vec::new();
-    let line = |s: &Statement, depth| printer.statement(s, depth);
-    let mut head: Vec<String> = Vec::new();
-    head.extend(design.name.iter().map(|n| format!("plane {}", n.node)));
-    head.extend(design.about.iter().map(|a| format!("about {}", a.node)));
-    head.extend(design.sheet.iter().map(|s| line(&Statement::Sheet(s.node.clone()), 0)));
-    head.extend(design.outline.iter().map(|o| line(&Statement::Outline(o.node.clone()), 0)));
-    head.extend(design.measured.iter().map(|m| line(&Statement::Measured(m.node.clone()), 0)));
-    head.extend(design.creep.iter().map(|c| line(&Statement::Creep(c.node), 0)));
-    groups.push(head);
-    let lets = design.lets.iter().map(|l| {
-        let note = l.node.note.as_ref().map_or(String::new(), |n| format!("  # {n}"));
-        line(&Statement::Let(l.node.clone()), 0) + &note
+    let row = |s: &Statement| printer.row(s, 0);
+    let mut head: Vec<Row> = Vec::new();
+    head.extend(design.name.iter().map(|n| row(&Statement::Plane(n.clone()))));
+    head.extend(design.about.iter().map(|a| row(&Statement::About(a.clone()))));
+    head.extend(design.sheet.iter().map(|s| row(&Statement::Sheet(s.node.clone()))));
+    head.extend(design.outline.iter().map(|o| row(&Statement::Outline(o.node.clone()))));
+    head.extend(design.measured.iter().map(|m| row(&Statement::Measured(m.node.clone()))));
+    head.extend(design.creep.iter().map(|c| row(&Statement::Creep(c.node))));
+    let lets = design.lets.iter().map(|l| Row {
+        comment: l.node.note.as_ref().map(|n| format!("# {n}")),
+        ..row(&Statement::Let(l.node.clone()))
     });
-    groups.push(lets.collect());
     let mut steps = Vec::new();
     print_steps(&printer, &design.steps, 0, &mut steps);
-    groups.push(steps);
-    let mut tail: Vec<String> = Vec::new();
-    tail.extend(design.pose.iter().map(|p| line(&Statement::Pose(p.node.clone()), 0)));
-    tail.extend(design.trims.iter().map(|t| line(&Statement::Trim(t.node.clone()), 0)));
-    tail.extend(design.ballast.iter().map(|b| line(&Statement::Ballast(b.node.clone()), 0)));
-    tail.extend(design.throw.iter().map(|t| line(&Statement::Throw(t.node.clone()), 0)));
-    groups.push(tail);
-    groups.retain(|g| !g.is_empty());
-    let groups: Vec<_> = groups.iter().map(|g| g.join("\n") + "\n").collect();
-    groups.join("\n")
+    let mut tail: Vec<Row> = Vec::new();
+    tail.extend(design.pose.iter().map(|p| row(&Statement::Pose(p.node.clone()))));
+    tail.extend(design.trims.iter().map(|t| row(&Statement::Trim(t.node.clone()))));
+    tail.extend(design.ballast.iter().map(|b| row(&Statement::Ballast(b.node.clone()))));
+    tail.extend(design.throw.iter().map(|t| row(&Statement::Throw(t.node.clone()))));
+    let groups = [head, lets.collect(), steps, tail];
+    let groups = groups.into_iter().filter(|g| !g.is_empty()).map(layout);
+    groups.collect::<Vec<_>>().join("\n")
 }
 
-fn print_steps(p: &Printer<'_>, steps: &[Spanned<Step>], depth: usize, out: &mut Vec<String>) {
+fn print_steps(p: &Printer<'_>, steps: &[Spanned<Step>], depth: usize, out: &mut Vec<Row>) {
     for step in steps {
         if let Step::Repeat(count, inner) = &step.node {
-            out.push(p.statement(&Statement::Repeat(count.clone()), depth));
+            out.push(p.row(&Statement::Repeat(count.clone()), depth));
             print_steps(p, inner, depth + 1, out);
-            out.push(p.statement(&Statement::End, depth));
+            out.push(p.row(&Statement::End, depth));
         } else {
-            out.push(p.statement(&Statement::Step(step.node.clone()), depth));
+            out.push(p.row(&Statement::Step(step.node.clone()), depth));
         }
     }
 }
@@ -67,47 +64,41 @@ pub fn format(text: &str) -> String {
         return text.to_owned();
     }
     let printer = Printer { source: Some(text) };
-    let mut out = String::with_capacity(text.len());
+    let mut rows: Vec<Row> = Vec::with_capacity(lines.len());
     let (mut depth, mut blank) = (0usize, false);
     for ParsedLine { line, statement, broken } in lines {
-        let comment = line.comment.map(|c| &text[c]);
+        let comment = line.comment.map(|c| text[c].to_owned());
         if line.body.is_empty() && comment.is_none() {
             blank = true;
             continue;
         }
-        if blank && !out.is_empty() {
-            out.push('\n');
+        if blank && !rows.is_empty() {
+            rows.push(Row { fixed: true, ..Row::default() });
         }
         blank = false;
-        if matches!(statement, Some(Statement::End)) {
-            depth = depth.saturating_sub(1);
-        }
-        let kept = |s: &str| format!("{}{s}", INDENT.repeat(depth));
-        let said = match &statement {
-            Some(statement) if !broken => printer.statement(statement, depth),
-            // The comment is part of what is kept.
+        depth -= usize::from(depth > 0 && matches!(statement, Some(Statement::End)));
+        rows.push(match &statement {
+            Some(statement) if !broken => Row { comment, ..printer.row(statement, depth) },
             _ => {
                 let whole = text[line.whole].trim();
+                // What a line is carried over to may be empty, and must stay so.
                 let carried = comment.is_none() && whole.ends_with('\\');
-                out.push_str(&kept(whole));
-                // What it is carried over to is empty, and must stay so.
-                out.push_str(if carried { "\n\n" } else { "\n" });
-                depth += usize::from(matches!(statement, Some(Statement::Repeat(_))));
-                continue;
+                let end = if carried { "\n" } else { "" };
+                let said = format!("{}{whole}{end}", INDENT.repeat(depth));
+                Row { said, fixed: true, ..Row::default() }
             }
-        };
-        out.push_str(&said);
-        if let Some(comment) = comment {
-            out.push_str("  ");
-            out.push_str(comment);
-        }
-        out.push('\n');
+        });
         depth += usize::from(matches!(statement, Some(Statement::Repeat(_))));
     }
-    out
+    layout(rows)
 }
 
 impl Printer<'_> {
+    fn row(&self, statement: &Statement, depth: usize) -> Row {
+        let is_let = matches!(statement, Statement::Let(_));
+        Row { said: self.statement(statement, depth), is_let, ..Row::default() }
+    }
+
     /// One line, or several joined by `\`, without the comment.
     fn statement(&self, statement: &Statement, depth: usize) -> String {
         let clauses = match statement {
