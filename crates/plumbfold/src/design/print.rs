@@ -178,8 +178,18 @@ impl Printer<'_> {
         let corner = |(x, y): &(Spanned<Expr>, Spanned<Expr>)| {
             format!("({}, {})", self.expr(x), self.expr(y))
         };
-        let corners: Vec<String> = o.corners.iter().map(corner).collect();
-        let mut out = vec![format!("outline {}", corners.join(" "))];
+        // Corners of a path all stand where the path stands.
+        let path = self.source.zip(o.corners.first()).filter(|(_, (x, y))| x.span == y.span);
+        let mut out = match path {
+            Some((text, (x, _))) => {
+                let data: Vec<_> = text[x.span.clone()].split_whitespace().collect();
+                vec![format!("outline path {}", data.join(" "))]
+            }
+            None => {
+                let corners: Vec<String> = o.corners.iter().map(corner).collect();
+                vec![format!("outline {}", corners.join(" "))]
+            }
+        };
         out.extend(o.mirrored.then(|| "mirrored".to_owned()));
         out
     }

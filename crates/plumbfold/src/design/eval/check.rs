@@ -98,6 +98,9 @@ impl Check<'_> {
     }
 
     fn sheet(&mut self, design: &Design) {
+        if design.sheet.is_none() && design.outline.is_some() {
+            return;
+        }
         let parts: Vec<&Spanned<Expr>> = design.sheet.iter().flat_map(|s| s.node.parts()).collect();
         if parts.into_iter().all(|e| self.readable(e)) {
             let fault = super::stock(design, self.values).err();

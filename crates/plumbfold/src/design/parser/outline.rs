@@ -68,7 +68,8 @@ impl Parser<'_> {
             if let kurbo::PathEl::MoveTo(p) | kurbo::PathEl::LineTo(p) = e {
                 too_many |= corners.len() >= MAX_CORNERS;
                 if !too_many {
-                    let length = |mm| Spanned { node: Expr::Number(mm, Unit::Mm), span: span.clone() };
+                    let length =
+                        |mm| Spanned { node: Expr::Number(mm, Unit::Mm), span: span.clone() };
                     corners.push((length(p.x), length(p.y)));
                 }
             }

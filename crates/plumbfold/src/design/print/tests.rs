@@ -70,3 +70,15 @@ fn comments_blank_lines_and_numbers_stay() {
     throw 4 m/s, down 3°, from 1.8 m
     ");
 }
+
+#[test]
+fn a_path_stays_a_path() {
+    let text = "outline path  M0 0L90-180,  0 200Z mirrored\nmeasured mass 5 g balance 80 mm\n";
+    let canonical = format(text);
+    assert_eq!(
+        canonical,
+        "outline path M0 0L90-180, 0 200Z, mirrored\nmeasured mass 5 g, balance 80 mm\n"
+    );
+    assert_eq!(parse(&canonical), (parse(text).0, Vec::new()));
+    assert_eq!(format(&canonical), canonical);
+}
