@@ -101,7 +101,11 @@ fn bar(c: &mut Canvas<'_>, r: &BandRow<'_>, area: Rect) {
             c.pattern(&shape, hatch, Ink::Soft);
             c.path(&shape, Paint::stroke(Stroke::solid(Ink::Text, weight::THIN)));
             if x1 - x0 > 4.5 {
-                letter_on(c, [(x0 + x1) / 2.0, chart.area.y + BAR / 2.0], letter, ink);
+                // Beside the value now, not under its plumb line.
+                let middle = (x0 + x1) / 2.0;
+                let hidden = (x_of(r.now) - middle).abs() < 3.0;
+                let at = if hidden && x1 - x0 > 16.0 { middle - (x1 - x0) / 4.0 } else { middle };
+                letter_on(c, [at, chart.area.y + BAR / 2.0], letter, ink);
             }
         }
         c.path(&Path::rect(chart.area), Paint::stroke(Stroke::solid(Ink::Text, weight::LINE)));

@@ -26,8 +26,8 @@ pub struct Curves<'a> {
     pub polar: &'a [PolarPoint],
     /// Balance point behind the nose, m.
     pub cg_behind_nose_m: f64,
-    /// Incidences of steady glides, rad, and whether each is stable.
-    pub trims: &'a [(f64, bool)],
+    /// Incidences of steady glides, rad.
+    pub trims: &'a [f64],
     /// From the nose to the tail, m: limits of the lower chart.
     pub length_m: f64,
 }
@@ -48,14 +48,12 @@ pub fn curves(look: &Look, name: &str, curves: &Curves<'_>) -> String {
     let key_top = UPPER + gap + LOWER + BELOW + 4.0;
     let width = WIDTH + LEFT;
     let content = [width, key_top + frame::key_height(&items, width)];
-    let note = match curves.trims.iter().find(|t| t.1) {
-        Some((alpha, _)) => format!(
+    let note = match curves.trims.iter().find(|&&a| rights_itself(curves, a)) {
+        Some(alpha) => format!(
             "glides steadily at {}° incidence, where the air's force acts at the balance point",
             decimals(alpha.to_degrees(), 1)
         ),
-        None => {
-            "no stable glide: see where the centre of pressure meets the balance point".to_owned()
-        }
+        None => "no incidence at which the air's force holds the nose steady".to_owned(),
     };
     let (mut c, area) = frame::start(look, name, &note, &note, content);
     let degrees: Vec<f64> = curves.polar.iter().map(|p| p.alpha_rad.to_degrees()).collect();
@@ -118,15 +116,16 @@ fn pressure(c: &mut Canvas<'_>, chart: &Chart, curves: &Curves<'_>) {
         ([r.x + 8.0, y + 4.0], Anchor::Start),
     ];
     labels.write(c, &label, Text::SMALL.in_ink(Ink::Text).halo(), &places, true);
-    for (alpha, stable) in curves.trims {
+    for alpha in curves.trims {
+        let stable = rights_itself(curves, *alpha);
         let [x, _] = chart.at([alpha.to_degrees(), 0.0]);
         if !(r.x..=r.right()).contains(&x) {
             continue;
         }
         let ring = Path::circle([x, y], 1.7);
-        let ink = if *stable { Ink::Text } else { Ink::Ground };
+        let ink = if stable { Ink::Text } else { Ink::Ground };
         c.path(&ring, Paint::both(ink, Stroke::solid(Ink::Text, weight::LINE)));
-        let word = if *stable { "stable glide" } else { "unstable" };
+        let word = if stable { "steady glide" } else { "tips away" };
         let places = [
             ([x + 2.4, y + 4.4], Anchor::Start),
             ([x - 2.4, y + 4.4], Anchor::End),
@@ -134,5 +133,42 @@ fn pressure(c: &mut Canvas<'_>, chart: &Chart, curves: &Curves<'_>) {
             ([x - 2.4, y - 2.6], Anchor::End),
         ];
         labels.write(c, word, Text::SMALL.in_ink(Ink::Text).halo(), &places, true);
+    }
+}
+
+/// Does the air turn the nose back when it strays from this incidence? It does where the moment
+/// of the normal force about the balance point grows nose-down with incidence.
+fn rights_itself(curves: &Curves<'_>, alpha_rad: f64) -> bool {
+    let nose_down = |p: &PolarPoint| {
+        let normal = p.cl * p.alpha_rad.cos() + p.cd * p.alpha_rad.sin();
+        normal * (p.cp_behind_nose_m - curves.cg_behind_nose_m)
+    };
+    let above = curves.polar.partition_point(|p| p.alpha_rad <= alpha_rad);
+    let pair =
+        above.checked_sub(1).and_then(|i| Some((curves.polar.get(i)?, curves.polar.get(above)?)));
+    pair.is_some_and(|(a, b)| nose_down(b) > nose_down(a))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_force_that_moves_aft_with_incidence_holds_the_nose() {
+        let polar = |aft: f64| -> Vec<PolarPoint> {
+            (0..20)
+                .map(|k| {
+                    let alpha_rad = f64::from(k) * 0.02;
+                    let cp_behind_nose_m = 0.05 + aft * (alpha_rad - 0.15);
+                    PolarPoint { alpha_rad, cl: 2.0 * alpha_rad, cd: 0.03, cp_behind_nose_m }
+                })
+                .collect()
+        };
+        for (aft, steady) in [(0.05, true), (-0.05, false)] {
+            let polar = polar(aft);
+            let c = Curves { polar: &polar, cg_behind_nose_m: 0.05, trims: &[0.15], length_m: 0.2 };
+            assert_eq!(rights_itself(&c, 0.15), steady);
+            assert!(!rights_itself(&c, 9.0) && !rights_itself(&c, -1.0), "outside the polar");
+        }
     }
 }

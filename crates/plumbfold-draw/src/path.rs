@@ -101,17 +101,9 @@ impl Stage {
 /// Side view and, beneath it at the same scale, the view from above.
 pub fn throw(look: &Look, name: &str, p: &ThrowPicture<'_>) -> String {
     let stage = Stage::of(p, frame::origin(look));
-    let note = match p.flight.last() {
-        Some(m) => format!(
-            "{}; {} m in {} s",
-            p.says,
-            decimals(m.motion.position.x.hypot(m.motion.position.y), 1),
-            decimals(m.t_s, 1)
-        ),
-        None => p.says.to_owned(),
-    };
+    let note = p.says;
     let description = format!("{note}. Side view above, view from above beneath, at one scale.");
-    let (mut c, area) = frame::start(look, name, &note, &description, stage.content);
+    let (mut c, area) = frame::start(look, name, note, &description, stage.content);
     let length = stage.glyph.size[0] * stage.enlarged * stage.scale;
     let times = equal_times(p.flight, stage.scale, length);
     from_the_side(&mut c, p, &stage, &times, area);

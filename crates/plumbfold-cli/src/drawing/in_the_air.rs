@@ -38,7 +38,7 @@ pub fn curves(look: &Look, a: &Analysed) -> String {
     };
     let polar: Vec<PolarPoint> = a.aircraft.aero.polar.iter().map(point).collect();
     let upright = a.glides.iter().filter(|g| !g.trim.inverted);
-    let trims: Vec<(f64, bool)> = upright.map(|g| (g.trim.alpha_rad, g.stable)).collect();
+    let trims: Vec<f64> = upright.map(|g| g.trim.alpha_rad).collect();
     let curves = Curves {
         polar: &polar,
         cg_behind_nose_m: a.balanced.mass.behind_nose_m(),

@@ -104,7 +104,7 @@ pub fn pictures() -> Vec<(String, Draw)> {
             let c = Curves {
                 polar: &polar,
                 cg_behind_nose_m: 0.1432,
-                trims: &[(0.16, true), (0.45, false)],
+                trims: &[0.16, 0.45],
                 length_m: 0.25,
             };
             curves::curves(l, "Marlinspike", &c)
