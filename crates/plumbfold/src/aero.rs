@@ -49,7 +49,10 @@ pub enum AeroError {
         most: usize,
     },
     /// Two surfaces in one place.
-    #[error("two panels of the plane lie in the same place, so the air between them has no answer")]
+    #[error(
+        "two panels of the plane run through each other or lie in the same place, so the air \
+         between them has no answer; open the pose a little"
+    )]
     Singular,
 }
 

@@ -121,6 +121,10 @@ pub struct Aero {
     speed_m_s: f64,
 }
 
+/// Most wash per incidence velocity a strip of a sound plane has; two dimensions give 2 pi, a strip
+/// beside another surface perhaps twice that. More means panels that run through each other.
+const MOST_WASH: f64 = 30.0;
+
 /// Analyses a plane.
 ///
 /// `cg` in the datum frame, m; `speed_m_s` sets the Reynolds number of the polar.
@@ -154,6 +158,10 @@ pub fn analyse(
     let forward = Half::new(&ahead, &airframe.trims, options, false)?;
     let backward = Half::new(&astern, &airframe.trims, options, true)?;
     let basis = basis(&ahead, &forward, &backward, &reference, air);
+    let absurd = |a: &Attached| a.wash[1].abs().max(a.wash[2].abs()) > MOST_WASH;
+    if basis.iter().any(|b| b.attached.iter().any(absurd)) {
+        return Err(AeroError::Singular);
+    }
     let frame = StripFrame {
         reference: [reference.area_m2, reference.chord_m],
         broadside: plate::broadside_drag(plan.aspect_ratio),
@@ -333,9 +341,7 @@ fn stall_window(lattice: &Lattice) -> StallWindow {
     let (mut lo, mut hi) = (f64::MAX, f64::MIN);
     for s in lattice.strips.iter().filter(|s| s.kind == PanelKind::Wing) {
         let level = s.area_m2 * s.n.z.abs();
-        // Swept forward counts as unswept: no vortex rests on such an edge.
-        let outward = -s.edge_slopes[0] * s.middle.y.signum();
-        let angle = outward.max(0.0).atan();
+        let angle = s.sweep_rad();
         area += level;
         sweep += level * angle;
         share += level * plate::leading_edge_share(angle);
@@ -448,12 +454,7 @@ fn attached(half: &Half, i: usize, direction: f64, bubble: f64) -> Attached {
         row[0] += shapes[0][c] + shapes[1][c];
         row
     };
-    // On a wing swept forward no vortex rests; an edge of a keel leans either way.
-    let sweep = match s.kind {
-        PanelKind::Wing => (-s.edge_slopes[0] * s.middle.y.signum()).max(0.0).atan(),
-        _ => s.edge_slopes[0].abs().atan(),
-    };
-    let share = plate::leading_edge_share(sweep);
+    let share = plate::leading_edge_share(s.sweep_rad());
     let k = &half.suction[i];
     let leading = share * 2.0 * k.thrust_m2.max(0.0) / cosine(s.edge_slopes[0]) / s.area_m2;
     let side = 2.0 * k.side_m2 / s.area_m2;

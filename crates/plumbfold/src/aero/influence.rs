@@ -12,7 +12,7 @@ pub struct Horseshoe {
     /// Where it leaves it, m.
     pub b: Vector3<f64>,
     /// Radius inside which the vortex is smeared, m. Only keeps a chance hit of a leg on a
-    /// control point of another surface finite; a hundredth of the strip's width or less.
+    /// control point of another surface finite; a hundredth of the panel or less.
     pub core_m: f64,
 }
 

@@ -14,8 +14,8 @@ const SHORTEST_CHORD: f64 = 0.01;
 const NARROWEST_STRIP: f64 = 0.35;
 /// Edges whose slope changes by less are straight.
 const STRAIGHT: f64 = 0.1;
-/// Smearing radius of a vortex in strip widths (see [`Horseshoe::core_m`]).
-const CORE: f64 = 1e-3;
+/// Smearing radius of a vortex in widths or lengths of its panel, the smaller (see [`Horseshoe::core_m`]).
+const CORE: f64 = 0.005;
 
 /// How finely a plane is cut.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -208,7 +208,7 @@ impl Mesh {
                 vortex: Horseshoe {
                     a: surface.place(at(a, 0.25), lo),
                     b: surface.place(at(b, 0.25), hi),
-                    core_m: CORE * width,
+                    core_m: CORE * width.min(chord / n as f64),
                 },
                 control: surface.place(at([rear, front], 0.75), station),
                 normal: surface.n,
@@ -235,6 +235,18 @@ impl VortexPanel {
 }
 
 impl Strip {
+    /// Sweep of the leading edge, rad, as far as it holds a vortex: a wing swept forward counts as
+    /// unswept, an edge of a keel or fin may lean either way.
+    pub fn sweep_rad(&self) -> f64 {
+        match self.kind {
+            PanelKind::Wing => {
+                let outward = (self.s.y * self.middle.y).signum();
+                (-self.edge_slopes[0] * outward).max(0.0).atan()
+            }
+            _ => self.edge_slopes[0].abs().atan(),
+        }
+    }
+
     /// Its image in the plane of symmetry, on the mirror image of its surface.
     pub fn mirrored(&self, partner: usize) -> Self {
         Self {

@@ -21,6 +21,8 @@ const CLOSED_KEEL: f64 = 0.906;
 /// Panels whose forward axis is shorter than this in the panel are broadside to the flight
 /// direction and carry no circulation.
 const BROADSIDE: f64 = 0.3;
+/// Panels whose normals agree to a quarter of a degree lie in one plane (cosine).
+const COPLANAR: f64 = 0.999_99;
 /// Edges closer than this are joined, m: more than the offset of a stack of layers at a hinge.
 const JOINT_M: f64 = 0.003;
 
@@ -162,7 +164,7 @@ pub fn surfaces(airframe: &Airframe) -> Result<Vec<Surface>, AeroError> {
     }
     let (keel, others): (Vec<&Panel>, Vec<&Panel>) =
         airframe.panels.iter().partition(|p| is_closed_keel(p));
-    let mut all: Vec<Surface> = others.iter().flat_map(|p| of_panel(p)).collect();
+    let mut all = merged(others.iter().flat_map(|p| of_panel(p)).collect());
     let central = central_plate(&keel);
     if central.is_some() {
         bridge_gap(&mut all);
@@ -174,6 +176,35 @@ pub fn surfaces(airframe: &Airframe) -> Result<Vec<Surface>, AeroError> {
         true => Ok(all),
         false => Err(AeroError::NoWing),
     }
+}
+
+/// Panels that lie in one plane are one surface: an open hinge is nothing to the air, and two
+/// lattices in one place have no solution.
+fn merged(all: Vec<Surface>) -> Vec<Surface> {
+    let mut kept: Vec<Surface> = Vec::with_capacity(all.len());
+    for s in all {
+        let same = |k: &&mut Surface| {
+            k.kind == s.kind
+                && k.side == s.side
+                && k.n.dot(&s.n) > COPLANAR
+                && (s.origin - k.origin).dot(&k.n).abs() < JOINT_M
+        };
+        let Some(k) = kept.iter_mut().find(same) else {
+            kept.push(s);
+            continue;
+        };
+        let shift = s.origin - k.origin;
+        let [x, y, z] = [k.e, k.s, k.n].map(|axis| shift.dot(&axis));
+        let moved = s.layers.into_iter().map(|l| Layer {
+            outline: l.outline.iter().map(|p| XY { x: p.x + x, y: p.y + y }).collect(),
+            faces_m: l.faces_m.map(|h| h + z),
+        });
+        let layers = std::mem::take(&mut k.layers).into_iter().chain(moved).collect();
+        if let Some(both) = Surface::new([k.origin, k.e, k.s, k.n], k.kind, k.side, layers) {
+            *k = both;
+        }
+    }
+    kept
 }
 
 fn middle(s: &Surface) -> Vector3<f64> {

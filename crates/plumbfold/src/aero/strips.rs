@@ -184,6 +184,10 @@ pub struct StripFrame {
 /// turning about its middle has the damping of strip theory, the cube root of 1/32.
 const SAMPLE: f64 = 0.315;
 
+/// Strips whose wash per incidence velocity is less (two dimensions: 2 pi) stand in the shadow of
+/// others and have no edge vortices.
+const LEAST_LOADED: f64 = 0.1;
+
 impl StripModel {
     /// Puts adjusted strips together.
     pub fn new(strips: &[StripBasis], frame: &StripFrame, adjust: &Adjustments) -> Self {
@@ -250,7 +254,7 @@ fn flow(b: &StripBasis, a: &Attached, direction: f64, adjust: &Adjustments) -> F
     let turn = [origin.x, origin.y, origin.z, s.x, s.y, s.z];
     let turning: f64 = wash.iter().zip(turn).map(|(g, m)| g * m).sum();
     let loading = a.wash[b.loading].abs();
-    let per_wash = if loading > 1e-3 { 1.0 / loading } else { 0.0 };
+    let per_wash = if loading > LEAST_LOADED { 1.0 / loading } else { 0.0 };
     // The coefficients are for the motion of the datum origin, v - w x cg.
     let about_cg = |g: &[f64; 6]| -> [f64; 6] {
         let push = Vector3::new(g[0], g[1], g[2]);
@@ -315,11 +319,13 @@ impl Blade {
         let a = &self.flow[usize::from(u < 0.0)];
         let [wash, couple, edge, tilt] = apply(&a.map, motion);
         let speed = u.abs();
-        let s2 = w * w / (u * u + t * t + w * w + f64::MIN_POSITIVE);
+        let size2 = u * u + t * t + w * w;
+        let s2 = w * w / (size2 + f64::MIN_POSITIVE);
         let x = ((s2 - a.stall) * a.stall_slope).clamp(0.0, 1.0);
         let gone = x * x * (3.0 - 2.0 * x);
         let f = 1.0 - gone;
-        let vortex = f * a.vortex[0] * edge * edge.abs();
+        // No incidence is more than broadside.
+        let vortex = f * a.vortex[0] * (edge * edge).min(size2).copysign(edge);
         let attached = f * (speed - t * a.edge_slope) * wash + vortex;
         let mut normal = attached;
         let mut pitch = f * speed * couple + a.vortex[1] * vortex + a.bubble * s2 * attached;
@@ -334,13 +340,11 @@ impl Blade {
         let along = [forward, -t * drag, -self.area * normal];
         let arm = self.area * self.chord;
         let couples = [-arm * roll, arm * pitch];
-        for k in 0..6 {
-            let axes = &self.map[k];
-            load[k] += axes[0] * along[0] + axes[1] * along[1] + axes[2] * along[2];
+        for (sum, axes) in load.iter_mut().zip(&self.map) {
+            *sum += axes[0] * along[0] + axes[1] * along[1] + axes[2] * along[2];
         }
-        for k in 0..3 {
-            let axes = &self.map[k];
-            load[k + 3] += axes[0] * couples[0] + axes[1] * couples[1];
+        for (sum, axes) in load[3..].iter_mut().zip(&self.map) {
+            *sum += axes[0] * couples[0] + axes[1] * couples[1];
         }
     }
 }

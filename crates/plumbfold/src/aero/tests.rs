@@ -230,8 +230,10 @@ fn planes_that_cannot_fly_are_errors_that_say_so() {
     let fine =
         Options { mesh: mesh::MeshSize { chordwise: 100, spanwise: 100, tip_inset: true }, ..o };
     assert!(matches!(analyse(&wing, zero, &air, 5.0, &fine), Err(AeroError::TooFine { .. })));
+    // A flap folded back flat on the wing is a thicker wing, not a second one.
     let twice = shapes::airframe("t", [wing.panels.clone(), wing.panels.clone()].concat());
-    assert!(analyse(&twice, zero, &air, 5.0, &o).is_err());
+    let (once, twice) = (fly(&wing, zero), fly(&twice, zero));
+    assert_relative_eq!(once.cl_alpha, twice.cl_alpha, max_relative = 1e-9);
 }
 
 #[test]
@@ -326,5 +328,39 @@ proptest! {
         let (g, n) = aero.strips.loads(&flip(&Vector3::from(v)), &turn(&Vector3::from(w)));
         prop_assert!((flip(&f) - g).norm() <= 1e-10 * (1.0 + f.norm()));
         prop_assert!((turn(&m) - n).norm() <= 1e-10 * (1.0 + m.norm()));
+    }
+
+    /// Panels of any size at any angle, bent anyhow: an answer in numbers or an error, no panic.
+    #[test]
+    fn any_heap_of_panels_gives_numbers_or_an_error(
+        heap in prop::collection::vec(
+            (prop::array::uniform4(0.0..0.2f64), prop::array::uniform3(-3.2..3.2f64), prop::array::uniform3(-0.1..0.1f64)),
+            1..5,
+        ),
+        bend in -0.02..0.02f64,
+        depth in 0.0..0.05f64,
+    ) {
+        let panels = heap.iter().map(|([a, b, c, d], turn, at)| {
+            let place = nalgebra::Isometry3::from_parts(
+                Vector3::from(*at).into(),
+                nalgebra::UnitQuaternion::from_euler_angles(turn[0], turn[1] * 0.3, turn[2] * 0.3),
+            );
+            let steep = (place.rotation * Vector3::z()).z.abs() < 0.707;
+            let kind = match (steep, at[1].abs() < 0.02) {
+                (false, _) => PanelKind::Wing,
+                (true, true) => PanelKind::Keel,
+                (true, false) => PanelKind::Fin,
+            };
+            shapes::panel("p", kind, place, &[[-a, 0.0], [0.0, -b], [*c, 0.0], [0.0, *d]])
+        });
+        let trims = [TrimSurface::Elevator, TrimSurface::Rudder]
+            .map(|surface| TrimBend { surface, deflection_m: bend, depth_m: depth });
+        let plane = Airframe { trims: trims.to_vec(), ..shapes::airframe("heap", panels.collect()) };
+        if let Ok(aero) = analyse(&plane, CG, &Air::indoors(), 5.0, &Options::ORDINARY) {
+            prop_assert!(aero.polar.iter().all(|p| p.cl.is_finite() && p.cd.is_finite() && p.cm.is_finite()));
+            let (f, m) = aero.strips.loads(&Vector3::new(-3.0, 1.0, 2.0), &Vector3::new(9.0, -5.0, 3.0));
+            prop_assert!(f.iter().chain(m.iter()).all(|x| x.is_finite()));
+            prop_assert!(aero.strips.added_mass().iter().all(|x| x.is_finite()));
+        }
     }
 }

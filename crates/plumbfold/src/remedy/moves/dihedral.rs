@@ -14,9 +14,12 @@ const RANGE_DEG: (f64, f64) = (-5.0, 30.0);
 
 pub(super) fn moves<'a>(text: &'a str, a: &'a Analysed) -> Vec<Move<'a>> {
     let folded = &a.balanced.folded;
-    let Some(item) = folded.design.pose.as_ref().and_then(|p| {
-        p.node.items.iter().find(|i| i.kind == PoseKind::Dihedral)
-    }) else {
+    let Some(item) = folded
+        .design
+        .pose
+        .as_ref()
+        .and_then(|p| p.node.items.iter().find(|i| i.kind == PoseKind::Dihedral))
+    else {
         return Vec::new();
     };
     let Ok(now) = folded.values.angle(&item.angle) else { return Vec::new() };

@@ -18,8 +18,7 @@ const HAND_STEP_MM: f64 = 0.25;
 
 pub(super) fn moves<'a>(text: &'a str, a: &'a Analysed) -> Vec<Move<'a>> {
     let design = &a.balanced.folded.design;
-    let existing =
-        design.trims.iter().find(|t| t.node.surface == TrimSurfaceName::Elevator);
+    let existing = design.trims.iter().find(|t| t.node.surface == TrimSurfaceName::Elevator);
     // A bend that is a let is moved as a let, within its range.
     if existing.is_some_and(|t| !matches!(t.node.amount.node, Expr::Number(..))) {
         return Vec::new();

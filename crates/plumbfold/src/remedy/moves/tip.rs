@@ -40,15 +40,15 @@ fn tip<'a>(text: &'a str, a: &'a Analysed) -> Option<Move<'a>> {
     // The step that folds the model in two along a crease made before.
     let in_two = run.steps.iter().position(|s| {
         matches!(s.kind, StepKind::Fold(FoldVerb::Valley | FoldVerb::Mountain))
-            && s.passes.iter().flat_map(|p| &p.creases).any(|&c| {
-                s.after.creases[c].name.as_deref() == Some(&keel) && s.passes.len() == 1
-            })
+            && s.passes
+                .iter()
+                .flat_map(|p| &p.creases)
+                .any(|&c| s.after.creases[c].name.as_deref() == Some(&keel) && s.passes.len() == 1)
     })?;
     let before = run.before(in_two);
     before.creases.iter().find(|c| c.name.as_deref() == Some(&keel))?;
-    let corners = before.faces.iter().flat_map(|f| {
-        f.polygon.iter().map(move |&p| (f.placement.apply(p), p))
-    });
+    let corners =
+        before.faces.iter().flat_map(|f| f.polygon.iter().map(move |&p| (f.placement.apply(p), p)));
     let (mut low, mut point) = (f64::MAX, None::<(f64, SheetPoint)>);
     for (table, sheet) in corners {
         low = low.min(table.y);
