@@ -80,11 +80,7 @@ pub fn slopes(
     };
     let images: Vec<Strip> = mesh.strips[..if mesh.symmetric { mesh.side_strips } else { 0 }]
         .iter()
-        .map(|s| {
-            let image = s.mirrored(mesh.partner[s.surface]);
-            let (from, to) = (&surfaces[s.surface], &surfaces[image.surface]);
-            Strip { station_m: to.ends[1] - (s.station_m - from.ends[0]), ..image }
-        })
+        .map(|s| s.mirrored(&mesh.images[s.surface]))
         .collect();
     SHAPES
         .iter()

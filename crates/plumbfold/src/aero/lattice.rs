@@ -98,7 +98,7 @@ impl Lattice {
         }
         let image_strips =
             mesh.strips[..mesh.side_strips].iter().filter(|_| mesh.symmetric).map(|s| {
-                let mut image = s.mirrored(mesh.partner[s.surface]);
+                let mut image = s.mirrored(&mesh.images[s.surface]);
                 image.first += held;
                 image
             });

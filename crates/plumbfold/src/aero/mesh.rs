@@ -81,6 +81,15 @@ pub struct VortexPanel {
     pub forward: Vector3<f64>,
 }
 
+/// The mirror image of a surface, and where its places lie there.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Image {
+    /// Index.
+    pub surface: usize,
+    /// A place (x, y) has its image at (x + shift.0, shift.1 - y).
+    pub shift_m: (f64, f64),
+}
+
 /// Strips and panels, side ones first, central ones last.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Mesh {
@@ -92,8 +101,8 @@ pub struct Mesh {
     pub panels: Vec<VortexPanel>,
     /// How many strips are not in the plane of symmetry.
     pub side_strips: usize,
-    /// For each surface the index of its mirror image (itself where the plane is not symmetric).
-    pub partner: Vec<usize>,
+    /// For each surface its mirror image (itself where the plane is not symmetric).
+    pub images: Vec<Image>,
     /// How it was cut.
     pub size: MeshSize,
 }
@@ -107,13 +116,19 @@ impl Mesh {
         let partners = mirror_partners(surfaces);
         let symmetric = partners.is_some();
         let partner = partners.unwrap_or_else(|| (0..surfaces.len()).collect());
+        let image = |(from, &to): (&Surface, &usize)| {
+            let there = &surfaces[to];
+            let x = (mirror(&from.origin) - there.origin).dot(&there.e);
+            Image { surface: to, shift_m: (x, there.ends[1] + from.ends[0]) }
+        };
+        let images = surfaces.iter().zip(&partner).map(image).collect();
         let span = |s: &Surface| s.ends[1] - s.ends[0];
         let half: f64 =
             surfaces.iter().filter(|s| s.side != Side::Centre).map(span).sum::<f64>() / 2.0;
         let central: f64 = surfaces.iter().filter(|s| s.side == Side::Centre).map(span).sum();
         let width = (half + central) / size.spanwise.max(1) as f64;
         let mut mesh =
-            Self { symmetric, strips: vec![], panels: vec![], side_strips: 0, partner, size };
+            Self { symmetric, strips: vec![], panels: vec![], side_strips: 0, images, size };
         let held = |s: &Surface| !symmetric || s.side == Side::Right;
         for central in [false, true] {
             for (i, surface) in surfaces.iter().enumerate() {
@@ -248,9 +263,12 @@ impl Strip {
     }
 
     /// Its image in the plane of symmetry, on the mirror image of its surface.
-    pub fn mirrored(&self, partner: usize) -> Self {
+    pub fn mirrored(&self, image: &Image) -> Self {
+        let (x, y) = image.shift_m;
         Self {
-            surface: partner,
+            surface: image.surface,
+            station_m: y - self.station_m,
+            chord_ends: self.chord_ends.map(|c| c + x),
             middle: mirror(&self.middle),
             e: mirror(&self.e),
             s: -mirror(&self.s),

@@ -185,6 +185,26 @@ fn a_step_under_the_nose_pushes_it_down_and_one_on_top_lifts_it() {
 }
 
 #[test]
+fn where_a_panel_counts_from_does_not_matter() {
+    let plane = validation::bends::stepped(0.14, 0.21, 0.0017, 0.02);
+    let mut moved = plane.clone();
+    // The left panel counted from its tail and turned end for end.
+    let panel = &mut moved.panels[0];
+    let turn = nalgebra::UnitQuaternion::from_axis_angle(&Vector3::z_axis(), std::f64::consts::PI);
+    panel.placement = panel.placement
+        * nalgebra::Isometry3::from_parts(nalgebra::Translation3::new(-0.14, 0.03, 0.0), turn);
+    for corner in panel.laminae.iter_mut().flat_map(|l| &mut l.polygon) {
+        *corner = [-0.14 - corner[0], 0.03 - corner[1]];
+    }
+    let (v, w) = (Vector3::new(5.0, 0.3, 0.4), Vector3::new(1.0, 2.0, 0.5));
+    let [a, b] = [&plane, &moved].map(|p| fly(p, CG).strips.loads(&v, &w));
+    assert_relative_eq!(a.0, b.0, max_relative = 1e-9);
+    assert_relative_eq!(a.1, b.1, max_relative = 1e-9);
+    let straight = fly(&moved, CG).strips.loads(&Vector3::new(5.0, 0.0, 0.4), &Vector3::zeros());
+    assert!(straight.1.x.abs() < 1e-12 && straight.1.z.abs() < 1e-12);
+}
+
+#[test]
 fn flying_tail_first_a_rectangle_is_itself_and_a_delta_is_not() {
     let aft = |cp: Option<f64>| cp.unwrap();
     let square =
