@@ -31,10 +31,13 @@ commands! {
     balance::Balance,
     aero::Aero,
     fly::Fly,
+    outline::Outline,
+    mend::Mend,
     fold::Fold,
     draw::Draw,
     format::Format,
     new::New,
     completions::Completions,
     man::Man,
+    validation::Validation,
 }

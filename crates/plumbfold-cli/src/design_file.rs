@@ -7,6 +7,7 @@ use plumbfold::analysis::Aircraft;
 use plumbfold::design::diagnostic::Diagnostic;
 use plumbfold::design::{parser, print};
 use plumbfold::fold::error::FoldError;
+use plumbfold::remedy::{self, Mended};
 use plumbfold::pipeline::{self, Analysed, Balanced, FoldOutcome, Problems, Settings};
 
 use crate::drawing;
@@ -83,6 +84,19 @@ impl DesignFile {
         let (change, conditions) = (options.change(), options.conditions()?);
         let done = pipeline::analyse(&self.source.text, &self.settings, &change, &conditions);
         self.tell(done, |a| &a.balanced.folded.warnings, world)
+    }
+
+    /// Looks for remedies. Mistakes are printed.
+    pub fn mend(
+        &self,
+        options: &FlightOptions,
+        world: &mut World,
+        progress: &(impl Fn(usize, usize) -> bool + Sync),
+    ) -> Result<Mended, Error> {
+        let (change, conditions) = (options.change(), options.conditions()?);
+        let done =
+            remedy::mend(&self.source.text, &self.settings, &change, &conditions, progress);
+        self.tell(done, |_| &[], world)
     }
 
     /// Solves the air of a balanced plane. Mistakes are printed.

@@ -109,6 +109,11 @@ impl What {
         }
     }
 
+    /// Whether it shows folds, which a plane given by its outline does not have.
+    pub fn of_folds(self) -> bool {
+        matches!(self.from(), From::Model(_))
+    }
+
     /// Draws a design, taken no further than the picture needs.
     pub fn of_file(
         self,

@@ -1,0 +1,247 @@
+use std::io::IsTerminal;
+use std::path::{Path, PathBuf};
+
+use indicatif::{ProgressBar, ProgressStyle};
+use plumbfold::remedy::{Mended, Remedy, State};
+use serde::Serialize;
+
+use crate::design_file::DesignFile;
+use crate::error::Error;
+use crate::flight_options::FlightOptions;
+use crate::options::Global;
+use crate::report::{Rows, json};
+use crate::world::{Overwrite, World};
+
+/// What to change so that it flies
+///
+/// Tries the moves a folder knows (the throw, bent edges, every let within its range, tape and
+/// clips, the point folded back, a band folded down first), each for the smallest amount that
+/// makes the plane glide with margin, by folding and flying it again. The least disturbing comes
+/// first. Nothing is written unless asked.
+///
+/// Examples:
+///   plumbfold mend my.plane
+///   plumbfold mend my.plane --apply 1 -o mended.plane
+///   plumbfold mend my.plane --apply 2 --write        (the old text is kept as my.plane.orig)
+#[derive(clap::Args)]
+#[command(verbatim_doc_comment)]
+pub struct Mend {
+    /// Design; `-` is standard input
+    file: PathBuf,
+    /// Make this remedy (its number in the list)
+    #[arg(long, value_name = "K")]
+    apply: Option<usize>,
+    /// File for the mended text; standard output without
+    #[arg(short, long, value_name = "FILE", requires = "apply")]
+    output: Option<PathBuf>,
+    /// Change the design itself and keep the old text beside it
+    #[arg(long, requires = "apply", conflicts_with = "output")]
+    write: bool,
+    #[command(flatten)]
+    flight: FlightOptions,
+}
+
+/// A plane before or after.
+#[derive(Serialize)]
+struct Shown {
+    behind_nose_mm: f64,
+    area_ahead_fraction: f64,
+    behaviour: &'static str,
+    glide_probability: f64,
+    wing_loading_n_m2: f64,
+    crease_layers_max: usize,
+    throw_speed_mps: f64,
+    distance_m: f64,
+}
+
+#[derive(Serialize)]
+struct ShownRemedy {
+    kind: &'static str,
+    change: String,
+    #[serde(rename = "let", skip_serializing_if = "Option::is_none")]
+    changed_let: Option<String>,
+    from: f64,
+    to: f64,
+    unit: &'static str,
+    behaviour: &'static str,
+    sure: bool,
+    disturbance: f64,
+    after: Shown,
+}
+
+#[derive(Serialize)]
+struct ShownTried {
+    kind: &'static str,
+    what: String,
+    behaviour: Option<&'static str>,
+    gliding_share: f64,
+}
+
+#[derive(Serialize)]
+struct Answer {
+    before: Shown,
+    remedies: Vec<ShownRemedy>,
+    tried: Vec<ShownTried>,
+}
+
+impl Mend {
+    /// Looks for remedies; shows or makes one.
+    pub fn run(&self, global: &Global, world: &mut World) -> Result<(), Error> {
+        let file = DesignFile::open(&self.file, global, world)?;
+        let bar = progress();
+        let mended = file.mend(&self.flight, world, &|done, of| {
+            bar.set_length(of as u64);
+            bar.set_position(done as u64);
+            true
+        });
+        bar.finish_and_clear();
+        let mended = mended?;
+        match self.apply {
+            Some(k) => self.make(k, &mended, world),
+            None if global.json => json::answer(world, &Answer::new(&mended)),
+            None => world.answer(&report(&file.source.name, &mended)),
+        }
+    }
+
+    fn make(&self, k: usize, mended: &Mended, world: &mut World) -> Result<(), Error> {
+        let Some(remedy) = k.checked_sub(1).and_then(|i| mended.remedies.get(i)) else {
+            let n = mended.remedies.len();
+            return Err(Error::usage(format!("there are {n} remedies, so there is no number {k}")));
+        };
+        if self.write {
+            let mut kept = self.file.clone().into_os_string();
+            kept.push(".orig");
+            let kept = PathBuf::from(kept);
+            let old = world.read_design(&self.file)?.text;
+            world.write(&kept, old.as_bytes(), Overwrite::Never)?;
+            world.write(&self.file, remedy.text.as_bytes(), Overwrite::Yes)?;
+            world.message(&format!(
+                "{}\n{} changed; the old text is {}\n",
+                remedy.sentence,
+                self.file.display(),
+                kept.display()
+            ));
+            return Ok(());
+        }
+        match &self.output {
+            Some(path) if path != Path::new("-") => {
+                world.write(path, remedy.text.as_bytes(), Overwrite::Never)?;
+                world.message(&format!("{}\n{} written\n", remedy.sentence, path.display()));
+                Ok(())
+            }
+            _ => world.answer(&remedy.text),
+        }
+    }
+}
+
+/// A bar on the terminal; nothing where there is none.
+fn progress() -> ProgressBar {
+    if !std::io::stderr().is_terminal() {
+        return ProgressBar::hidden();
+    }
+    let bar = ProgressBar::new(1);
+    if let Ok(style) = ProgressStyle::with_template("{bar:30} {pos} of {len} moves flown") {
+        bar.set_style(style);
+    }
+    bar
+}
+
+impl Answer {
+    fn new(m: &Mended) -> Self {
+        Self {
+            before: Shown::new(&m.before),
+            remedies: m.remedies.iter().map(ShownRemedy::new).collect(),
+            tried: m
+                .tried
+                .iter()
+                .map(|t| ShownTried {
+                    kind: t.kind,
+                    what: t.what.clone(),
+                    behaviour: t.behaviour.map(|b| b.key()),
+                    gliding_share: t.share,
+                })
+                .collect(),
+        }
+    }
+}
+
+impl Shown {
+    fn new(s: &State) -> Self {
+        Self {
+            behind_nose_mm: s.behind_nose_m * 1e3,
+            area_ahead_fraction: s.area_ahead_fraction,
+            behaviour: s.behaviour.key(),
+            glide_probability: s.glide_probability,
+            wing_loading_n_m2: s.wing_loading_n_m2,
+            crease_layers_max: s.crease_layers_max,
+            throw_speed_mps: s.throw_speed_m_s,
+            distance_m: s.distance_m,
+        }
+    }
+}
+
+impl ShownRemedy {
+    fn new(r: &Remedy) -> Self {
+        Self {
+            kind: r.kind,
+            change: r.sentence.clone(),
+            changed_let: r.changed_let.clone(),
+            from: r.from,
+            to: r.to,
+            unit: r.unit,
+            behaviour: r.after.behaviour.key(),
+            sure: r.sure,
+            disturbance: r.disturbance,
+            after: Shown::new(&r.after),
+        }
+    }
+}
+
+fn report(name: &str, m: &Mended) -> String {
+    let b = &m.before;
+    let says = |s: &State| {
+        format!(
+            "{} ({:.0} % glide), balance {:.1} mm behind the nose, {:.1} % of the wing ahead",
+            s.behaviour.words(),
+            s.glide_probability * 100.0,
+            s.behind_nose_m * 1e3,
+            s.area_ahead_fraction * 100.0
+        )
+    };
+    let mut rows = Rows::titled(&format!("Remedies for {name}")).row("now", &says(b)).gap();
+    for (k, r) in m.remedies.iter().enumerate() {
+        let a = &r.after;
+        rows = rows.strong_row(&format!("{}", k + 1), &r.sentence).row("", &says(a));
+        let mut side = vec![format!("flies {:.1} m", a.distance_m)];
+        if (a.wing_loading_n_m2 - b.wing_loading_n_m2).abs() > 0.01 * b.wing_loading_n_m2 {
+            side.push(format!(
+                "wing loading {:.2} instead of {:.2} N/m2",
+                a.wing_loading_n_m2, b.wing_loading_n_m2
+            ));
+        }
+        if a.crease_layers_max != b.crease_layers_max {
+            side.push(format!(
+                "{} layers round the worst crease instead of {}",
+                a.crease_layers_max, b.crease_layers_max
+            ));
+        }
+        if !r.sure {
+            side.push("near an edge: a little off and it does something else".to_owned());
+        }
+        rows = rows.row("", &side.join("; "));
+    }
+    if m.remedies.is_empty() {
+        rows = rows.paragraph("Nothing within the ranges makes it glide with margin.");
+    }
+    let close = m.tried.iter().filter(|t| t.share > 0.0).take(4).map(|t| {
+        format!("{} (glides in {:.0} % of the probes at best)", t.what, t.share * 100.0)
+    });
+    let close: Vec<String> = close.collect();
+    if !close.is_empty() {
+        rows = rows.row("also tried", &close.join("; "));
+    }
+    if !m.remedies.is_empty() {
+        rows = rows.gap().paragraph("plumbfold mend FILE --apply 1 -o NEW.plane makes the first.");
+    }
+    rows.finish()
+}
