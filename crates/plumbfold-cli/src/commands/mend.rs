@@ -157,7 +157,7 @@ impl Answer {
                 .map(|t| ShownTried {
                     kind: t.kind,
                     what: t.what.clone(),
-                    behaviour: t.behaviour.map(|b| b.key()),
+                    behaviour: t.behaviour.map(|b| b.code()),
                     gliding_share: t.share,
                 })
                 .collect(),
@@ -170,7 +170,7 @@ impl Shown {
         Self {
             behind_nose_mm: s.behind_nose_m * 1e3,
             area_ahead_fraction: s.area_ahead_fraction,
-            behaviour: s.behaviour.key(),
+            behaviour: s.behaviour.code(),
             glide_probability: s.glide_probability,
             wing_loading_n_m2: s.wing_loading_n_m2,
             crease_layers_max: s.crease_layers_max,
@@ -189,7 +189,7 @@ impl ShownRemedy {
             from: r.from,
             to: r.to,
             unit: r.unit,
-            behaviour: r.after.behaviour.key(),
+            behaviour: r.after.behaviour.code(),
             sure: r.sure,
             disturbance: r.disturbance,
             after: Shown::new(&r.after),
