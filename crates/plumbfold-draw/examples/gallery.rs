@@ -3,6 +3,8 @@
 //! draws the samples whose names contain one of NAME (all by default), and for each NAME that ends
 //! in `.plane` the pictures of that design.
 
+#![allow(clippy::disallowed_methods, reason = "an example writes files to be looked at")]
+
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 

@@ -201,8 +201,11 @@ pub fn percent(share: f64) -> String {
     format!("{} %", decimals(share * 100.0, 1))
 }
 
-/// At most `places` decimals, no idle zeros, a true minus sign.
+/// At most `places` decimals, no idle zeros, a true minus sign; a dash for what is no number.
 pub fn decimals(value: f64, places: usize) -> String {
+    if !value.is_finite() {
+        return "–".to_owned();
+    }
     let fixed = format!("{value:.places$}");
     let short = if fixed.contains('.') {
         fixed.trim_end_matches('0').trim_end_matches('.')

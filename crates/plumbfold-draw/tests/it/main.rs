@@ -1,5 +1,6 @@
 //! Pictures read back by someone else's reader.
 
+mod nasty;
 mod paper;
 mod pictures;
 mod real;

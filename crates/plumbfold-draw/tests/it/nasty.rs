@@ -1,0 +1,145 @@
+//! Data at the ends of what can come: pictures are drawn all the same, valid and without panic.
+
+use nalgebra::{UnitQuaternion, Vector3};
+use plumbfold::airframe::Airframe;
+use plumbfold::flight::rigid::Motion;
+use plumbfold::flight::throw::Sample;
+use plumbfold::fold::state::Folded;
+use plumbfold::verdict::Behaviour;
+use plumbfold_draw::bands::{BandRow, bands};
+use plumbfold_draw::chart::Axis;
+use plumbfold_draw::curves::{Curves, PolarPoint, curves};
+use plumbfold_draw::fault::{Marked, fault};
+use plumbfold_draw::fit::Size;
+use plumbfold_draw::path::{Remark, ThrowPicture, film, throw};
+use plumbfold_draw::series::{Series, Track, distances, sensitivities, series};
+use plumbfold_draw::style::Look;
+use plumbfold_draw::{compare, envelope, folded, pose, sheet, steps};
+use resvg::usvg::roxmltree::Document;
+
+use crate::support;
+
+fn sound(svg: &str) {
+    let doc = Document::parse(svg).unwrap();
+    assert!(!svg.contains("NaN") && !svg.contains("inf"), "{svg}");
+    let size: Vec<f64> = doc
+        .root_element()
+        .attribute("viewBox")
+        .unwrap()
+        .split(' ')
+        .map(|v| v.parse().unwrap())
+        .collect();
+    assert!(size[2] > 0.0 && size[2] < 5000.0 && size[3] > 0.0 && size[3] < 5000.0, "{size:?}");
+}
+
+#[test]
+fn models_of_nothing_slivers_and_strips() {
+    let look = Look::light("n");
+    let nothing = Folded {
+        faces: vec![],
+        hinges: vec![],
+        creases: vec![],
+        order: vec![],
+        sheet_m: [0.0, 0.0],
+    };
+    let strip = support::sheet(1.0, 1e-4);
+    let sliver =
+        support::fold(&support::sheet(0.1, 0.1), &support::line([1e-4, 0.0], [1e-4, 100.0]), true);
+    for model in [&nothing, &strip, &sliver] {
+        let size = Size::Within([100.0, 100.0]);
+        sound(&sheet::sheet(&look, "", model, size));
+        sound(&folded::folded(&look, "", model, size));
+        sound(&folded::layers(&look, "", model, size));
+        sound(&folded::thumbnail(&look, "", model, [30.0, 30.0]));
+        sound(&steps::instructions(&look, "", &[], model, 0));
+        sound(&fault(&look, "", model, &Marked::default(), ""));
+        sound(&compare::multiples(&look, "", "", &[(model, vec![])], 3));
+        sound(&compare::before_after(&look, "", (model, ""), (model, "")));
+    }
+}
+
+#[test]
+fn flights_of_nothing_and_flights_gone_wild() {
+    let look = Look::light("n");
+    let sample = |t_s: f64, x: f64| Sample {
+        t_s,
+        motion: Motion {
+            position: Vector3::new(x, f64::NAN, 1.0),
+            attitude: UnitQuaternion::identity(),
+            velocity: Vector3::zeros(),
+            rate: Vector3::zeros(),
+        },
+    };
+    let empty = Airframe {
+        name: String::new(),
+        panels: vec![],
+        point_masses: vec![],
+        trims: vec![],
+        measured: None,
+        crease_layers_max: 0,
+    };
+    let flights: [Vec<Sample>; 4] = [
+        vec![],
+        vec![sample(0.0, 0.0)],
+        vec![sample(0.0, 0.0), sample(0.0, 0.0)],
+        vec![sample(0.0, 0.0), sample(1.0, f64::INFINITY), sample(60.0, 1e3)],
+    ];
+    for flight in &flights {
+        let remarks = [Remark { t_s: 1e9, says: "" }];
+        let p = ThrowPicture {
+            flight,
+            airframe: &empty,
+            cg: Vector3::zeros(),
+            remarks: &remarks,
+            says: "",
+        };
+        sound(&throw(&look, "", &p));
+        assert!(film(&look, &p, 0.0).len() <= 1000);
+        sound(&compare::paths(&look, "", &[("a", flight)], [100.0, 40.0]));
+    }
+    sound(&pose::pose(&look, &empty, None, Size::Within([10.0, 10.0])));
+    sound(&pose::turned(&look, &empty, f64::NAN, 1.0, [40.0, 40.0]));
+}
+
+#[test]
+fn charts_without_data_or_with_wild_data() {
+    let look = Look::light("n");
+    let wild = [0.0, f64::NAN, f64::INFINITY, -1e300, 1e300];
+    for values in [&wild[..0], &wild[..1], &wild[..2], &wild[..]] {
+        sound(&distances(&look, "", values, values));
+        let rows: Vec<(&str, f64)> = values.iter().map(|&v| ("row", v)).collect();
+        sound(&compare::area_shares(&look, "", &rows));
+        let behaviours = vec![Behaviour::Leaf; values.len()];
+        let track = Track { label: "", values, wanted: Some([f64::NAN, 1.0]) };
+        let s = Series {
+            along: "",
+            at: values,
+            now: Some(f64::NAN),
+            behaviours: &behaviours,
+            tracks: &[track],
+        };
+        sound(&series(&look, "", &s));
+        let polar: Vec<PolarPoint> = values
+            .iter()
+            .map(|&v| PolarPoint { alpha_rad: v, cl: v, cd: v, cp_behind_nose_m: v })
+            .collect();
+        let c = Curves { polar: &polar, cg_behind_nose_m: 0.1, trims: values, length_m: 0.0 };
+        sound(&curves(&look, "", &c));
+        let dots: Vec<([f64; 2], &str)> = values.iter().map(|&v| ([v, v], "dot")).collect();
+        let axis = || Axis::over("", values.iter().copied());
+        sound(&compare::against(&look, "", axis(), axis(), &dots));
+        let row = BandRow {
+            axis: "",
+            unit: "",
+            bands: values.iter().map(|&v| ([v, v], Behaviour::Glides)).collect(),
+            now: f64::NAN,
+            sigma: f64::INFINITY,
+            neutral: None,
+            balance: true,
+        };
+        sound(&bands(&look, "", "", &[row]));
+    }
+    sound(&bands(&look, "", "", &[]));
+    sound(&envelope::envelope(&look, "", &[], Some([f64::NAN, 0.0])));
+    sound(&sensitivities(&look, "", &[]));
+}
