@@ -36,6 +36,7 @@ commands! {
     fold::Fold,
     draw::Draw,
     format::Format,
+    serve::Serve,
     new::New,
     completions::Completions,
     man::Man,

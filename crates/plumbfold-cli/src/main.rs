@@ -8,6 +8,7 @@ mod flight_options;
 mod options;
 mod picture;
 mod report;
+mod web;
 mod world;
 
 use std::process::ExitCode;

@@ -45,7 +45,8 @@ pub fn marked(svg: &str) -> String {
     format!("<!-- {PICTURE_MARK} -->\n{svg}")
 }
 
-fn png(svg: &str) -> Result<Vec<u8>, Error> {
+/// Draws a picture in dots.
+pub fn png(svg: &str) -> Result<Vec<u8>, Error> {
     let mut fonts = usvg::fontdb::Database::new();
     for font in text::FONTS {
         fonts.load_font_data(font.to_vec());

@@ -1,0 +1,25 @@
+//! The bench: a page on this machine where a plane is designed by looking.
+//!
+//! ```text
+//! browser ─▶ server (sockets) ─▶ guard (who asks?) ─▶ routes (plain functions) ─▶ the science
+//!                                                          └▶ shelf (the one folder)
+//! ```
+//! The page holds one truth, the design text. Every answer is computed from a text that came with
+//! the question, so the server remembers nothing between two requests but its folder.
+
+mod analyse;
+mod assets;
+mod change;
+mod controls;
+mod flown;
+mod guard;
+mod hold;
+mod mend;
+mod routes;
+mod series;
+mod server;
+mod shelf;
+
+pub use routes::Bench;
+pub use server::serve;
+pub use shelf::Shelf;

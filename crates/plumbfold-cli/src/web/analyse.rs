@@ -1,0 +1,358 @@
+//! One design text to everything the bench shows of it.
+
+use std::sync::Arc;
+
+use nalgebra::{Point3, Vector3};
+use plumbfold::airframe::Airframe;
+use plumbfold::design::ast::{Design, Span};
+use plumbfold::design::diagnostic::{Diagnostic, Severity};
+use plumbfold::fold::exec::FoldRun;
+use plumbfold::fold::state::Folded;
+use plumbfold::pipeline::{self, Balanced, FoldOutcome, Settings};
+use plumbfold_draw::fit::Size;
+use plumbfold_draw::style::Look;
+use plumbfold_draw::{folded, sheet, split};
+use serde::{Deserialize, Serialize};
+
+use super::change::{self, Change};
+use super::controls::Controls;
+use super::flown::{Flown, FlownNumbers, PathShown, Plane, VerdictShown};
+use crate::report::json;
+
+/// What the page asks.
+#[derive(Debug, Deserialize)]
+pub struct Question {
+    /// The design text.
+    pub text: String,
+    /// First change the text so.
+    pub change: Option<Change>,
+    /// Show the model after so many steps of the text; the finished one without.
+    pub step: Option<usize>,
+    /// How much to compute.
+    #[serde(default)]
+    pub depth: Depth,
+    /// What lies on the table.
+    #[serde(default)]
+    pub show: Show,
+}
+
+/// How much to compute.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Deserialize, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Depth {
+    /// While a slider moves: one flight.
+    #[default]
+    Quick,
+    /// When it rests: how sure, too.
+    Full,
+}
+
+/// What lies on the table.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Show {
+    /// The sheet with its creases.
+    #[default]
+    Sheet,
+    /// The model as it looks.
+    Folded,
+    /// Layer counts.
+    Layers,
+}
+
+/// The answer.
+#[derive(Serialize)]
+pub struct Answer {
+    text: String,
+    depth: Depth,
+    name: String,
+    diagnostics: Vec<Mark>,
+    controls: Option<Controls>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    steps: Option<Vec<StepShown>>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    sheet_thumb: Option<String>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    numbers: Option<Numbers>,
+    pictures: Pictures,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    panels: Option<Vec<PanelShown>>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    balance_at: Option<[f64; 3]>,
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    ballast_at: Vec<[f64; 3]>,
+    verdict: Option<VerdictShown>,
+    flight_path: Option<PathShown>,
+}
+
+/// Every number of the bench.
+#[derive(Serialize)]
+pub struct Numbers {
+    #[serde(flatten)]
+    balance: json::Balance,
+    #[serde(flatten)]
+    flown: Option<FlownNumbers>,
+}
+
+impl Numbers {
+    /// All that can be said of a plane.
+    pub fn new(b: &Balanced, flown: Option<&Flown>) -> Self {
+        Self { balance: json::Balance::new(b), flown: flown.map(Flown::numbers) }
+    }
+}
+
+/// SVG texts.
+#[derive(Debug, Default, Serialize)]
+pub struct Pictures {
+    table: Option<String>,
+    edge: Option<String>,
+    hall: Option<String>,
+}
+
+/// A mistake and its place, counted as JavaScript counts: UTF-16 units.
+#[derive(Debug, Serialize)]
+pub struct Mark {
+    severity: &'static str,
+    from: usize,
+    to: usize,
+    line: usize,
+    message: String,
+    label: String,
+    help: Option<String>,
+}
+
+/// One line of folding.
+#[derive(Debug, Serialize)]
+pub struct StepShown {
+    from: usize,
+    to: usize,
+    words: String,
+    picture: Option<String>,
+    failed: bool,
+}
+
+/// A rigid panel, datum frame, mm.
+#[derive(Debug, Serialize)]
+pub struct PanelShown {
+    normal: [f64; 3],
+    /// Outline of each layer.
+    sheets: Vec<Vec<[f64; 3]>>,
+}
+
+/// Answers a question. Only a change that makes no sense is an error: a design with mistakes is
+/// an answer that tells of them.
+pub fn analyse(question: &Question) -> Result<Answer, String> {
+    let text = match &question.change {
+        Some(change) => change::apply(&question.text, change)?,
+        None => question.text.clone(),
+    };
+    let reading = pipeline::read(&text, &Settings::default());
+    let controls = reading.values.as_ref().map(|v| Controls::new(&reading.design, v));
+    let place = Places::new(&text);
+    let mut answer = Answer {
+        name: plumbfold::rig::name(&reading.design),
+        depth: question.depth,
+        diagnostics: Vec::new(),
+        controls,
+        steps: None,
+        sheet_thumb: None,
+        numbers: None,
+        pictures: Pictures::default(),
+        panels: None,
+        balance_at: None,
+        ballast_at: Vec::new(),
+        verdict: None,
+        flight_path: None,
+        text: String::new(),
+    };
+    let mark = |ds: &[Diagnostic]| ds.iter().map(|d| Mark::new(d, &place)).collect::<Vec<_>>();
+    // A plane given by its outline has nothing to fold.
+    let balanced = if reading.design.outline.is_some() {
+        pipeline::balance(&text, &Settings::default())
+    } else {
+        pipeline::fold(&text, &Settings::default()).and_then(|outcome| {
+            answer.show_folds(&outcome, &text, question);
+            pipeline::balance_folded(outcome)
+        })
+    };
+    match balanced {
+        Err(problems) => answer.diagnostics = mark(&problems.diagnostics),
+        Ok(balanced) => {
+            answer.diagnostics = mark(&balanced.folded.warnings);
+            answer.show(&balanced);
+        }
+    }
+    answer.text = text;
+    Ok(answer)
+}
+
+impl Answer {
+    fn show_folds(&mut self, outcome: &FoldOutcome, text: &str, question: &Question) {
+        let place = Places::new(text);
+        let models = step_models(&outcome.design, &outcome.run);
+        let shown = question.step.and_then(|n| match n {
+            0 => Some(&outcome.run.sheet),
+            n => models.get(n - 1).map(|m| &m.1),
+        });
+        let shown = shown.unwrap_or(&outcome.run.folded);
+        self.pictures.table = Some(table_picture(question.show, &self.name, shown));
+        self.sheet_thumb = Some(thumbnail(0, &outcome.run.sheet));
+        let steps = models.iter().enumerate();
+        let steps =
+            steps.map(|(i, (span, model))| StepShown::new(text, &place, i + 1, span, model));
+        self.steps = Some(steps.collect());
+    }
+
+    fn show(&mut self, b: &Balanced) {
+        let mm = |v: &Vector3<f64>| [v.x, v.y, v.z].map(|m| (m * 1e5).round() / 100.0);
+        self.panels = Some(panels(&b.airframe));
+        self.balance_at = Some(mm(&b.mass.cg_m));
+        self.ballast_at = b.airframe.point_masses.iter().map(|m| mm(&m.at)).collect();
+        let plane = Plane { airframe: &b.airframe, mass: &b.mass, throw: b.throw.into() };
+        let flown = Flown::new(&plane, self.depth)
+            .map_err(|e| self.diagnostics.push(Mark::unplaced(e.to_string())))
+            .ok();
+        self.pictures.edge = Some(edge_picture(&self.name, b, flown.as_ref()));
+        if let Some(flown) = &flown {
+            self.pictures.hall = Some(flown.picture(&plane));
+            self.verdict = Some(flown.verdict());
+            self.flight_path = Some(flown.path());
+        }
+        self.numbers = Some(Numbers::new(b, flown.as_ref()));
+    }
+}
+
+fn edge_picture(name: &str, b: &Balanced, flown: Option<&Flown>) -> String {
+    let marks = split::BalanceMarks {
+        cg_behind_nose_m: b.mass.behind_nose_m(),
+        neutral_behind_nose_m: flown.map(Flown::neutral_behind_nose_m),
+    };
+    split::split(&Look::page("edge"), name, &b.planform, marks, Size::Within([66.0, 66.0]))
+}
+
+/// The model after each step of the text; a repeat is one step, and a mark changes nothing.
+pub fn step_models(design: &Design, run: &FoldRun) -> Vec<(Span, Arc<Folded>)> {
+    let mut now = run.sheet.clone();
+    let mut records = run.steps.iter().peekable();
+    let mut models = Vec::with_capacity(design.steps.len());
+    for step in &design.steps {
+        let inside = |s: &Span| step.span.start <= s.start && s.end <= step.span.end;
+        while let Some(record) = records.next_if(|r| inside(&r.span)) {
+            now = record.after.clone();
+        }
+        models.push((step.span.clone(), now.clone()));
+    }
+    models
+}
+
+fn table_picture(show: Show, name: &str, model: &Folded) -> String {
+    let look = Look::page("table");
+    let size = Size::Within([74.0, 90.0]);
+    match show {
+        Show::Sheet => sheet::sheet(&look, name, model, size),
+        Show::Folded => folded::folded(&look, name, model, size),
+        Show::Layers => folded::layers(&look, name, model, size),
+    }
+}
+
+/// Small picture of a model, mm.
+const THUMBNAIL: [f64; 2] = [34.0, 34.0];
+
+/// Small picture of a model; `n` keeps ids on the page apart.
+pub fn thumbnail(n: usize, model: &Folded) -> String {
+    folded::thumbnail(&Look::page(&format!("step-{n}")), "", model, THUMBNAIL)
+}
+
+impl StepShown {
+    fn new(text: &str, place: &Places<'_>, n: usize, span: &Span, model: &Folded) -> Self {
+        let words = text.get(span.clone()).unwrap_or_default();
+        // Line breaks and the blanks that line words up are for the editor.
+        let words = words.replace('\\', " ");
+        let words = words.split_whitespace().collect::<Vec<_>>().join(" ");
+        Self {
+            from: place.utf16(span.start),
+            to: place.utf16(span.end),
+            words,
+            picture: Some(thumbnail(n, model)),
+            failed: false,
+        }
+    }
+}
+
+impl Mark {
+    fn new(d: &Diagnostic, place: &Places<'_>) -> Self {
+        Self {
+            severity: match d.severity {
+                Severity::Error => "error",
+                Severity::Warning => "warning",
+            },
+            from: place.utf16(d.span.start),
+            to: place.utf16(d.span.end),
+            line: place.line(d.span.start),
+            message: d.message.clone(),
+            label: d.label.clone(),
+            help: d.help.clone(),
+        }
+    }
+}
+
+impl Mark {
+    /// A plane that folds and balances but cannot be flown is nobody's slip of the pen.
+    fn unplaced(message: String) -> Self {
+        Self {
+            severity: "warning",
+            from: 0,
+            to: 0,
+            line: 1,
+            message,
+            label: String::new(),
+            help: None,
+        }
+    }
+}
+
+/// Byte places of a text as JavaScript and people count them.
+pub struct Places<'a>(&'a str);
+
+impl<'a> Places<'a> {
+    /// Of this text.
+    pub fn new(text: &'a str) -> Self {
+        Self(text)
+    }
+    fn before(&self, byte: usize) -> &'a str {
+        let mut byte = byte.min(self.0.len());
+        while !self.0.is_char_boundary(byte) {
+            byte -= 1;
+        }
+        &self.0[..byte]
+    }
+    /// UTF-16 units before a byte.
+    pub fn utf16(&self, byte: usize) -> usize {
+        self.before(byte).chars().map(char::len_utf16).sum()
+    }
+    /// Line of a byte, from 1.
+    pub fn line(&self, byte: usize) -> usize {
+        self.before(byte).matches('\n').count() + 1
+    }
+}
+
+fn panels(airframe: &Airframe) -> Vec<PanelShown> {
+    airframe
+        .panels
+        .iter()
+        .map(|panel| {
+            let normal = panel.placement.rotation * Vector3::z();
+            let sheets = panel.laminae.iter().map(|l| {
+                l.polygon
+                    .iter()
+                    .map(|&[u, v]| {
+                        let p = panel.placement * Point3::new(u, v, l.height_m);
+                        // Layers stand a tenth of a mm apart: keep ten times finer.
+                        [p.x, p.y, p.z].map(|m| (m * 1e6).round() / 1e3)
+                    })
+                    .collect()
+            });
+            PanelShown { normal: [normal.x, normal.y, normal.z], sheets: sheets.collect() }
+        })
+        .collect()
+}

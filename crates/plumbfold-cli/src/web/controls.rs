@@ -1,0 +1,150 @@
+//! What can be turned by a slider: the lets, trim, ballast and throw of a text, with their values
+//! in the units people use.
+
+use plumbfold::design::ast::*;
+use plumbfold::design::eval::Values;
+use plumbfold::design::quantity::Dimension;
+use serde::Serialize;
+
+/// Everything adjustable in a design.
+#[derive(Debug, Serialize)]
+pub struct Controls {
+    /// In the order of the text.
+    pub lets: Vec<LetControl>,
+    /// In the order of the text.
+    pub trims: Vec<TrimControl>,
+    /// In the order of the text.
+    pub ballast: Vec<BallastControl>,
+    /// The throw, with what is taken where the text says nothing.
+    pub throw: ThrowControl,
+}
+
+/// A let.
+#[derive(Debug, Serialize)]
+pub struct LetControl {
+    name: String,
+    note: Option<String>,
+    /// Unit of the three numbers below; empty for counts and plain numbers.
+    unit: &'static str,
+    value: f64,
+    range: [f64; 2],
+    /// Whole numbers only.
+    whole: bool,
+    /// The text gives it as a sum of other things, which a slider would replace by a number.
+    computed: bool,
+}
+
+/// A trim bend.
+#[derive(Debug, Serialize)]
+pub struct TrimControl {
+    surface: &'static str,
+    /// Up or to the right is positive.
+    mm: f64,
+    depth_mm: f64,
+}
+
+/// A clip, tape, staple or blob of glue.
+#[derive(Debug, Serialize)]
+pub struct BallastControl {
+    kind: String,
+    mass_g: f64,
+    /// Only where it is measured on the finished plane.
+    behind_mm: Option<f64>,
+}
+
+/// A throw.
+#[derive(Debug, Serialize)]
+pub struct ThrowControl {
+    speed_mps: f64,
+    elevation_deg: f64,
+    height_m: f64,
+    bank_deg: f64,
+}
+
+/// What a throw is where the text does not say, as the language has it.
+const THROW_SPEED_MPS: f64 = 4.0;
+const THROW_HEIGHT_M: f64 = 1.6;
+
+impl Controls {
+    /// From a text that was read and evaluated without mistakes; what cannot be valued is left out.
+    pub fn new(design: &Design, values: &Values) -> Self {
+        let mm = |e: &Spanned<Expr>| values.length(e).ok().map(|v| v * 1e3);
+        let lets = design.lets.iter().filter_map(|l| LetControl::new(&l.node, values)).collect();
+        let trims = design.trims.iter().filter_map(|t| {
+            let t = &t.node;
+            let sign =
+                if matches!(t.direction, Direction::Up | Direction::Right) { 1.0 } else { -1.0 };
+            Some(TrimControl {
+                surface: surface_words(t.surface),
+                mm: sign * mm(&t.amount)?,
+                depth_mm: t.depth.as_ref().map_or(Some(10.0), mm)?,
+            })
+        });
+        let ballast = design.ballast.iter().filter_map(|b| {
+            let b = &b.node;
+            Some(BallastControl {
+                kind: b.kind.node.clone(),
+                mass_g: values.mass_kg(&b.mass).ok()? * 1e3,
+                behind_mm: match &b.at {
+                    BallastPlace::BehindNose { behind, .. } => Some(mm(behind)?),
+                    BallastPlace::Paper(_) => None,
+                },
+            })
+        });
+        let throw = design.throw.as_ref().map(|t| &t.node);
+        let degrees = |e: Option<&Spanned<Expr>>| {
+            e.and_then(|e| values.angle(e).ok()).map_or(0.0, f64::to_degrees)
+        };
+        Self {
+            lets,
+            trims: trims.collect(),
+            ballast: ballast.collect(),
+            throw: ThrowControl {
+                speed_mps: throw
+                    .and_then(|t| values.speed_m_s(&t.speed).ok())
+                    .unwrap_or(THROW_SPEED_MPS),
+                elevation_deg: degrees(throw.and_then(|t| t.elevation.as_ref())),
+                height_m: throw
+                    .and_then(|t| t.height.as_ref())
+                    .and_then(|h| values.length(h).ok())
+                    .unwrap_or(THROW_HEIGHT_M),
+                bank_deg: degrees(throw.and_then(|t| t.bank.as_ref())),
+            },
+        }
+    }
+}
+
+impl LetControl {
+    fn new(l: &Let, values: &Values) -> Option<Self> {
+        let known = values.get(&l.name.node)?;
+        let dimension = known.quantity.dimension;
+        let unit = dimension.usual_unit();
+        let scale = unit.quantity().value;
+        let value = known.quantity.value / scale;
+        let whole_number = |v: f64| (v - v.round()).abs() < 1e-9;
+        let whole = dimension == Dimension::NUMBER
+            && whole_number(value)
+            && known.range.is_none_or(|r| r.iter().all(|&v| whole_number(v)));
+        // Without a range in the text: from nothing to twice as much.
+        let range = known.range.map_or([0.0, (2.0 * value).max(1.0)], |r| r.map(|v| v / scale));
+        Some(Self {
+            name: l.name.node.clone(),
+            note: l.note.clone(),
+            unit: unit.symbol(),
+            value,
+            range,
+            whole,
+            computed: !matches!(l.value.node, Expr::Number(..)),
+        })
+    }
+}
+
+/// As the text spells it.
+pub fn surface_words(surface: TrimSurfaceName) -> &'static str {
+    match surface {
+        TrimSurfaceName::Elevator => "elevator",
+        TrimSurfaceName::LeftWing => "left wing",
+        TrimSurfaceName::RightWing => "right wing",
+        TrimSurfaceName::Rudder => "rudder",
+    }
+}

@@ -1,0 +1,87 @@
+//! What would mend a design.
+
+use std::sync::atomic::{AtomicU64, Ordering};
+
+use plumbfold::analysis::Conditions;
+use plumbfold::pipeline::{Settings, ThrowChange};
+use plumbfold::remedy::{self, Remedy, State};
+use serde::{Deserialize, Serialize};
+
+/// What the page asks.
+#[derive(Debug, Deserialize)]
+pub struct Question {
+    text: String,
+}
+
+/// The answer.
+#[derive(Serialize)]
+pub struct Answer {
+    before: StateShown,
+    remedies: Vec<RemedyShown>,
+}
+
+#[derive(Serialize)]
+struct RemedyShown {
+    kind: &'static str,
+    change: String,
+    sure: bool,
+    after: StateShown,
+    /// The design with the remedy in it.
+    text: String,
+}
+
+#[derive(Serialize)]
+struct StateShown {
+    behaviour: &'static str,
+    behind_nose_mm: f64,
+    area_ahead_fraction: f64,
+    glide_probability: f64,
+    distance_m: f64,
+}
+
+/// Counts searches, so that a new one ends the one before: nobody waits for remedies of a text
+/// that has been changed since.
+#[derive(Debug, Default)]
+pub struct Searches(AtomicU64);
+
+impl Searches {
+    /// Searches, unless another search begins meanwhile.
+    ///
+    /// # Errors
+    /// The design cannot be read, folded or flown; the sentence says why.
+    pub fn mend(&self, question: &Question) -> Result<Answer, String> {
+        let mine = self.0.fetch_add(1, Ordering::SeqCst) + 1;
+        let still_wanted = |_: usize, _: usize| self.0.load(Ordering::SeqCst) == mine;
+        let mended = remedy::mend(
+            &question.text,
+            &Settings::default(),
+            &ThrowChange::default(),
+            &Conditions::default(),
+            &still_wanted,
+        )
+        .map_err(|p| p.diagnostics.first().map_or_else(String::new, |d| d.message.clone()))?;
+        Ok(Answer {
+            before: StateShown::new(&mended.before),
+            remedies: mended.remedies.into_iter().map(RemedyShown::new).collect(),
+        })
+    }
+}
+
+impl RemedyShown {
+    fn new(r: Remedy) -> Self {
+        let after = StateShown::new(&r.after);
+        Self { kind: r.kind, change: r.sentence, sure: r.sure, after, text: r.text }
+    }
+}
+
+impl StateShown {
+    fn new(s: &State) -> Self {
+        Self {
+            behaviour: s.behaviour.code(),
+            behind_nose_mm: s.behind_nose_m * 1e3,
+            area_ahead_fraction: s.area_ahead_fraction,
+            glide_probability: s.glide_probability,
+            distance_m: s.distance_m,
+        }
+    }
+}

@@ -1,0 +1,49 @@
+// Any picture on the page as a file. Colours of the page become plain colours, dark on light.
+
+import { bytes } from './api.js';
+import { download, el, svg } from './dom.js';
+import { t } from './strings.js';
+import { emit, store } from './store.js';
+
+/** Adds the two buttons to the heading of a place. */
+export function offerPictures() {
+  for (const place of document.querySelectorAll('.place')) {
+    const menu = el('details', { className: 'menu' },
+      el('summary', { 'aria-label': t('picture.save'), title: t('picture.save') },
+        svg('svg', { viewBox: '0 0 20 20', width: 20, height: 20, 'aria-hidden': 'true' },
+          svg('path', { d: 'M10 3v9m-4-3.5l4 4 4-4M3.5 16.5h13', fill: 'none', stroke: 'currentColor', 'stroke-width': 1.7, 'stroke-linecap': 'round', 'stroke-linejoin': 'round' }))),
+      el('div', {},
+        el('button', { onclick: () => { save(place, 'svg'); menu.open = false; } }, t('picture.svg')),
+        el('button', { onclick: () => { save(place, 'png'); menu.open = false; } }, t('picture.png'))));
+    menu.addEventListener('keydown', (e) => { if (e.key === 'Escape') { menu.open = false; menu.firstChild.focus(); } });
+    menu.addEventListener('focusout', (e) => { if (!menu.contains(e.relatedTarget)) menu.open = false; });
+    place.querySelector('header').append(menu);
+  }
+}
+
+async function save(place, kind) {
+  const shown = place.querySelector('.picture > svg');
+  if (!shown) return;
+  const name = `${(store.good?.name ?? 'plane').toLowerCase().replace(/\W+/g, '-')}-${place.id}`;
+  const text = plainColours(shown);
+  try {
+    if (kind === 'svg') download(`${name}.svg`, text, 'image/svg+xml');
+    else download(`${name}.png`, await bytes('/api/png', { svg: text }), 'image/png');
+  } catch (error) { emit('refused', error.message); }
+}
+
+/** The picture with `var(--pf-…, #colour)` spelled out for a white ground. */
+export function plainColours(shown) {
+  const root = document.documentElement;
+  const theme = root.dataset.theme;
+  root.dataset.theme = 'light';
+  const light = getComputedStyle(root);
+  const text = new XMLSerializer().serializeToString(shown)
+    .replace(/var\((--[\w-]+)(?:,[^)]*)?\)/g, (_, name) => light.getPropertyValue(name).trim() || '#000');
+  if (theme) root.dataset.theme = theme; else delete root.dataset.theme;
+  const [x, y, w, h] = shown.getAttribute('viewBox').split(/[\s,]+/);
+  return text.replace(/^<svg([^>]*)>/, (_, a) => {
+    const own = a.replace(/\s(width|height|tabindex)="[^"]*"/g, '');
+    return `<svg${own} width="${w}" height="${h}"><!-- made by plumbfold --><rect x="${x}" y="${y}" width="${w}" height="${h}" fill="#ffffff"/>`;
+  });
+}

@@ -1,0 +1,88 @@
+// A short lesson: from tail-heavy to nose-heavy on one square wing, five behaviours.
+
+import { get, post } from './api.js';
+import { $, el } from './dom.js';
+import { open } from './files.js';
+import { t } from './strings.js';
+import { emit, on, setText, store } from './store.js';
+import { lower } from './words.js';
+
+const PLANE = 'Scow';
+const SPEED = 'throw 4 m/s, level, from 1.6 m';
+/** What each page wants to show; the first and the last show nothing of their own. */
+const wanted = [null, ['leaf', 'tumbles'], ['stalls'], ['porpoises'], ['glides'], ['dives'], null];
+/** From tail-heavy to nose-heavy: how often the front is folded over, and the clip on it, g. */
+const weights = [[0, 0], [1, 0], [2, 0], [3, 0], [4, 0], [5, 0], [5, 0.5], [5, 1], [5, 2], [5, 4], [5, 6], [5, 9]];
+/** Where nothing shows the behaviour that a page wants. */
+const guess = [3, 0, 1, 4, 5, 10, 3];
+
+const card = $('lesson-card');
+let page = 0;
+let base = '';
+let chosen = guess;
+
+export function startLesson() {
+  $('lesson').addEventListener('click', () => begin().catch((error) => emit('refused', error.message)));
+  on('answer', () => { if (!card.hidden) see(); });
+}
+
+async function begin() {
+  const { shipped } = await get('/api/shelf');
+  const design = shipped.find((d) => d.name === PLANE) ?? shipped[0];
+  base = design.text.replace(/^throw .*$/m, SPEED);
+  open({ text: base });
+  page = 0;
+  card.hidden = false;
+  draw();
+  card.scrollIntoView({ block: 'nearest' });
+  chosen = await choose();
+}
+
+/** The design with one of the weights. */
+function weighted([turns, clip]) {
+  const folded = base.replace(/^(let turns\s*=\s*)\d+/m, `$1${turns}`);
+  return clip ? folded.replace(/^throw /m, `ballast clip ${clip} g at 4 mm behind nose\nthrow `) : folded;
+}
+
+/** Which weight shows what each page wants, found by flying them all. */
+async function choose() {
+  const flown = [];
+  for (const weight of weights) {
+    const answer = await post('/api/analyse', { text: weighted(weight), step: null, depth: 'quick', show: 'sheet' });
+    flown.push(answer.verdict?.behaviour);
+  }
+  let least = 0;
+  return wanted.map((behaviours, i) => {
+    const found = behaviours ? flown.findIndex((b, k) => k >= least && behaviours.includes(b)) : -1;
+    if (found < 0) return guess[i];
+    least = found;
+    return found;
+  });
+}
+
+function draw() {
+  const last = page === wanted.length - 1;
+  card.replaceChildren(
+    el('h2', { tabIndex: -1 }, t(`lesson.${page}.title`)),
+    el('p', {}, t(`lesson.${page}.text`)),
+    el('p', { id: 'lesson-see', role: 'status' }),
+    el('div', { className: 'row' },
+      el('button', { disabled: page === 0, onclick: () => go(page - 1) }, t('lesson.back')),
+      el('button', { className: 'main', disabled: last, onclick: () => go(page + 1) }, t('lesson.next')),
+      el('span', { className: 'aside' }, t('lesson.at', { n: page + 1, all: wanted.length })),
+      el('button', { className: 'quiet', onclick: () => { card.hidden = true; } }, t('lesson.end'))));
+  see();
+}
+
+function go(to) {
+  page = to;
+  draw();
+  card.querySelector('h2').focus();
+  if (wanted[page]) setText(weighted(weights[chosen[page]]));
+}
+
+function see() {
+  const behaviour = store.answer?.verdict?.behaviour;
+  const line = $('lesson-see');
+  if (line) line.textContent = behaviour && wanted[page] ? t('lesson.see', { behaviour: lower(t(`behaviour.${behaviour}`)) }) : '';
+}

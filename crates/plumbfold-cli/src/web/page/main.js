@@ -1,0 +1,73 @@
+// The bench is put together here; each part looks after itself.
+
+import { $, picture } from './dom.js';
+import { startCompare } from './compare.js';
+import { startEditor } from './editor.js';
+import { offerPictures } from './export.js';
+import { startFiles } from './files.js';
+import { isFolding, startFold } from './fold.js';
+import { startHall } from './hall.js';
+import { startHand } from './hand.js';
+import { startLesson } from './lesson.js';
+import { startNumbers } from './numbers.js';
+import { startSeries } from './series.js';
+import { startSliders } from './sliders.js';
+import { begin, startStart } from './start.js';
+import { startSteps } from './steps.js';
+import { emit, on, redo, setShow, store, undo } from './store.js';
+import { fill, t } from './strings.js';
+import { startVerdict } from './verdict.js';
+import * as units from './units.js';
+
+fill();
+for (const start of [startFiles, startEditor, startSteps, startSliders, startNumbers, startHand, startHall, startVerdict, startFold, startCompare, startSeries, startLesson, startStart, offerPictures]) start();
+
+/* Pictures that the server draws whole. */
+on('answer', (answer) => {
+  if (!answer.numbers && !answer.pictures) return;
+  if (!isFolding()) picture($('table-picture'), answer.pictures?.table, t(`table.alt.${store.show}`));
+  picture($('edge-picture'), answer.pictures?.edge, t('edge.title'));
+});
+for (const button of document.querySelectorAll('[data-show]')) {
+  button.addEventListener('click', () => {
+    for (const other of document.querySelectorAll('[data-show]')) other.setAttribute('aria-pressed', other === button);
+    setShow(button.dataset.show);
+  });
+}
+// A step is looked at folded; the sheet shows the creases of all steps.
+on('step', (step) => { if (step !== null && store.show === 'sheet' && !isFolding()) document.querySelector('[data-show=folded]').click(); });
+
+/* Undo and redo, also from the keyboard; inside the text they undo typing in steps of the page. */
+$('undo').addEventListener('click', undo);
+$('redo').addEventListener('click', redo);
+addEventListener('keydown', (e) => {
+  if (!(e.ctrlKey || e.metaKey) || e.altKey || document.querySelector('dialog[open]')) return;
+  const key = e.key.toLowerCase();
+  if (key === 'z' || key === 'y') {
+    e.preventDefault();
+    if (key === 'y' || e.shiftKey) redo(); else undo();
+  }
+});
+
+/* Units and colours. */
+const showUnits = () => {
+  $('units').textContent = t(units.isInch() ? 'top.units.inch' : 'top.units');
+  $('units').setAttribute('aria-label', t('top.units.say', { unit: t(units.isInch() ? 'top.units.inch' : 'top.units') }));
+};
+$('units').addEventListener('click', () => { units.setInch(!units.isInch()); showUnits(); emit('units'); });
+showUnits();
+
+const themes = ['auto', 'light', 'dark'];
+const showTheme = () => {
+  const theme = localStorage.getItem('theme') ?? 'auto';
+  if (theme === 'auto') delete document.documentElement.dataset.theme; else document.documentElement.dataset.theme = theme;
+  $('theme').title = t('top.theme.say', { theme: t(`theme.${theme}`) });
+};
+$('theme').addEventListener('click', () => {
+  const at = themes.indexOf(localStorage.getItem('theme') ?? 'auto');
+  localStorage.setItem('theme', themes[(at + 1) % 3]);
+  showTheme();
+});
+showTheme();
+
+begin().catch((error) => emit('refused', error.message));

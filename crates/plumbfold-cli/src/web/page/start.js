@@ -1,0 +1,56 @@
+// Where a design comes from: the folder, the shipped designs, a new sheet, an outline.
+
+import { get } from './api.js';
+import { $, el, picture } from './dom.js';
+import { show } from './dialog.js';
+import { open } from './files.js';
+import { outlineBoard } from './outline.js';
+import { t } from './strings.js';
+import { emit, store } from './store.js';
+
+/** What the server has: `{folder, files, first, shipped}`. */
+export async function begin() {
+  const shelf = await get('/api/shelf');
+  store.folder = shelf.folder;
+  if (shelf.first) return openFile(shelf.first);
+  openShipped(shelf.shipped[0]);
+  return choose();
+}
+
+async function openFile(name) {
+  try { open(await get(`/api/file?name=${encodeURIComponent(name)}`)); } catch (error) { emit('refused', error.message); }
+}
+const openShipped = (design) => open({ text: design.text });
+
+export async function choose() {
+  const { folder, files, shipped } = await get('/api/shelf');
+  let close = () => {};
+  const take = (act) => () => { close(); act(); };
+  const size = el('select', {}, ...['A4', 'A5', 'A3', 'Letter', 'square 150 mm'].map((s) => el('option', {}, s)));
+  const way = el('select', {}, el('option', { value: 'upright' }, t('start.upright')), el('option', { value: 'sideways' }, t('start.sideways')));
+  const paper = el('select', {}, ...[60, 70, 80, 90, 100, 120, 160].map((g) => el('option', { selected: g === 80 }, `${g} g/m2`)));
+  const name = el('input', { value: 'Newcomer', size: 14 });
+  const sheet = () => {
+    const square = size.value.startsWith('square');
+    open({ text: `plane ${name.value.replace(/\s+/g, ' ').trim() || 'Newcomer'}\nsheet ${size.value}${square ? '' : ` ${way.value}`}, ${paper.value}\n\nthrow 4 m/s, level, from 1.6 m\n` });
+  };
+  close = show(t('start.title'),
+    files.length ? el('section', {}, el('h3', {}, t('start.folder', { folder })),
+      el('ul', { className: 'shelf' }, ...files.map((f) => el('li', {}, el('button', { onclick: take(() => openFile(f)) }, el('span', { className: 'thumb' }), f))))) : null,
+    el('section', {}, el('h3', {}, t('start.shipped')),
+      el('ul', { className: 'shelf' }, ...shipped.map((d) => {
+        const thumb = el('span', { className: 'thumb', 'aria-hidden': 'true' });
+        picture(thumb, d.thumb);
+        return el('li', {}, el('button', { onclick: take(() => openShipped(d)) }, thumb,
+          el('span', {}, el('strong', {}, d.name), el('span', {}, d.about))));
+      }))),
+    el('section', {}, el('h3', {}, t('start.new')), el('div', { className: 'fields' },
+      el('label', {}, t('start.name'), name), el('label', {}, t('start.size'), size), el('label', {}, ' ', way),
+      el('label', {}, t('start.grammage'), paper), el('button', { className: 'main', onclick: take(sheet) }, t('start.make')))),
+    el('section', {}, el('h3', {}, t('start.outline')), outlineBoard((text) => { close(); open({ text }); })));
+  way.setAttribute('aria-label', t('start.size'));
+}
+
+export function startStart() {
+  $('designs').addEventListener('click', () => choose().catch((error) => emit('refused', error.message)));
+}

@@ -1,0 +1,44 @@
+// Lengths as people want to read them. The text keeps the units it was written in.
+
+let inch = localStorage.getItem('units') === 'inch';
+
+export const isInch = () => inch;
+export function setInch(on) {
+  inch = on;
+  localStorage.setItem('units', on ? 'inch' : 'mm');
+}
+
+const number = (value, decimals) => {
+  const text = value.toFixed(decimals);
+  return /^-0(\.0*)?$/.test(text) ? text.slice(1) : text.replace('-', '−');
+};
+
+/** [number, unit] of a length in mm. */
+export function length(mm, decimals = 1) {
+  return inch ? [number(mm / 25.4, decimals + 1), 'in'] : [number(mm, decimals), 'mm'];
+}
+/** [number, unit] of a long length in m. */
+export function far(m, decimals = 1) {
+  return inch ? [number(m / 0.3048, decimals), 'ft'] : [number(m, decimals), 'm'];
+}
+/** [number, unit] of a speed in m/s. */
+export function speed(v, decimals = 1) {
+  return inch ? [number(v / 0.3048, decimals), 'ft/s'] : [number(v, decimals), 'm/s'];
+}
+/** [number, unit] of an area in mm2. */
+export function area(mm2) {
+  return inch ? [number(mm2 / 645.16, 1), 'in²'] : [number(mm2 / 100, 0), 'cm²'];
+}
+export function plain(value, decimals, unit = '') {
+  return [number(value, decimals), unit];
+}
+/** Any control value by the unit of its text. */
+export function ofUnit(value, unit, whole) {
+  if (unit === 'mm') return length(value, 1);
+  if (unit === 'm') return far(value, 2);
+  if (unit === 'm/s') return speed(value, 1);
+  if (unit === 'deg') return [number(value, 1), '°'];
+  if (unit === 'g') return [number(value, 2), 'g'];
+  return [number(value, whole ? 0 : 2), unit];
+}
+export const say = ([value, unit]) => (unit === '°' ? value + unit : `${value} ${unit}`.trim());

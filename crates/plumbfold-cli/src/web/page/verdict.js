@@ -1,0 +1,124 @@
+// What the plane will do, how sure that is, why, and what would mend it.
+
+import { $, el, svg } from './dom.js';
+import { post } from './api.js';
+import { t } from './strings.js';
+import { on, setText, store, undo } from './store.js';
+import * as units from './units.js';
+import { lower, sentence } from './words.js';
+
+const card = $('verdict');
+let taken = null;
+
+export function startVerdict() {
+  on('answer', draw);
+  on('answer', (answer) => { if (answer.depth === 'full') search(answer); else if (answer.text !== searched) stale(); });
+}
+
+function draw(answer) {
+  const broken = !answer.numbers;
+  card.classList.toggle('stale', broken);
+  if (broken) {
+    card.removeAttribute('data-behaviour');
+    say(t('verdict.broken'), t('verdict.broken.why'));
+    $('verdict-odds').replaceChildren();
+    $('evidence').hidden = true;
+    return;
+  }
+  const verdict = answer.verdict;
+  if (!verdict) {
+    card.removeAttribute('data-behaviour');
+    say(t('verdict.unknown'), t('hall.wait'));
+    $('evidence').hidden = true;
+    return;
+  }
+  card.dataset.behaviour = verdict.behaviour;
+  say(t(`behaviour.${verdict.behaviour}`), sentence(verdict.cause ?? ''));
+  if (verdict.probability) odds(verdict.probability);
+  $('evidence').hidden = !verdict.evidence?.length;
+  if (verdict.evidence) $('evidence').lastElementChild.replaceChildren(...verdict.evidence.map((e) => el('li', {}, e)));
+}
+
+function say(title, cause) {
+  if ($('verdict-title').textContent !== title) $('verdict-title').textContent = title;
+  if ($('verdict-cause').textContent !== cause) $('verdict-cause').textContent = cause;
+}
+
+function odds(probability) {
+  const likely = Object.entries(probability).filter(([, p]) => p >= 0.02).sort((a, b) => b[1] - a[1]).slice(0, 4);
+  $('verdict-odds').replaceChildren(...likely.flatMap(([behaviour, p]) => [
+    el('span', {}, t(`behaviour.${behaviour}`)),
+    el('span', { className: 'bar', 'aria-hidden': 'true' },
+      svg('svg', { viewBox: '0 0 100 10', preserveAspectRatio: 'none' }, svg('rect', { width: 100 * p, height: 10, fill: 'var(--pf-move)' }))),
+    el('span', { className: 'share' }, `${Math.round(p * 100)} %`),
+  ]));
+}
+
+/* ---------- remedies ---------- */
+
+let searched = null;
+let number = 0;
+
+function stale() {
+  if (taken && taken.after === store.text) return;
+  $('remedies').classList.add('stale');
+}
+
+/** Looks for remedies once the plane lies still. */
+async function search(answer) {
+  if (!answer.verdict) return;
+  if (taken && taken.after === answer.text) return;
+  if (searched === answer.text) return;
+  searched = answer.text;
+  taken = null;
+  number += 1;
+  const mine = number;
+  const panel = $('remedies');
+  if (answer.verdict.behaviour === 'glides') { panel.hidden = true; return; }
+  panel.hidden = false;
+  $('mend-state').textContent = t('mend.searching');
+  try {
+    const { remedies, before } = await post('/api/mend', { text: answer.text });
+    if (mine !== number) return;
+    panel.classList.remove('stale');
+    $('mend-state').textContent = remedies.length ? '' : t('mend.none');
+    show(remedies, before);
+  } catch (error) {
+    if (mine === number) $('mend-state').textContent = error.message;
+  }
+}
+
+function show(remedies, before) {
+  $('remedy-list').replaceChildren(...remedies.map((r) => {
+    const button = el('button', { className: 'main' }, t('mend.do'));
+    const mm = (v) => units.length(v, 1)[0];
+    const item = el('li', {},
+      el('span', { className: 'what' }, sentence(r.change)),
+      button,
+      el('span', { className: 'effect' }, t(r.sure ? 'mend.sure' : 'mend.unsure', {
+        behaviour: lower(t(`behaviour.${r.after.behaviour}`)),
+        from: Math.round(before.glide_probability * 100), to: Math.round(r.after.glide_probability * 100),
+      })),
+      el('span', { className: 'effect' }, t('mend.effect', {
+        from: mm(before.behind_nose_mm), to: units.say(units.length(r.after.behind_nose_mm, 1)),
+        distance: units.say(units.far(r.after.distance_m, 1)),
+      })));
+    const label = () => {
+      const done = taken?.item === item;
+      button.textContent = t(done ? 'mend.undo' : 'mend.do');
+      button.setAttribute('aria-label', `${button.textContent}: ${r.change}`);
+      item.classList.toggle('taken', done);
+    };
+    button.addEventListener('click', () => {
+      if (taken?.item === item && store.text === r.text) { taken = null; undo(); } else {
+        // A second remedy takes the place of the first: both start from the same text.
+        taken = { item, after: r.text };
+        setText(r.text);
+      }
+      for (const other of $('remedy-list').children) other.relabel?.();
+    });
+    item.relabel = label;
+    label();
+    return item;
+  }));
+}

@@ -1,0 +1,266 @@
+//! What is answered to what: plain functions from a request to a response, without sockets.
+
+use axum::body::Bytes;
+use axum::http::header::{
+    CACHE_CONTROL, CONTENT_SECURITY_POLICY, CONTENT_TYPE, ETAG, IF_NONE_MATCH, REFERRER_POLICY,
+    X_CONTENT_TYPE_OPTIONS,
+};
+use axum::http::{HeaderName, HeaderValue, Method, Request, Response, StatusCode};
+use plumbfold::pipeline::{self, Settings};
+use plumbfold_draw::style;
+use serde::de::DeserializeOwned;
+use serde::{Deserialize, Serialize};
+
+use super::mend::Searches;
+use super::shelf::{Kept, Shelf, ShelfError};
+use super::{analyse, assets, hold, series};
+use crate::picture;
+
+/// What requests are answered from.
+pub struct Bench {
+    /// The folder.
+    shelf: Shelf,
+    searches: Searches,
+}
+
+type Answer = Response<Vec<u8>>;
+
+/// Headers of every answer: nothing may load from elsewhere, frame this page, or guess types.
+const HEADERS: [(HeaderName, &str); 6] = [
+    (
+        CONTENT_SECURITY_POLICY,
+        "default-src 'self'; base-uri 'none'; form-action 'none'; frame-ancestors 'none'; object-src 'none'",
+    ),
+    (X_CONTENT_TYPE_OPTIONS, "nosniff"),
+    (REFERRER_POLICY, "no-referrer"),
+    (HeaderName::from_static("cross-origin-resource-policy"), "same-origin"),
+    (HeaderName::from_static("cross-origin-opener-policy"), "same-origin"),
+    (CACHE_CONTROL, "no-cache"),
+];
+
+impl Bench {
+    /// A bench on a folder.
+    pub fn new(shelf: Shelf) -> Self {
+        Self { shelf, searches: Searches::default() }
+    }
+
+    /// Answers one request that has passed the guard.
+    pub fn answer(&self, request: &Request<Bytes>) -> Answer {
+        let path = request.uri().path();
+        match (request.method(), path) {
+            (&Method::GET, "/api/shelf") => json(200, &self.listing()),
+            (&Method::GET, "/api/file") => kept(self.shelf.read(&name_in(request))),
+            (&Method::GET, "/api/version") => self.version(&name_in(request)),
+            (&Method::POST, "/api/save") => with(request, |q| self.save(&q)),
+            (&Method::POST, "/api/analyse") => with(request, |q| told(analyse::analyse(&q))),
+            (&Method::POST, "/api/hold") => with(request, |q| told(hold::hold(&q))),
+            (&Method::POST, "/api/series") => with(request, |q| told(series::series(&q))),
+            (&Method::POST, "/api/mend") => with(request, |q| told(self.searches.mend(&q))),
+            (&Method::POST, "/api/png") => with(request, |q| png(&q)),
+            (&Method::GET, _) => file(request),
+            _ => plain(404, "there is nothing here"),
+        }
+    }
+
+    fn listing(&self) -> Listing {
+        Listing {
+            folder: self.shelf.folder_name(),
+            first: self.shelf.first.clone(),
+            files: self.shelf.list(),
+            shipped: SHIPPED.iter().enumerate().map(|(n, text)| Shipped::new(n, text)).collect(),
+        }
+    }
+
+    fn version(&self, name: &str) -> Answer {
+        match self.shelf.read(name) {
+            Ok(kept) => json(200, &Version { version: Some(kept.version) }),
+            Err(ShelfError::Missing) => json(200, &Version { version: None }),
+            Err(e) => refused(e),
+        }
+    }
+
+    fn save(&self, save: &Save) -> Answer {
+        kept(self.shelf.save(&save.name, &save.text, save.version.as_deref()))
+    }
+}
+
+/// Designs that come with the program, in the order they are offered.
+const SHIPPED: [&str; 10] = [
+    include_str!("../../../../designs/scow.plane"),
+    include_str!("../../../../designs/halyard.plane"),
+    include_str!("../../../../designs/marlinspike.plane"),
+    include_str!("../../../../designs/bowline.plane"),
+    include_str!("../../../../designs/cleat.plane"),
+    include_str!("../../../../designs/fender.plane"),
+    include_str!("../../../../designs/gaff.plane"),
+    include_str!("../../../../designs/oilskin.plane"),
+    include_str!("../../../../designs/painter.plane"),
+    include_str!("../../../../designs/tiller.plane"),
+];
+
+#[derive(Serialize)]
+struct Listing {
+    folder: String,
+    first: Option<String>,
+    files: Vec<String>,
+    shipped: Vec<Shipped>,
+}
+
+#[derive(Serialize)]
+struct Shipped {
+    name: String,
+    about: String,
+    text: &'static str,
+    thumb: Option<String>,
+}
+
+impl Shipped {
+    fn new(n: usize, text: &'static str) -> Self {
+        let reading = pipeline::read(text, &Settings::default());
+        let about = reading.design.about.iter().map(|a| a.node.as_str()).collect::<Vec<_>>();
+        let folded = pipeline::fold(text, &Settings::default()).ok();
+        Self {
+            name: plumbfold::rig::name(&reading.design),
+            about: about.join(" "),
+            text,
+            // Numbers of steps end far below a hundred; these thumbnails need ids of their own.
+            thumb: folded.map(|f| analyse::thumbnail(1000 + n, &f.run.folded)),
+        }
+    }
+}
+
+#[derive(Serialize)]
+struct Version {
+    version: Option<String>,
+}
+
+#[derive(Deserialize)]
+struct Save {
+    name: String,
+    text: String,
+    /// The version the page last saw; none for a new file.
+    version: Option<String>,
+}
+
+#[derive(Deserialize)]
+struct Png {
+    svg: String,
+}
+
+fn png(question: &Png) -> Answer {
+    match picture::png(&question.svg) {
+        Ok(bytes) => respond(200, "image/png", bytes),
+        Err(_) => message(400, "this picture cannot be read"),
+    }
+}
+
+/// `?name=…`, with the escapes of an address undone.
+fn name_in(request: &Request<Bytes>) -> String {
+    let query = request.uri().query().unwrap_or_default();
+    let value = query.split('&').find_map(|pair| pair.strip_prefix("name=")).unwrap_or_default();
+    let mut bytes = Vec::with_capacity(value.len());
+    let mut rest = value.as_bytes();
+    while let [first, tail @ ..] = rest {
+        let escaped = match (first, tail) {
+            (b'%', [a, b, ..]) => {
+                let digits = [*a, *b];
+                std::str::from_utf8(&digits).ok().and_then(|d| u8::from_str_radix(d, 16).ok())
+            }
+            _ => None,
+        };
+        bytes.push(escaped.unwrap_or(*first));
+        rest = if escaped.is_some() { &tail[2..] } else { tail };
+    }
+    String::from_utf8_lossy(&bytes).into_owned()
+}
+
+fn with<Q: DeserializeOwned>(request: &Request<Bytes>, answer: impl FnOnce(Q) -> Answer) -> Answer {
+    match serde_json::from_slice(request.body()) {
+        Ok(question) => answer(question),
+        Err(e) => message(400, &format!("this question cannot be read: {e}")),
+    }
+}
+
+fn told<A: Serialize, E: AsRef<str>>(answer: Result<A, E>) -> Answer {
+    match answer {
+        Ok(answer) => json(200, &answer),
+        Err(why) => message(422, why.as_ref()),
+    }
+}
+
+fn kept(result: Result<Kept, ShelfError>) -> Answer {
+    match result {
+        Ok(kept) => json(200, &kept),
+        Err(e) => refused(e),
+    }
+}
+
+fn refused(e: ShelfError) -> Answer {
+    match e {
+        ShelfError::Name(why) => message(400, why),
+        ShelfError::Missing => message(404, "there is no such file"),
+        ShelfError::Changed(now) => json(409, &Conflict { message: "the file has changed", now }),
+        ShelfError::Failed(e) => message(500, &e.message),
+    }
+}
+
+#[derive(Serialize)]
+struct Conflict {
+    message: &'static str,
+    now: Option<Kept>,
+}
+
+#[derive(Serialize)]
+struct Message<'a> {
+    message: &'a str,
+}
+
+fn message(status: u16, message: &str) -> Answer {
+    json(status, &Message { message })
+}
+
+fn json(status: u16, value: &impl Serialize) -> Answer {
+    match serde_json::to_vec(value) {
+        Ok(body) => respond(status, "application/json", body),
+        Err(e) => plain(500, &format!("cannot write the answer: {e}")),
+    }
+}
+
+/// A plain sentence.
+pub fn plain(status: u16, text: &str) -> Answer {
+    respond(status, "text/plain; charset=utf-8", text.as_bytes().to_vec())
+}
+
+/// A file of the page.
+fn file(request: &Request<Bytes>) -> Answer {
+    let path = match request.uri().path() {
+        "/" => "/index.html",
+        "/favicon.ico" => "/mark.svg",
+        path => path,
+    };
+    if path == "/palette.css" {
+        return respond(200, "text/css", style::page_css().into_bytes());
+    }
+    let Some(asset) = assets::find(path) else { return plain(404, "there is nothing here") };
+    let bytes = asset.read();
+    let tag = assets::etag(&bytes);
+    let same = request.headers().get(IF_NONE_MATCH).is_some_and(|t| t.as_bytes() == tag.as_bytes());
+    let (status, body) = if same { (304, Vec::new()) } else { (200, bytes) };
+    let mut response = respond(status, asset.mime, body);
+    if let Ok(tag) = HeaderValue::from_str(&tag) {
+        response.headers_mut().insert(ETAG, tag);
+    }
+    response
+}
+
+fn respond(status: u16, mime: &'static str, body: Vec<u8>) -> Answer {
+    let mut response = Response::new(body);
+    *response.status_mut() =
+        StatusCode::from_u16(status).unwrap_or(StatusCode::INTERNAL_SERVER_ERROR);
+    let headers = response.headers_mut();
+    headers.insert(CONTENT_TYPE, HeaderValue::from_static(mime));
+    for (name, value) in HEADERS {
+        headers.insert(name, HeaderValue::from_static(value));
+    }
+    response
+}

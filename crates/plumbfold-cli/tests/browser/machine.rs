@@ -1,0 +1,240 @@
+//! Chromium, chromedriver and the program, each started for the test and ended after it.
+
+use std::fs;
+use std::io::{BufRead, BufReader};
+use std::net::TcpListener;
+use std::path::{Path, PathBuf};
+use std::process::{Child, Command, Stdio};
+use std::time::Duration;
+
+use fantoccini::actions::{InputSource, MOUSE_BUTTON_LEFT, MouseActions, PointerAction};
+use fantoccini::wd::WebDriverCompatibleCommand;
+use fantoccini::{Client, ClientBuilder};
+use hyper_util::client::legacy::connect::HttpConnector;
+use serde_json::{Value, json};
+
+/// How long anything on the page may take before the test fails: generous, since test builds are
+/// slow and the machine may be busy with other tests. Speed has its own script.
+pub const PATIENCE: Duration = Duration::from_secs(90);
+
+/// A child process that does not outlive the test.
+pub struct Running(Child);
+impl Drop for Running {
+    fn drop(&mut self) {
+        let _ = self.0.kill();
+        let _ = self.0.wait();
+    }
+}
+
+/// A folder removed at the end.
+pub struct Folder(pub PathBuf);
+impl Folder {
+    pub fn new(what: &str) -> Self {
+        let path = std::env::temp_dir().join(format!("plumbfold-{what}-{}", std::process::id()));
+        fs::create_dir_all(&path).expect("a folder for the test");
+        Self(path)
+    }
+}
+impl Drop for Folder {
+    fn drop(&mut self) {
+        let _ = fs::remove_dir_all(&self.0);
+    }
+}
+
+/// The program under test, serving a path.
+pub struct Served {
+    pub address: String,
+    _program: Running,
+}
+impl Served {
+    pub fn new(path: &Path) -> Self {
+        let mut program = Command::new(env!("CARGO_BIN_EXE_plumbfold"))
+            .args(["serve", "--no-open"])
+            .arg(path)
+            .stdout(Stdio::piped())
+            .spawn()
+            .expect("the program starts");
+        let mut line = String::new();
+        let out = program.stdout.take().expect("standard output is a pipe");
+        BufReader::new(out).read_line(&mut line).expect("the program says its address");
+        Self { address: line.trim().to_owned(), _program: Running(program) }
+    }
+}
+
+/// A browser with one page.
+pub struct Browser {
+    pub client: Client,
+    _driver: Running,
+    _profile: Folder,
+}
+
+impl Browser {
+    /// Starts chromedriver on a free port, and chromium through it.
+    pub async fn start() -> Self {
+        let port = TcpListener::bind("127.0.0.1:0")
+            .and_then(|l| l.local_addr())
+            .expect("a free port")
+            .port();
+        let driver = Command::new("chromedriver")
+            .arg(format!("--port={port}"))
+            .stdout(Stdio::null())
+            .stderr(Stdio::null())
+            .spawn()
+            .map(Running)
+            .expect(
+                "chromedriver is needed: install Debian's chromium and chromium-driver, \
+                 or set PLUMBFOLD_NO_BROWSER=1 to leave the browser tests out",
+            );
+        let profile = Folder::new("chromium");
+        let arguments: Vec<String> = [
+            "--headless",
+            "--no-sandbox",
+            "--disable-gpu",
+            "--disable-quic",
+            "--no-first-run",
+            "--disable-background-networking",
+            "--disable-component-update",
+            "--disable-sync",
+            "--disable-dev-shm-usage",
+            "--window-size=1440,1039",
+        ]
+        .map(str::to_owned)
+        .into_iter()
+        .chain([format!("--user-data-dir={}", profile.0.display())])
+        .collect();
+        let wanted = json!({
+            "goog:chromeOptions": { "args": arguments },
+            "goog:loggingPrefs": { "browser": "ALL" },
+        });
+        let wanted = wanted.as_object().expect("an object").clone();
+        let address = format!("http://127.0.0.1:{port}");
+        let mut last = None;
+        for _ in 0..150 {
+            let connected = ClientBuilder::new(HttpConnector::new())
+                .capabilities(wanted.clone())
+                .connect(&address)
+                .await;
+            match connected {
+                Ok(client) => return Self { client, _driver: driver, _profile: profile },
+                Err(e) => last = Some(e),
+            }
+            tokio::time::sleep(Duration::from_millis(100)).await;
+        }
+        panic!("chromium did not start: {last:?}");
+    }
+
+    /// Runs a script in the page.
+    pub async fn js(&self, script: &str) -> Value {
+        match self.client.execute(script, Vec::new()).await {
+            Ok(value) => value,
+            Err(e) => panic!("{e}\nin the script: {script}"),
+        }
+    }
+
+    /// Waits until an expression is true in the page.
+    pub async fn until(&self, expression: &str) {
+        let began = std::time::Instant::now();
+        while self.js(&format!("return Boolean({expression})")).await != Value::Bool(true) {
+            if began.elapsed() > PATIENCE {
+                let state = self
+                    .js("return [document.getElementById('notice').textContent, \
+                         document.getElementById('mistakes').textContent, \
+                         document.getElementById('verdict').textContent]")
+                    .await;
+                panic!("this never came true: {expression}\nthe page says: {state}");
+            }
+            tokio::time::sleep(Duration::from_millis(40)).await;
+        }
+    }
+
+    /// Opens an address and waits for the first pictures.
+    pub async fn open(&self, address: &str) {
+        self.client.goto(address).await.expect("the page loads");
+        self.until("window.plumbfold?.store.answer?.depth === 'full'").await;
+    }
+
+    /// Middle of an element in the window, scrolled into view.
+    pub async fn middle(&self, selector: &str) -> [f64; 2] {
+        let place = self
+            .js(&format!(
+                "const e = document.querySelector({selector:?}); e.scrollIntoView({{ block: 'center' }}); \
+                 const r = e.getBoundingClientRect(); return [r.x + r.width / 2, r.y + r.height / 2]"
+            ))
+            .await;
+        [0, 1].map(|i| place[i].as_f64().expect("a place in the window"))
+    }
+
+    /// Presses the mouse at one place and lets go at another.
+    pub async fn drag(&self, from: [f64; 2], to: [f64; 2]) {
+        let go = |p: [f64; 2], ms| PointerAction::MoveTo {
+            duration: Some(Duration::from_millis(ms)),
+            x: p[0],
+            y: p[1],
+        };
+        let between = [(from[0] + to[0]) / 2.0, (from[1] + to[1]) / 2.0];
+        let actions = MouseActions::new("mouse".to_owned())
+            .then(go(from, 0))
+            .then(PointerAction::Down { button: MOUSE_BUTTON_LEFT })
+            .then(go(between, 60))
+            .then(go(to, 60))
+            .then(PointerAction::Pause { duration: Duration::from_millis(80) })
+            .then(PointerAction::Up { button: MOUSE_BUTTON_LEFT });
+        self.client.perform_actions(actions).await.expect("the mouse moves");
+        self.client.release_actions().await.expect("the mouse rests");
+    }
+
+    /// Clicks an element with the mouse.
+    pub async fn click(&self, selector: &str) {
+        let at = self.middle(selector).await;
+        self.drag(at, at).await;
+    }
+
+    /// Presses keys while an element has the focus.
+    pub async fn press(&self, selector: &str, keys: &str) {
+        self.js(&format!("document.querySelector({selector:?}).focus()")).await;
+        let element = self.client.active_element().await.expect("something has the focus");
+        element.send_keys(keys).await.expect("keys can be pressed");
+    }
+
+    /// A command of the Chrome DevTools protocol.
+    pub async fn devtools(&self, command: &str, parameters: Value) -> Value {
+        let body = json!({ "cmd": command, "params": parameters }).to_string();
+        let path = "goog/cdp/execute";
+        self.client.issue_cmd(Extra { path, body }).await.expect("the browser obeys")
+    }
+
+    /// What the console said since the last time it was asked.
+    pub async fn console(&self) -> Vec<String> {
+        let body = json!({ "type": "browser" }).to_string();
+        let said = self.client.issue_cmd(Extra { path: "se/log", body }).await.expect("a log");
+        let lines = said.as_array().expect("a list");
+        lines.iter().map(|l| format!("{}: {}", l["level"], l["message"])).collect()
+    }
+
+    /// Sets the size of the page as a phone or a desk has it.
+    pub async fn size(&self, width: u32, height: u32) {
+        let mobile = width < 500;
+        let size =
+            json!({ "width": width, "height": height, "deviceScaleFactor": 1, "mobile": mobile });
+        self.devtools("Emulation.setDeviceMetricsOverride", size).await;
+    }
+}
+
+/// A command fantoccini has no method for.
+#[derive(Debug)]
+struct Extra {
+    path: &'static str,
+    body: String,
+}
+impl WebDriverCompatibleCommand for Extra {
+    fn endpoint(
+        &self,
+        base: &url::Url,
+        session: Option<&str>,
+    ) -> Result<url::Url, url::ParseError> {
+        base.join(&format!("session/{}/{}", session.unwrap_or_default(), self.path))
+    }
+    fn method_and_body(&self, _: &url::Url) -> (http::Method, Option<String>) {
+        (http::Method::POST, Some(self.body.clone()))
+    }
+}
