@@ -3,6 +3,7 @@
 
 mod layers;
 mod memory;
+mod stages;
 mod table;
 mod text_to_balance;
 mod throws;
@@ -15,6 +16,13 @@ fn main() {
     let mut args = std::env::args().skip(1);
     if let Some(design) = args.next().filter(|a| a == memory::CHILD).and_then(|_| args.next()) {
         memory::child(&design);
+        return;
+    }
+    if std::env::args().nth(1).as_deref() == Some("--profile") {
+        // For `perf record`: the same work again and again.
+        let text = std::fs::read_to_string(std::env::args().nth(2).expect("a design"));
+        let text = text.expect("a readable design");
+        (0..3000).for_each(|_| drop(std::hint::black_box(text_to_balance::balance(&text))));
         return;
     }
     let root = PathBuf::from(env!("CARGO_MANIFEST_DIR"));

@@ -23,13 +23,14 @@ pub fn rows(root: &Path) -> Vec<Row> {
         agree(&balance(&text), theirs);
     }
     let theirs = theirs.and_then(|t| t["seconds"].as_f64());
-    vec![Row {
+    let whole = Row {
         what: "text to balance, 12 steps".to_owned(),
         measured: seconds(|| balance(&text)) * 1e6,
         unit: "us",
         limit: Some(300.0),
         reference: theirs.map(|s| (s * 1e6, 100.0)),
-    }]
+    };
+    std::iter::once(whole).chain(crate::stages::rows(&text)).collect()
 }
 
 /// Both must have folded the same plane, or the ratio means nothing.
