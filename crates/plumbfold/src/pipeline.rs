@@ -108,8 +108,6 @@ pub struct Balanced {
     pub planform: Planform,
     /// Share of the wing area ahead of the balance point.
     pub area_ahead_fraction: f64,
-    /// The largest number of layers at one place of the folded model, before it is posed.
-    pub layers_max: usize,
     /// Balance point in fractions of the mean aerodynamic chord.
     pub cg_mac_fraction: f64,
     /// The throw it is meant for.
@@ -253,7 +251,6 @@ fn weigh(folded: FoldOutcome, posed: Posed, airframe: Airframe) -> Result<Balanc
     let behind = mass.behind_nose_m();
     Ok(Balanced {
         area_ahead_fraction: planform.fraction_ahead(behind),
-        layers_max: folded.layers_max(),
         cg_mac_fraction: planform.mac_fraction(behind),
         posed,
         airframe,

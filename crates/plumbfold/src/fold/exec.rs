@@ -10,7 +10,7 @@ use std::sync::Arc;
 use super::apply::Refused;
 use super::error::{FoldError, MAX_NESTING, MAX_STEPS, Problem};
 use super::refs::{Fault, Meaning, Names, Refs};
-use super::state::{CreaseId, Folded};
+use super::state::{CreaseId, Face, Folded};
 use super::unfold::{Motion, Undo, open, undo};
 use crate::design::ast::*;
 use crate::design::eval::Values;
@@ -226,7 +226,7 @@ impl Runner<'_> {
     fn fold(&mut self, step: &FoldStep) -> Result<Made, Failed> {
         let before = self.now.clone();
         let first = self.pass(step, &before, None)?;
-        let mirror = mirror_of(&before, &first);
+        let mirror = if step.both_sides { mirror_of(&before, &first) } else { None };
         let mut passes = vec![record(&first, false)];
         let mut halves = [first.creases.clone(), Vec::new()];
         let mut folded = first.folded;
@@ -374,15 +374,17 @@ fn record(pass: &Passed, mirrored: bool) -> FoldLineRecord {
 
 /// How the mirror image of what a pass moved lies in the model before it.
 fn mirror_of(before: &Folded, pass: &Passed) -> Option<Mirror> {
-    let moved = |f: usize| {
+    let moved = |&(_, f): &(f64, usize)| {
         let face = &pass.folded.faces[f];
         let middle = crate::geom::centroid(&face.polygon);
         let at = before.faces_at(middle).next()?;
         let creased = pass.valley.is_none() && pass.line.side(face.placement.apply(middle)) > 0.0;
         let moved = creased || !before.faces[at].placement.near(&face.placement);
-        moved.then_some((crate::geom::area(&face.polygon), middle))
+        moved.then_some(middle)
     };
-    let faces = (0..pass.folded.faces.len()).filter_map(moved);
-    let largest = faces.max_by(|a, b| a.0.total_cmp(&b.0))?;
-    Mirror::at(before, largest.1)
+    let area = |face: &Face| crate::geom::area(&face.polygon);
+    let faces = pass.folded.faces.iter().enumerate();
+    let mut by_area: Vec<(f64, usize)> = faces.map(|(f, face)| (area(face), f)).collect();
+    by_area.sort_by(|a, b| a.0.total_cmp(&b.0));
+    Mirror::at(before, by_area.iter().rev().find_map(moved)?)
 }

@@ -127,8 +127,11 @@ impl Clusters {
                 stack.reverse();
             }
             for (k, &f) in stack.iter().enumerate() {
-                let below = stack[..k].iter().filter(|&&g| layout.overlap(f, g));
-                let level = below.map(|&g| height[g].abs() + 0.5).fold(0.0, f64::max);
+                // From the nearest layer down, so that few overlaps need to be looked at.
+                let level = stack[..k].iter().rev().fold(0.0, |level: f64, &g| {
+                    let over = height[g].abs() + 0.5;
+                    if over > level && layout.overlap(f, g) { over } else { level }
+                });
                 height[f] = (level + 0.5) * if top { -1.0 } else { 1.0 };
             }
         }
