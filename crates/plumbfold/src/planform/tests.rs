@@ -116,8 +116,7 @@ proptest! {
             })
             .collect();
         let theirs = clipper2_rust::union_subjects_d(&paths, clipper2_rust::FillRule::NonZero, 6);
-        let area: f64 = theirs.iter().map(|p| clipper2_rust::area(p)).sum::<f64>() * 1e-6;
-        prop_assert!((ours - area.abs()).abs() < 1e-8, "ours {} clipper {}", ours, area);
+        let clipper: f64 = theirs.iter().map(|p| clipper2_rust::area(p)).sum::<f64>() * 1e-6;
         // i_overlay is given one polygon at a time: a whole stack of coincident edges at once
         // can make it run for minutes.
         use i_overlay::core::{fill_rule::FillRule, overlay_rule::OverlayRule};
@@ -133,8 +132,14 @@ proptest! {
                 (a[0] * b[1] - a[1] * b[0]) / 2.0
             }).sum()
         };
-        let area: f64 = union.iter().flatten().map(shoelace).sum::<f64>() * 1e-6;
-        prop_assert!((ours - area.abs()).abs() < 1e-8, "ours {} i_overlay {}", ours, area);
+        let overlay: f64 = union.iter().flatten().map(shoelace).sum::<f64>() * 1e-6;
+        let close = |a: f64, b: f64| (a.abs() - b.abs()).abs() < 1e-8;
+        prop_assert!(close(ours, overlay), "ours {} i_overlay {}", ours, overlay);
+        // clipper2-rust 1.2.0 is wrong by an eighth on the first case of the regressions file
+        // (a third library, GEOS, agrees with us), so it is heard only where the two agree.
+        if close(clipper, overlay) {
+            prop_assert!(close(ours, clipper), "ours {} clipper {}", ours, clipper);
+        }
     }
 
     #[test]
