@@ -18,7 +18,7 @@ pub fn folded(look: &Look, name: &str, model: &Folded, size: Size) -> String {
     let b = bounds(model);
     let note = format!("folded: {} by {}, up to {most} layers", mm(b.width()), mm(b.height()));
     let mut items = vec![
-        (Sample::Patch(Ink::Printed, Hatch::None, ""), "printed side"),
+        (Sample::Patch(Ink::Printed, Hatch::Grain, ""), "printed side"),
         (Sample::Patch(Ink::Plain, Hatch::None, ""), "plain side"),
     ];
     if model.hinges.iter().any(|h| !model.is_folded(h)) {

@@ -8,7 +8,7 @@ use plumbfold::geom::{Line, SheetPoint, TablePoint};
 
 use crate::cells::{Cell, corners, outline, path};
 use crate::fit::{Bounds, Fit};
-use crate::style::{Ink, Stroke, weight};
+use crate::style::{Hatch, Ink, Stroke, weight};
 use crate::svg::{Canvas, Paint, Path, Pt};
 
 /// An existing crease ends this far from where it meets an edge, mm.
@@ -163,6 +163,9 @@ pub fn lay(canvas: &mut Canvas<'_>, model: &Folded, fit: &Fit) {
             let (class, ink) =
                 if flap.printed_up { ("printed", Ink::Printed) } else { ("plain", Ink::Plain) };
             c.named_path(class, &shape, Paint::fill(ink));
+            if flap.printed_up {
+                c.pattern(&shape, Hatch::Grain, Ink::EdgeSoft);
+            }
             let (creases, edges) = lines_of(model, &flap.faces, fit);
             c.path(&creases, Paint::stroke(Stroke::CREASE));
             c.path(&edges, Paint::stroke(Stroke::EDGE));

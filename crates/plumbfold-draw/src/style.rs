@@ -248,6 +248,8 @@ pub enum Hatch {
     Dots,
     /// Sparse small crosses.
     Plus,
+    /// The finest of dots: the printed side of the paper, in black and white too.
+    Grain,
 }
 
 /// One tile of a pattern.
@@ -270,6 +272,7 @@ impl Hatch {
             Self::Upright => "upright",
             Self::Dots => "dots",
             Self::Plus => "plus",
+            Self::Grain => "grain",
         }
     }
 
@@ -293,6 +296,10 @@ impl Hatch {
             Self::Cross => (rising().and(&falling()), false),
             Self::Level => (Path::segment([-0.2, S / 2.0], [S + 0.2, S / 2.0]), false),
             Self::Upright => (Path::segment([S / 2.0, -0.2], [S / 2.0, S + 0.2]), false),
+            Self::Grain => {
+                let dot = |x: f64, y: f64| Path::circle([x * S, y * S], 0.11);
+                (dot(0.25, 0.25).and(&dot(0.75, 0.75)), true)
+            }
             Self::Dots => (Path::circle([S / 2.0, S / 2.0], 0.3), true),
             Self::Plus => (
                 Path::segment([0.5, S / 2.0], [S - 0.5, S / 2.0])
