@@ -7,8 +7,8 @@ use plumbfold::analysis::Aircraft;
 use plumbfold::design::diagnostic::Diagnostic;
 use plumbfold::design::{parser, print};
 use plumbfold::fold::error::FoldError;
-use plumbfold::remedy::{self, Mended};
 use plumbfold::pipeline::{self, Analysed, Balanced, FoldOutcome, Problems, Settings};
+use plumbfold::remedy::{self, Mended};
 
 use crate::drawing;
 use crate::error::Error;
@@ -94,8 +94,7 @@ impl DesignFile {
         progress: &(impl Fn(usize, usize) -> bool + Sync),
     ) -> Result<Mended, Error> {
         let (change, conditions) = (options.change(), options.conditions()?);
-        let done =
-            remedy::mend(&self.source.text, &self.settings, &change, &conditions, progress);
+        let done = remedy::mend(&self.source.text, &self.settings, &change, &conditions, progress);
         self.tell(done, |_| &[], world)
     }
 

@@ -48,7 +48,9 @@ pub enum OutlineError {
     Crosses { a: usize, b: usize },
     #[error("{what} must be more than nothing and a number")]
     NotPositive { what: &'static str },
-    #[error("the balance point lies {behind_mm:.1} mm behind the nose, off a plane {length_mm:.1} mm long")]
+    #[error(
+        "the balance point lies {behind_mm:.1} mm behind the nose, off a plane {length_mm:.1} mm long"
+    )]
     BalanceOff { behind_mm: f64, length_mm: f64 },
 }
 
@@ -72,10 +74,8 @@ pub fn airframe(outline: &Outline, trims: Vec<TrimBend>) -> Result<Airframe, Out
         return Err(OutlineError::BalanceOff { behind_mm, length_mm });
     }
     // Strips along the flow, in (forward, right) from the nose.
-    let strips: Vec<Strip> = strips(&corners)
-        .into_iter()
-        .map(|s| s.map(|[right, back]| [nose - back, right]))
-        .collect();
+    let strips: Vec<Strip> =
+        strips(&corners).into_iter().map(|s| s.map(|[right, back]| [nose - back, right])).collect();
     let (mut wing_area, mut moment) = (0.0, 0.0);
     for s in &strips {
         let (a, x) = area_and_middle(s);
@@ -194,7 +194,8 @@ fn checked(outline: &Outline) -> Result<Vec<[f64; 2]>, OutlineError> {
         let (a, b) = (corners[i], corners[(i + 1) % n]);
         for j in i + 2..n {
             let (c, d) = (corners[j], corners[(j + 1) % n]);
-            let apart = side(a, b, c) * side(a, b, d) >= 0.0 || side(c, d, a) * side(c, d, b) >= 0.0;
+            let apart =
+                side(a, b, c) * side(a, b, d) >= 0.0 || side(c, d, a) * side(c, d, b) >= 0.0;
             if !apart {
                 return Err(OutlineError::Crosses { a: i + 1, b: j + 1 });
             }

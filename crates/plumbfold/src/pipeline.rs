@@ -199,12 +199,8 @@ fn balance_outline(
         order: Vec::new(),
         sheet_m: [0.0; 2],
     });
-    let run = FoldRun {
-        sheet: blank.clone(),
-        steps: Vec::new(),
-        folded: blank,
-        names: Names::default(),
-    };
+    let run =
+        FoldRun { sheet: blank.clone(), steps: Vec::new(), folded: blank, names: Names::default() };
     let posed = Posed {
         panels: airframe.panels.clone(),
         panel_of_face: Vec::new(),

@@ -217,7 +217,7 @@ fn collapse() -> impl Strategy<Value = Step> {
         between().prop_map(|(p, l, m)| CollapseKind::Pleat(p, l, m)),
         hinged().prop_map(|(spine, onto, hinge)| CollapseKind::Squash { spine, onto, hinge }),
         hinged().prop_map(|(edge, onto, hinge)| CollapseKind::Swivel { edge, onto, hinge }),
-        (point(), point()).prop_map(|(p, q)| CollapseKind::Petal(p, q)),
+        reverse().prop_map(CollapseKind::Petal),
         ([point(), point(), point()], point())
             .prop_map(|(corners, towards)| CollapseKind::RabbitEar { corners, towards }),
         part().prop_map(|p| CollapseKind::WaterbombBase(at(p))),

@@ -443,8 +443,9 @@ pub enum CollapseKind {
         /// Closed point of the flap.
         hinge: Spanned<PointRef>,
     },
-    /// `petal P onto Q`: lift a point, its sides come in along existing creases.
-    Petal(Spanned<PointRef>, Spanned<PointRef>),
+    /// `petal TIP along LINE`: a corner of the top layer lifted about the line, the sides of its
+    /// flap drawn in.
+    Petal(Reverse),
     /// `rabbit ear P between Q and R, towards Q`: a triangular flap's three bisectors, the point
     /// P laid to one side.
     RabbitEar {

@@ -341,9 +341,7 @@ impl Printer<'_> {
             CollapseKind::Pleat(p, l, m) => between("pleat", p, l, m),
             CollapseKind::Squash { spine, onto, hinge } => hinged("squash", spine, onto, hinge),
             CollapseKind::Swivel { edge, onto, hinge } => hinged("swivel", edge, onto, hinge),
-            CollapseKind::Petal(p, q) => {
-                vec![format!("petal {} onto {}", self.point(p), self.point(q))]
-            }
+            CollapseKind::Petal(r) => reverse("petal", r),
             CollapseKind::RabbitEar { corners: [ear, p, q], towards } => {
                 let (ear, p, q) = (self.point(ear), self.point(p), self.point(q));
                 let towards = format!("towards {}", self.point(towards));

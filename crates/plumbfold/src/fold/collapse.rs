@@ -26,12 +26,14 @@ pub mod sink;
 pub mod squash;
 #[cfg(test)]
 mod testing;
+#[cfg(test)]
+mod tests;
 
-use super::layers::{LayerError, Question, Rule, Stack};
+use super::layers::{Condition, LayerError, Question, Rule, Stack};
 use super::split::TooManyFaces;
 use super::state::{Assignment, FaceId, Folded};
 use crate::design::ast::CreaseState;
-use crate::geom::{Placement, TOLERANCE_M, TablePoint};
+use crate::geom::{Placement, TOLERANCE_M, TableLine, TablePoint};
 
 /// Valid layer orders are counted up to this many; beyond it the report says "at least".
 pub const MAX_COUNTED_ORDERS: usize = 32;
@@ -131,6 +133,8 @@ pub struct Evidence {
     pub lines: Vec<[TablePoint; 2]>,
     /// Places at fault.
     pub points: Vec<TablePoint>,
+    /// Creases that would mend it.
+    pub proposed: Vec<TableLine>,
 }
 
 /// Why a move cannot be made.
@@ -155,6 +159,20 @@ pub enum CollapseError {
         /// How far the two sides of the edge come apart.
         gap_m: f64,
         /// The edge and its two faces.
+        evidence: Evidence,
+    },
+    /// Mountains and valleys round a point do not add up.
+    #[error(
+        "where {} creases fold at one point, mountains and valleys must differ by two; \
+         {mountains} and {valleys} are asked for",
+        mountains + valleys
+    )]
+    Miscounted {
+        /// Mountains asked for, seen from the printed side.
+        mountains: usize,
+        /// Valleys asked for.
+        valleys: usize,
+        /// The point and its creases.
         evidence: Evidence,
     },
     /// The creases close, but the layers have no order.
@@ -192,10 +210,34 @@ impl CollapseError {
         Self::Unfit { what, evidence: Evidence { points: points.to_vec(), ..Evidence::default() } }
     }
 
+    /// How to mend it, where that can be said.
+    pub fn help(&self) -> Option<&'static str> {
+        match self {
+            Self::OpenVertex { evidence, .. } if !evidence.proposed.is_empty() => {
+                Some("one more crease from that point closes it, in one of the places shown")
+            }
+            Self::OpenVertex { .. } | Self::Torn { .. } => {
+                Some("fold another of the creases that meet there as well, or one fewer")
+            }
+            Self::Layers { cause: LayerError::Impossible { conditions }, .. } => {
+                let asked = |c: &&Condition| matches!(c.rule, Rule::Marked | Rule::Asked);
+                Some(if conditions.iter().any(|c| asked(&c)) {
+                    "turn a mountain into a valley or the reverse, or move the line"
+                } else {
+                    "open the layer that is in the way first, or move the line"
+                })
+            }
+            Self::Miscounted { .. } => Some("turn one mountain into a valley or the reverse"),
+            Self::FewerOrders { .. } => Some("leave out `take`, or take a smaller number"),
+            Self::Layers { .. } | Self::Unfit { .. } | Self::TooManyFaces(_) => None,
+        }
+    }
+
     /// What to draw, where there is something to see.
     pub fn evidence(&self) -> Option<&Evidence> {
         match self {
             Self::OpenVertex { evidence, .. }
+            | Self::Miscounted { evidence, .. }
             | Self::Torn { evidence, .. }
             | Self::Layers { evidence, .. }
             | Self::Unfit { evidence, .. } => Some(evidence),
@@ -210,6 +252,15 @@ impl CollapseError {
 /// [`CollapseError`] when the paper would tear, or when no order of the layers lets it be.
 pub fn collapse(creased: &Folded, plan: &Plan, take: usize) -> Result<Collapsed, CollapseError> {
     let placements = motion::placements(creased, &plan.folded, plan.holding)?;
+    if let Some(vertex::Miscounted { at, hinges, mountains }) =
+        vertex::miscounted(creased, &plan.folded, &plan.marks)
+    {
+        let lines = hinges.iter().map(|&h| creased.hinge_on_table(&creased.hinges[h]));
+        let points = creased.on_table(at).into_iter().collect();
+        let evidence = Evidence { lines: lines.collect(), points, ..Evidence::default() };
+        let valleys = hinges.len() - mountains;
+        return Err(CollapseError::Miscounted { mountains, valleys, evidence });
+    }
     let mut model = creased.clone();
     for (face, &placement) in model.faces.iter_mut().zip(&placements) {
         face.placement = placement;
@@ -278,6 +329,6 @@ fn layer_evidence(creased: &Folded, cause: &LayerError) -> Evidence {
     Evidence {
         faces: faces.into_iter().map(|f| creased.table_polygon(f)).collect(),
         lines: hinges.into_iter().map(|h| creased.hinge_on_table(&creased.hinges[h])).collect(),
-        points: Vec::new(),
+        ..Evidence::default()
     }
 }

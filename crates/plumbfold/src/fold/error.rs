@@ -181,6 +181,7 @@ impl FoldError {
                 evidence.polygons = shown.faces;
                 evidence.pieces = shown.lines;
                 evidence.points = shown.points;
+                evidence.lines = shown.proposed;
             }
             Problem::Fold(Refused::Tears { faces, edge }) => {
                 evidence.polygons = polygons(faces, &self.before);
@@ -228,6 +229,7 @@ impl FoldError {
                  layer in the way first"
             }
             Problem::NotFree { .. } => "open the fold that covers it first",
+            Problem::Collapse(error) => error.help()?,
             Problem::NothingToUnfold => "name the fold to open: `unfold NAME`",
             _ => return None,
         };

@@ -256,8 +256,9 @@ impl Runner<'_> {
         let before = self.now.clone();
         let pass = |model: &Folded, mirror| {
             let (names, values) = (&self.names, self.values);
+            let (index, creep_thickness_m) = (self.steps.len(), self.creep_thickness_m);
             let pass =
-                CollapsePass { step, span, index: self.steps.len(), model, names, values, mirror };
+                CollapsePass { step, span, index, model, names, values, mirror, creep_thickness_m };
             Ok::<_, Fault>((pass.anchor()?, pass.run()?))
         };
         let (anchor, first) = pass(&before, None)?;
@@ -270,11 +271,12 @@ impl Runner<'_> {
         }
         let mut halves = [Vec::new(), Vec::new()];
         let mut passes = Vec::new();
-        for (half, CollapsedPass { lines, creases, .. }) in done.iter().enumerate() {
+        for (half, pass) in done.iter().enumerate() {
+            let CollapsedPass { lines, creases, layers_bent, .. } = pass;
             halves[half].clone_from(creases);
             passes.extend(lines.iter().map(|&line| {
                 let (valley, mirrored, creases) = (None, half == 1, creases.clone());
-                FoldLineRecord { line, valley, mirrored, creases, layers_bent: 0 }
+                FoldLineRecord { line, valley, mirrored, creases, layers_bent: *layers_bent }
             }));
         }
         if let Some(name) = &step.call {

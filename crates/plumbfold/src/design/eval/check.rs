@@ -245,7 +245,8 @@ impl Check<'_> {
             }
             CollapseKind::InsideReverse(r)
             | CollapseKind::OutsideReverse(r)
-            | CollapseKind::OpenSink(r) => {
+            | CollapseKind::OpenSink(r)
+            | CollapseKind::Petal(r) => {
                 self.point(&r.tip);
                 self.fold_line(&r.line);
             }
@@ -259,10 +260,6 @@ impl Check<'_> {
                 self.line(edge);
                 self.line(onto);
                 self.point(hinge);
-            }
-            CollapseKind::Petal(p, q) => {
-                self.point(p);
-                self.point(q);
             }
             CollapseKind::RabbitEar { corners, towards } => {
                 corners.iter().for_each(|p| self.point(p));

@@ -63,12 +63,7 @@ impl Parser<'_> {
                 let (edge, onto, hinge) = self.edge_onto_hinged()?;
                 CollapseKind::Swivel { edge, onto, hinge }
             }
-            "petal" => {
-                self.eat_word("fold");
-                let point = self.place()?;
-                self.expect_word("onto")?;
-                CollapseKind::Petal(point, self.place()?)
-            }
+            "petal" => CollapseKind::Petal(self.reverse()?),
             "rabbit" => {
                 self.expect_word("ear")?;
                 let ear = self.place()?;

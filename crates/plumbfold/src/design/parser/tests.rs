@@ -47,7 +47,7 @@ outside reverse top middle through nose and top left corner
 crimp nose between diagonal and wing
 pleat nose between parallel to wing, 5 mm from it and parallel to wing, 10 mm from it
 squash centre onto wing, hinged at nose
-petal nose onto bottom middle, take 2
+petal nose along wing, take 2
 rabbit ear nose between top left corner and top right corner, towards top left corner
 waterbomb base on top square
 preliminary base

@@ -64,6 +64,7 @@ fn torn(model: &Folded, folded: &[bool], hinge: usize, gaps: [f64; 2]) -> Collap
             lines: lines.collect(),
             points: model.on_table(open.at).into_iter().collect(),
             faces: Vec::new(),
+            proposed: vertex::closing(model, &open),
         };
         let (creases, sum_deg) = (open.hinges.len(), open.sum_rad.to_degrees());
         return CollapseError::OpenVertex { creases, sum_deg, evidence };
@@ -72,7 +73,7 @@ fn torn(model: &Folded, folded: &[bool], hinge: usize, gaps: [f64; 2]) -> Collap
     let evidence = Evidence {
         faces: h.faces.iter().map(|&f| model.table_polygon(f)).collect(),
         lines: vec![model.hinge_on_table(h)],
-        points: Vec::new(),
+        ..Evidence::default()
     };
     CollapseError::Torn { gap_m: gaps[0].max(gaps[1]), evidence }
 }

@@ -1,9 +1,9 @@
 //! Petal fold: a corner lifted, the sides of its flap drawn in.
 //!
 //! ```text
-//!          Q                   the corner P of the upper layer F is brought onto a place; h is
-//!         / \                  half way. Its flap is hinged to layers G at the folded edges on
-//!      E1/_h_\E2               both sides, which meet h at E1 and E2.
+//!                              the corner P of the upper layer F is lifted about h. Its flap is
+//!         / \                  hinged to layers G at the folded edges on both sides, which meet
+//!      E1/_h_\E2               h at E1 and E2.
 //!       /\   /\                F folds along E1-P and E2-P, G along a crease from E1 (E2) that
 //!    C1/  \ /  \C2             leaves the folded edge at the same angle as E1-P leaves h; the
 //!      \   P   /               folded edge beyond E opens flat, and comes in to the middle.
@@ -11,30 +11,29 @@
 
 use super::cut::Creased;
 use super::{Call, CollapseError, Collapsed, Plan, collapse};
-use crate::fold::lines::point_onto_point;
 use crate::fold::state::{FaceId, Folded};
 use crate::geom::{SheetPoint, TOLERANCE_M, TableLine, TablePoint, Vec2};
 
-/// Lifts the corner `tip` of the uppermost layer onto `onto` (table frame).
+/// Lifts the corner `tip` of the uppermost layer about a line (table frame).
 ///
 /// # Errors
 /// [`CollapseError`]; [`CollapseError::Unfit`] where the flap has no folded edge to draw in.
 pub fn petal(
     model: &Folded,
     tip: SheetPoint,
-    onto: TablePoint,
+    line: &TableLine,
     call: &Call,
     take: usize,
 ) -> Result<Collapsed, CollapseError> {
-    let unfit = |what| Err(CollapseError::unfit(what, &[onto]));
+    let unfit = |what| Err(CollapseError::unfit(what, &[line.at]));
     let (Some(p), ranks) = (model.on_table(tip), model.ranks()) else {
         return unfit("the corner to lift is not on the paper");
     };
-    let Some(h) = point_onto_point(p, onto) else {
-        return unfit("the corner to lift lies there already");
-    };
+    if line.side(p).abs() <= TOLERANCE_M {
+        return unfit("the corner to lift lies on the crease itself");
+    }
     // The lifted side on the left.
-    let h = if h.side(p) > 0.0 { h } else { h.reversed() };
+    let h = if line.side(p) > 0.0 { *line } else { line.reversed() };
     let Some(top) = model.faces_at(tip).max_by_key(|&f| ranks[f]) else {
         return unfit("the corner to lift is not on the paper");
     };
@@ -52,15 +51,15 @@ pub fn petal(
     creased.tidy();
 
     let model = &creased.model;
-    let mut part = vec![0; model.faces.len()];
-    for f in 0..part.len() {
+    let part_of = |f: FaceId| {
         let (from, at) = (creased.origin[f], creased.middle(f));
         if layer[from] && h.side(at) > 0.0 {
-            part[f] = sides.iter().position(|s| s.outer(at)).map_or(1, |i| 2 + i);
-        } else if let Some(i) = sides.iter().position(|s| s.layer[from] && s.drawn_in(at)) {
-            part[f] = 2 + sides.len() + i;
+            return sides.iter().position(|s| s.outer(at)).map_or(1, |i| 2 + i);
         }
-    }
+        let drawn_in = sides.iter().position(|s| s.layer[from] && s.drawn_in(at));
+        drawn_in.map_or(0, |i| 2 + sides.len() + i)
+    };
+    let part: Vec<usize> = (0..model.faces.len()).map(part_of).collect();
     let mut plan = Plan::turning(model, &part)?;
     // The lifted corner on top, its sides on top of it; the drawn-in layers on their own.
     for hinge in &model.hinges {
@@ -181,15 +180,14 @@ mod tests {
         let tip = on_sheet(side, side);
         let closed = TablePoint::new(0.1, 0.1);
         assert!(m.on_table(tip).unwrap().near(TablePoint::new(0.0, 0.0)));
-        // The side creases run at 22.5 deg to the middle: h is tan(22.5 deg) * s from the closed
-        // point's corners, so the tip travels twice (1 / sqrt 2) s, s the side of the base.
-        let s = side / 2.0;
-        let h = closed + (TablePoint::new(0.0, 0.0) - closed) * ((2f64.sqrt() - 1.0) / 2f64.sqrt());
-        let onto = h + (h - TablePoint::new(0.0, 0.0));
-        let _ = s;
-        let done = petal(&m, tip, onto, &call("petal"), 1).unwrap();
+        // The side creases run at 22.5 deg to the open sides, so h crosses the folded edges at
+        // tan(22.5 deg) = sqrt 2 - 1 of the base's side from the side corners.
+        let reach = (2.0 - 2f64.sqrt()) * side / 2.0;
+        let h = line((closed.x - reach, closed.y), (closed.x, closed.y - reach));
+        let done = petal(&m, tip, &h, &call("petal"), 1).unwrap();
         sound(&done.model);
-        assert!(done.model.on_table(tip).unwrap().near(onto));
+        let lifted = h.reflect(TablePoint::new(0.0, 0.0));
+        assert!(done.model.on_table(tip).unwrap().near(lifted));
         // The side corners of the flap meet on its middle line.
         let (x, y) = lies_at(&done.model, 0.2, 0.1);
         assert!((x - y).abs() < 1e-6, "{x} {y}");

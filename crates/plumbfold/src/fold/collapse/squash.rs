@@ -228,6 +228,7 @@ const UPPER_FAR: usize = 3;
 mod tests {
     use super::*;
     use crate::fold::collapse::testing::*;
+    use crate::fold::unfold::Motion;
 
     /// A square folded along its diagonal, and that triangle folded in half again.
     fn quarter() -> Folded {
@@ -253,8 +254,8 @@ mod tests {
         let spine = hinges_of(&done.model, "first");
         let flat = spine.iter().filter(|&&h| !done.model.is_folded(&done.model.hinges[h])).count();
         assert!(flat >= 1);
-        let mut again = done.model.clone();
-        crate::fold::unfold::Motion::over(&done.model).apply(&mut again);
+        let mut again = done.model;
+        Motion::over(&again).apply(&mut again);
         let onto = {
             let bounds = crate::fold::layout::Layout::new(&again).model_bounds().middle();
             let axis = line((bounds.x, 0.0), (bounds.x, 1.0));

@@ -8,8 +8,8 @@
 //!        / a4\
 //! ```
 
-use crate::fold::state::Folded;
-use crate::geom::{SheetPoint, Vec2};
+use crate::fold::state::{Assignment, Folded};
+use crate::geom::{SheetPoint, TOLERANCE_M, TableLine, Vec2};
 use std::f64::consts::{PI, TAU};
 
 /// Angles off by less than this are closed: 1e-9 m over a crease of 1 mm.
@@ -29,15 +29,8 @@ pub struct OpenVertex {
 /// The inner point of the paper whose folded creases miss the Kawasaki-Justin condition by most,
 /// or `None` when all keep it.
 pub fn worst(model: &Folded, folded: &[bool]) -> Option<OpenVertex> {
-    let mut seen: Vec<SheetPoint> = Vec::new();
     let mut worst: Option<(f64, OpenVertex)> = None;
-    for end in model.hinges.iter().flat_map(|h| h.ends) {
-        if seen.contains(&end) || on_rim(model, end) {
-            continue;
-        }
-        seen.push(end);
-        let here = |h: usize| folded[h] && model.hinges[h].ends.contains(&end);
-        let hinges: Vec<usize> = (0..model.hinges.len()).filter(|&h| here(h)).collect();
+    for (end, hinges) in inner_points(model, folded) {
         let ray = |&h: &usize| {
             let [a, b] = model.hinges[h].ends;
             if a == end { b - a } else { a - b }
@@ -45,14 +38,74 @@ pub fn worst(model: &Folded, folded: &[bool]) -> Option<OpenVertex> {
         let sum_rad = alternate_sum(&hinges.iter().map(ray).collect::<Vec<_>>());
         // An odd number of folded creases can never close, whatever the angles.
         let off = if hinges.len().is_multiple_of(2) { (sum_rad - PI).abs() } else { TAU };
-        if !hinges.is_empty()
-            && off > CLOSED_RAD
-            && worst.as_ref().is_none_or(|(most, _)| off > *most)
-        {
+        if off > CLOSED_RAD && worst.as_ref().is_none_or(|(most, _)| off > *most) {
             worst = Some((off, OpenVertex { at: end, hinges, sum_rad }));
         }
     }
     worst.map(|(_, open)| open)
+}
+
+/// Inner points of the paper and the folded hinges that meet there.
+fn inner_points(model: &Folded, folded: &[bool]) -> Vec<(SheetPoint, Vec<usize>)> {
+    let mut points: Vec<(SheetPoint, Vec<usize>)> = Vec::new();
+    for (i, h) in model.hinges.iter().enumerate().filter(|(i, _)| folded[*i]) {
+        for end in h.ends {
+            match points.iter_mut().find(|p| p.0 == end) {
+                Some(point) => point.1.push(i),
+                None => points.push((end, vec![i])),
+            }
+        }
+    }
+    points.retain(|p| !on_rim(model, p.0));
+    points
+}
+
+/// A point where mountains and valleys are all given and their numbers do not differ by two.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Miscounted {
+    /// Where, sheet frame.
+    pub at: SheetPoint,
+    /// The hinges that fold there.
+    pub hinges: Vec<usize>,
+    /// How many of them are to be mountains; the rest, valleys.
+    pub mountains: usize,
+}
+
+/// The first inner point that breaks the count of Maekawa and Justin, which holds at every flat
+/// vertex (Justin 1986): mountains and valleys differ by two.
+pub fn miscounted(
+    model: &Folded,
+    folded: &[bool],
+    marks: &[(usize, Assignment)],
+) -> Option<Miscounted> {
+    inner_points(model, folded).into_iter().find_map(|(at, hinges)| {
+        let mark = |h: &usize| marks.iter().find(|m| m.0 == *h).map(|m| m.1);
+        let marked: Vec<Assignment> = hinges.iter().map(mark).collect::<Option<_>>()?;
+        let mountains = marked.iter().filter(|&&m| m == Assignment::Mountain).count();
+        let differ = mountains.abs_diff(hinges.len() - mountains);
+        (differ != 2).then_some(Miscounted { at, hinges, mountains })
+    })
+}
+
+/// Creases that would each close an open vertex, as they would lie on the table now.
+pub fn closing(model: &Folded, open: &OpenVertex) -> Vec<TableLine> {
+    let ray = |&h: &usize| {
+        let [a, b] = model.hinges[h].ends;
+        if a == open.at { b - a } else { a - b }
+    };
+    let mut rays: Vec<Vec2> = open.hinges.iter().map(ray).collect();
+    rays.sort_by(|a, b| a.y.atan2(a.x).total_cmp(&b.y.atan2(b.x)));
+    let n = rays.len();
+    let missing = (0..n).filter_map(|i| {
+        let others: Vec<Vec2> = (2..n).map(|k| rays[(i + k) % n]).collect();
+        missing_ray(rays[i], rays[(i + 1) % n], &others)
+    });
+    let on_table = |dir: Vec2| {
+        let nearby = open.at + dir * (10.0 * TOLERANCE_M);
+        let placement = model.faces[model.faces_at(nearby).next()?].placement;
+        TableLine::from_dir(placement.apply(open.at), placement.turn(dir))
+    };
+    missing.filter_map(on_table).collect()
 }
 
 /// Does a place lie on the rim of the sheet?
@@ -89,7 +142,7 @@ pub fn missing_ray(from: Vec2, to: Vec2, others: &[Vec2]) -> Option<Vec2> {
     let ring: Vec<f64> = rest.iter().copied().chain([TAU]).collect();
     let gaps: Vec<f64> = ring.windows(2).map(|w| w[1] - w[0]).collect();
     let x = PI - gaps.iter().step_by(2).sum::<f64>();
-    let inside = gaps.len() % 2 == 0 && CLOSED_RAD < x && x < wedge - CLOSED_RAD;
+    let inside = gaps.len().is_multiple_of(2) && CLOSED_RAD < x && x < wedge - CLOSED_RAD;
     let (s, c) = x.sin_cos();
     let v = Vec2::new(from.x * c - from.y * s, from.x * s + from.y * c);
     if inside { v.unit() } else { None }

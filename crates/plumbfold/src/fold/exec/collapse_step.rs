@@ -11,11 +11,12 @@ use crate::fold::collapse::squash::{squash, swivel};
 use crate::fold::collapse::{Call, CollapseError, Collapsed, named};
 use crate::fold::error::Problem;
 use crate::fold::layout::Layout;
-use crate::fold::refs::{Fault, Names, Refs};
+use crate::fold::refs::{Fault, Names, Refs, stretches_meet};
 use crate::fold::state::{CreaseId, Folded};
 use crate::geom::{SheetPoint, TableLine, TablePoint};
 
 use super::crease_line::{Mover, asked};
+use super::fold_step::bulge_m;
 use super::mirror::Mirror;
 
 /// A collapse about to be made on a model.
@@ -34,6 +35,8 @@ pub struct CollapsePass<'a> {
     pub values: &'a Values,
     /// For the mirrored half.
     pub mirror: Option<Mirror>,
+    /// Thickness of one layer where creases grow with what they bend, else 0, m.
+    pub creep_thickness_m: f64,
 }
 
 /// What a collapse did.
@@ -44,6 +47,8 @@ pub struct CollapsedPass {
     pub lines: Vec<TableLine>,
     /// Creases made or bent.
     pub creases: Vec<CreaseId>,
+    /// The largest number of layers bent at one place.
+    pub layers_bent: usize,
 }
 
 type Move = Result<Collapsed, CollapseError>;
@@ -68,12 +73,12 @@ impl CollapsePass<'_> {
             }
             CollapseKind::InsideReverse(r)
             | CollapseKind::OutsideReverse(r)
-            | CollapseKind::OpenSink(r) => on_paper(&r.tip),
+            | CollapseKind::OpenSink(r)
+            | CollapseKind::Petal(r) => on_paper(&r.tip),
             CollapseKind::Crimp(tip, ..) | CollapseKind::Pleat(tip, ..) => on_paper(tip),
             CollapseKind::Squash { hinge, .. } | CollapseKind::Swivel { hinge, .. } => {
                 on_paper(hinge)
             }
-            CollapseKind::Petal(p, _) => on_paper(p),
             CollapseKind::RabbitEar { corners, .. } => on_paper(&corners[0]),
             CollapseKind::WaterbombBase(_) | CollapseKind::PreliminaryBase(_) => {
                 Ok(SheetPoint::new(0.0, 0.0))
@@ -106,8 +111,6 @@ impl CollapsePass<'_> {
                     creases.extend(hinges.iter().map(|&h| self.model.hinges[h].crease));
                     wishes.extend(hinges.into_iter().map(|h| (h, state)));
                 }
-                creases.sort_unstable();
-                creases.dedup();
                 let holding = holding.as_ref().map(place).transpose()?;
                 let holding = holding.and_then(|(_, p)| self.model.faces_at(p).next());
                 named::creases(self.model, &wishes, holding, take)
@@ -136,39 +139,61 @@ impl CollapsePass<'_> {
             CollapseKind::PreliminaryBase(part) => {
                 base(self.model, Base::Preliminary, part.node, &call, take)
             }
-            CollapseKind::OpenSink(r) => {
+            CollapseKind::OpenSink(r) | CollapseKind::Petal(r) => {
                 let (at, tip) = place(&r.tip)?;
                 let line = self.line(&r.line, at)?;
                 lines.push(line);
-                open_sink(self.model, tip, &line, &call, take)
+                if matches!(self.step.kind, CollapseKind::OpenSink(_)) {
+                    open_sink(self.model, tip, &line, &call, take)
+                } else {
+                    petal(self.model, tip, &line, &call, take)
+                }
             }
             CollapseKind::Squash { spine: edge, onto, hinge }
             | CollapseKind::Swivel { edge, onto, hinge } => {
-                let (spine, onto) = (refs.hinges(edge)?, refs.line(onto)?.ideal);
-                let about = refs.place(hinge)?.table;
+                let spine = refs.hinges(edge)?;
+                let (onto, hinge) = (refs.line(onto)?.ideal, refs.place(hinge)?.table);
+                creases.extend(spine.iter().map(|&h| self.model.hinges[h].crease));
                 lines.push(onto);
                 if matches!(self.step.kind, CollapseKind::Squash { .. }) {
-                    squash(self.model, &spine, &onto, about, &call, take)
+                    squash(self.model, &spine, &onto, hinge, &call, take)
                 } else {
-                    swivel(self.model, &spine, &onto, about, &call, take)
+                    swivel(self.model, &spine, &onto, hinge, &call, take)
                 }
             }
-            CollapseKind::Petal(tip, onto) => {
-                petal(self.model, place(tip)?.1, refs.place(onto)?.table, &call, take)
-            }
             CollapseKind::RabbitEar { corners, towards } => {
-                let [a, b, c] = corners;
-                let corners = [place(a)?.1, place(b)?.1, place(c)?.1];
-                let side = place(towards)?.1;
-                let towards = if side.near(corners[1]) { 1 } else { 2 };
-                rabbit_ear(self.model, corners, towards, &call, take)
+                let [ear, left, right] = corners;
+                let (towards, left, right) = (place(towards)?.0, place(left)?, place(right)?);
+                let nearer = usize::from(towards.distance(right.0) < towards.distance(left.0));
+                let corners = [place(ear)?.1, left.1, right.1];
+                rabbit_ear(self.model, corners, 1 + nearer, &call, take)
             }
-            // Folded as what it is: a fold that lands under a flap.
+            // Made by the executor as a fold.
             CollapseKind::Tuck { .. } => return Err((self.span, Problem::NoCrease).into()),
         };
-        let folded = moved.map_err(|e| (self.span, Box::new(e)))?.model;
+        let mut folded = moved.map_err(|e| (self.span, Box::new(e)))?.model;
         creases.extend(self.model.creases.len()..folded.creases.len());
-        Ok(CollapsedPass { folded, lines, creases })
+        creases.sort_unstable();
+        creases.dedup();
+        let layers_bent = self.stand_out(&mut folded, &creases);
+        Ok(CollapsedPass { folded, lines, creases, layers_bent })
+    }
+
+    /// Lets the creases of the move grow with the layers they bend; tells the most at one place.
+    fn stand_out(&self, folded: &mut Folded, creases: &[CreaseId]) -> usize {
+        let bent = folded.hinges.iter().filter(|h| folded.is_folded(h));
+        let bent: Vec<_> = bent
+            .filter(|h| creases.contains(&h.crease))
+            .map(|h| (h.crease, folded.hinge_on_table(h)))
+            .collect();
+        let mut most = 0;
+        for &(crease, at) in &bent {
+            let layers = bent.iter().filter(|other| stretches_meet(other.1, at)).count();
+            most = most.max(layers);
+            let crease = &mut folded.creases[crease];
+            crease.bulge_m = crease.bulge_m.max(bulge_m(layers, self.creep_thickness_m));
+        }
+        most
     }
 
     fn state(&self, state: CreaseState) -> CreaseState {
