@@ -191,8 +191,8 @@ fn where_a_panel_counts_from_does_not_matter() {
     // The left panel counted from its tail and turned end for end.
     let panel = &mut moved.panels[0];
     let turn = nalgebra::UnitQuaternion::from_axis_angle(&Vector3::z_axis(), std::f64::consts::PI);
-    panel.placement = panel.placement
-        * nalgebra::Isometry3::from_parts(nalgebra::Translation3::new(-0.14, 0.03, 0.0), turn);
+    panel.placement *=
+        nalgebra::Isometry3::from_parts(nalgebra::Translation3::new(-0.14, 0.03, 0.0), turn);
     for corner in panel.laminae.iter_mut().flat_map(|l| &mut l.polygon) {
         *corner = [-0.14 - corner[0], 0.03 - corner[1]];
     }
