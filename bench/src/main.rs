@@ -1,6 +1,7 @@
 //! Measures what the project promises about speed and memory and prints one table. Run by
 //! `bench/run`, which also runs the plain references in Python where they can be run.
 
+mod folding;
 mod layers;
 mod memory;
 mod stages;
@@ -29,6 +30,7 @@ fn main() {
     let mut rows: Vec<Row> = Vec::new();
     rows.extend(text_to_balance::rows(&root));
     rows.extend(throws::rows(&root));
+    rows.extend(folding::rows());
     rows.extend(layers::rows());
     rows.extend(memory::rows(&root));
     table::print(&rows);

@@ -192,7 +192,8 @@ impl MovingSet<'_> {
             return;
         }
         self.moving = vec![false; count];
-        let parts = layout.left_of(&fold.line);
+        let reach = |f| [self.sides.reaches_left(f), self.sides.reaches_right(f)];
+        let parts = layout.left_of(&fold.line, reach);
         // Layers from the outer side inwards.
         let outwards: Vec<FaceId> = match fold.take {
             Take::Top(_) => self.model.order.iter().rev().copied().collect(),

@@ -10,7 +10,7 @@ use std::sync::Arc;
 use super::apply::Refused;
 use super::error::{FoldError, MAX_NESTING, MAX_STEPS, Problem};
 use super::refs::{Fault, Meaning, Names, Refs};
-use super::state::{CreaseId, Face, Folded};
+use super::state::{CreaseId, Folded};
 use super::unfold::{Motion, Undo, open, undo};
 use crate::design::ast::*;
 use crate::design::eval::Values;
@@ -226,14 +226,13 @@ impl Runner<'_> {
     fn fold(&mut self, step: &FoldStep) -> Result<Made, Failed> {
         let before = self.now.clone();
         let first = self.pass(step, &before, None)?;
-        let mirror = if step.both_sides { mirror_of(&before, &first) } else { None };
         let mut passes = vec![record(&first, false)];
         let mut halves = [first.creases.clone(), Vec::new()];
-        let mut folded = first.folded;
+        let (mut folded, amid) = (first.folded, first.amid);
         if step.both_sides {
             let failed = |fault: Fault| Failed { fault, mirrored: true };
             let no_image = || failed((&step.line.span, Problem::NoMirrorImage).into());
-            let mirror = mirror.ok_or_else(no_image)?;
+            let mirror = Mirror::at(&before, amid).ok_or_else(no_image)?;
             let second = self.pass(step, &folded, Some(mirror)).map_err(failed)?;
             passes.push(record(&second, true));
             halves[1].clone_from(&second.creases);
@@ -372,21 +371,4 @@ fn tuck_as_fold(step: &CollapseStep) -> Option<FoldStep> {
 fn record(pass: &Passed, mirrored: bool) -> FoldLineRecord {
     let Passed { line, valley, ref creases, layers_bent, .. } = *pass;
     FoldLineRecord { line, valley, mirrored, creases: creases.clone(), layers_bent }
-}
-
-/// How the mirror image of what a pass moved lies in the model before it.
-fn mirror_of(before: &Folded, pass: &Passed) -> Option<Mirror> {
-    let moved = |&(_, f): &(f64, usize)| {
-        let face = &pass.folded.faces[f];
-        let middle = crate::geom::centroid(&face.polygon);
-        let at = before.faces_at(middle).next()?;
-        let creased = pass.valley.is_none() && pass.line.side(face.placement.apply(middle)) > 0.0;
-        let moved = creased || !before.faces[at].placement.near(&face.placement);
-        moved.then_some(middle)
-    };
-    let area = |face: &Face| crate::geom::area(&face.polygon);
-    let faces = pass.folded.faces.iter().enumerate();
-    let mut by_area: Vec<(f64, usize)> = faces.map(|(f, face)| (area(face), f)).collect();
-    by_area.sort_by(|a, b| a.0.total_cmp(&b.0));
-    Mirror::at(before, by_area.iter().rev().find_map(moved)?)
 }

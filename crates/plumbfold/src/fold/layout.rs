@@ -3,6 +3,9 @@
 use super::state::{FaceId, Folded};
 use crate::geom::{TOLERANCE_M, TableLine, TablePoint, clip_left, overlap_convex};
 
+/// Room set aside for each face: most have three to five corners.
+const USUAL_CORNERS: usize = 5;
+
 /// Outlines on the table, anticlockwise, with their boxes.
 #[derive(Clone, Debug, Default)]
 pub struct Layout {
@@ -53,7 +56,7 @@ impl Box2 {
 impl Layout {
     /// All faces of a model.
     pub fn new(folded: &Folded) -> Self {
-        let mut layout = Self::default();
+        let mut layout = Self::with_room(folded.faces.len());
         for face in &folded.faces {
             layout.push(|corners| {
                 corners.extend(face.polygon.iter().map(|&p| face.placement.apply(p)));
@@ -63,17 +66,30 @@ impl Layout {
         layout
     }
 
-    /// The part of every face on the left of a line; faces wholly on its right are empty.
-    pub fn left_of(&self, line: &TableLine) -> Self {
-        let mut layout = Self::default();
+    /// The part of every face on the left of a line; faces wholly on its right are empty. `reach`
+    /// says on which sides, left and right, a face has paper.
+    pub fn left_of(&self, line: &TableLine, reach: impl Fn(FaceId) -> [bool; 2]) -> Self {
+        let mut layout = Self::with_room(self.len());
         for face in 0..self.len() {
-            let part = clip_left(self.outline(face), line);
+            let outline = self.outline(face);
             layout.push(|corners| {
-                corners.extend(part);
+                match reach(face) {
+                    [false, _] => {}
+                    [true, false] => corners.extend_from_slice(outline),
+                    [true, true] => corners.extend(clip_left(outline, line)),
+                }
                 false
             });
         }
         layout
+    }
+
+    fn with_room(faces: usize) -> Self {
+        Self {
+            corners: Vec::with_capacity(USUAL_CORNERS * faces),
+            starts: Vec::with_capacity(faces),
+            boxes: Vec::with_capacity(faces),
+        }
     }
 
     fn push(&mut self, fill: impl FnOnce(&mut Vec<TablePoint>) -> bool) {

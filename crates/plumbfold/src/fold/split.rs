@@ -4,7 +4,7 @@
 //! are one place on the paper are bit for bit equal. A neighbour that is not cut itself gets the
 //! new corner in the middle of its edge.
 
-use super::state::{CreaseId, Face, FaceId, Folded, Hinge};
+use super::state::{CreaseId, Face, FaceId, Folded, HINGE_GAP_M, Hinge};
 use crate::geom::{SheetPoint, TOLERANCE_M, TableLine};
 
 /// Most faces a model may have. Chosen: twenty times a rich paper plane.
@@ -24,6 +24,10 @@ pub struct Cut {
     pub left: FaceId,
 }
 
+/// Corners at such distances from a line may be found on different sides of it by different faces:
+/// above rounding, and up to what hinged faces may part, fivefold.
+const DOUBTFUL_M: std::ops::Range<f64> = 1e-3 * TOLERANCE_M..5.0 * HINGE_GAP_M;
+
 /// Signed distances of all corners of all faces from a table line, positive on its left. Corners
 /// within [`TOLERANCE_M`] of the line are on it (exactly 0), and a corner has one answer however
 /// many faces share it.
@@ -36,17 +40,21 @@ pub struct Sides {
 impl Sides {
     /// Sides of all faces of a model.
     pub fn new(folded: &Folded, line: &TableLine) -> Self {
-        let (mut distance, mut starts) = (Vec::new(), Vec::with_capacity(folded.faces.len() + 1));
+        let corners = folded.faces.iter().map(|f| f.polygon.len()).sum();
+        let mut distance = Vec::with_capacity(corners);
+        let mut starts = Vec::with_capacity(folded.faces.len() + 1);
+        let mut doubtful = false;
         for face in &folded.faces {
             starts.push(distance.len());
             distance.extend(face.polygon.iter().map(|&p| {
                 let d = line.side(face.placement.apply(p));
+                doubtful |= DOUBTFUL_M.contains(&d.abs());
                 if d.abs() > TOLERANCE_M { d } else { 0.0 }
             }));
         }
         starts.push(distance.len());
         let mut sides = Self { distance, starts };
-        while sides.disagree(folded) || sides.needles(folded) {}
+        while doubtful && (sides.disagree(folded) || sides.needles(folded)) {}
         sides
     }
 

@@ -8,7 +8,7 @@ use crate::fold::error::Problem;
 use crate::fold::layout::Layout;
 use crate::fold::refs::{Fault, Names, Refs, direction};
 use crate::fold::state::{Crease, CreaseId, FaceId, Folded};
-use crate::geom::{TableLine, area, clip_left};
+use crate::geom::{SheetPoint, TableLine, area, centroid, clip_left};
 
 use super::crease_line::{Asked, Mover, asked, mover_of_line, nearest};
 use super::mirror::Mirror;
@@ -33,6 +33,8 @@ pub struct Passed {
     pub creases: Vec<CreaseId>,
     /// The largest number of layers bent at one place.
     pub layers_bent: usize,
+    /// A place amid the largest piece that moved (or, for a crease, was creased off).
+    pub amid: SheetPoint,
 }
 
 /// A fold step about to be made on a model.
@@ -99,7 +101,9 @@ impl Pass<'_> {
             }
         }
         let creases = vec![id];
-        Ok(Passed { folded, line: c.fold.line, valley: None, creases, layers_bent: 0 })
+        let off = |f: usize| f >= self.model.faces.len();
+        let amid = amid_largest(&folded, off);
+        Ok(Passed { folded, line: c.fold.line, valley: None, creases, layers_bent: 0, amid })
     }
 
     fn fold(&self, c: Candidate, crease: Result<CreaseId, Crease>) -> Result<Passed, Refused> {
@@ -124,7 +128,8 @@ impl Pass<'_> {
             mark_halves(&mut folded, &moved);
         }
         let valley = Some(c.fold.valley);
-        Ok(Passed { folded, line: c.fold.line, valley, creases, layers_bent })
+        let amid = amid_largest(&folded, |f| moved[f]);
+        Ok(Passed { folded, line: c.fold.line, valley, creases, layers_bent, amid })
     }
 
     /// The one crease meant, of all that do what was asked.
@@ -330,6 +335,16 @@ fn keep_worse(kept: &mut Option<Problem>, new: Problem) {
 /// middle; together (1 - pi/4) n t.
 pub fn bulge_m(layers: usize, thickness_m: f64) -> f64 {
     (1.0 - std::f64::consts::FRAC_PI_4) * layers as f64 * thickness_m
+}
+
+/// Middle of the largest face of some; of all, where there are none.
+fn amid_largest(model: &Folded, some: impl Fn(FaceId) -> bool) -> SheetPoint {
+    let size = |f: &FaceId| area(&model.faces[*f].polygon);
+    let largest = |a: FaceId, b: FaceId| if size(&b) > size(&a) { b } else { a };
+    let faces = 0..model.faces.len();
+    let found = faces.clone().filter(|&f| some(f)).reduce(largest);
+    let face = found.or_else(|| faces.reduce(largest)).unwrap_or(0);
+    centroid(&model.faces[face].polygon)
 }
 
 /// After a fold of all layers that moves about half the paper, the model has a near and a far

@@ -1,10 +1,12 @@
 //! Random folds keep every rule.
 
+use super::try_fold;
+use super::words::assert_mirrored;
 use crate::fold::apply::{self, Landing, Move, Plan, Refused, Take};
 use crate::fold::checks::{Violation, check_all};
 use crate::fold::layout::Layout;
-use crate::fold::state::{Crease, Folded};
-use crate::geom::{TOLERANCE_M, TableLine, TablePoint, Vec2, area};
+use crate::fold::state::{Crease, Face, Folded};
+use crate::geom::{Placement, TOLERANCE_M, TableLine, TablePoint, Vec2, area, centroid};
 use crate::paper::Stock;
 use proptest::prelude::*;
 
@@ -121,4 +123,67 @@ proptest! {
 fn is_sliver(outline: &[TablePoint]) -> bool {
     let reach = outline.iter().map(|p| p.distance(outline[0])).fold(0.0, f64::max);
     area(outline) < 1e-6 * reach
+}
+
+/// A fold of a narrow strip along the left side, not quite upright: its flap stays in its half.
+fn strip() -> impl Strategy<Value = String> {
+    (5.0..25.0f64, 50.0..250.0f64, -8.0..8.0f64, any::<bool>()).prop_map(|(x, y, deg, valley)| {
+        let verb = if valley { "valley" } else { "mountain" };
+        format!("{verb} at {deg} deg to centre through ({x} mm, {y} mm), moving left, both sides\n")
+    })
+}
+
+/// Any fold of all layers through a place of the paper.
+fn slant() -> impl Strategy<Value = String> {
+    (1.0..199.0f64, 1.0..299.0f64, 0.0..180.0f64, any::<bool>()).prop_map(|(x, y, deg, valley)| {
+        let verb = if valley { "valley" } else { "mountain" };
+        format!(
+            "{verb} at {deg} deg to line from bottom left corner to bottom right corner \
+                 through ({x} mm, {y} mm)\n"
+        )
+    })
+}
+
+fn stays_in_its_half(face: &Face) -> bool {
+    let left = centroid(&face.polygon).x < 0.1;
+    face.polygon
+        .iter()
+        .map(|&p| face.placement.apply(p).x)
+        .all(|x| (x < 0.1 + 1e-9) == left || (x - 0.1).abs() < 1e-9)
+}
+
+const SHEET: &str = "sheet 200 mm by 300 mm\ncrease left edge onto right edge, call it centre\n";
+
+proptest! {
+    #![proptest_config(ProptestConfig { cases: 60, ..ProptestConfig::default() })]
+
+    #[test]
+    fn both_sides_are_mirror_images(
+        strips in prop::collection::vec(strip(), 1..4), keel in 5.0..40.0f64, wings in any::<bool>()
+    ) {
+        let mut text = format!("{SHEET}{}", strips.concat());
+        if wings {
+            text += &format!("mountain along centre\n\
+                valley near half parallel to centre, {keel} mm from it, both sides\n");
+        }
+        // A strip may have vanished under the one before; then there is nothing to compare. Nor do
+        // flaps that meet over the middle lie alike: the second lies on the first.
+        let Ok(run) = try_fold(&text, &[]) else { return Ok(()) };
+        let open = run.steps.iter().take(1 + strips.len());
+        if open.flat_map(|s| &s.after.faces).all(stays_in_its_half) {
+            prop_assert_eq!(check_all(&run.folded), []);
+            assert_mirrored(&run.folded);
+        }
+    }
+
+    #[test]
+    fn unfolding_restores_the_sheet(slants in prop::collection::vec(slant(), 1..5)) {
+        let text = format!("{SHEET}{}", slants.concat());
+        let Ok(run) = try_fold(&text, &[]) else { return Ok(()) };
+        let opened = try_fold(&format!("{text}{}", "unfold\n".repeat(slants.len())), &[]);
+        let opened = opened.map_err(|e| TestCaseError::fail(e.problem.to_string()))?.folded;
+        prop_assert_eq!(opened.faces.len(), run.folded.faces.len());
+        prop_assert!(opened.faces.iter().all(|f| f.placement.near(&Placement::IDENTITY)));
+        prop_assert_eq!(check_all(&opened), []);
+    }
 }

@@ -165,7 +165,7 @@ fn both_sides_mirror_each_other() {
 }
 
 /// Every face has a mirror image with the mirror image of its hinges.
-fn assert_mirrored(model: &Folded) {
+pub fn assert_mirrored(model: &Folded) {
     let w = model.sheet_m[0];
     let ranks = model.ranks();
     let mut states: Vec<(i64, i64, Assignment)> = Vec::new();
