@@ -396,7 +396,7 @@ fn hand_rule_rows(planes: &[Surveyed]) -> Vec<ValidationRow> {
     let mut out: Vec<ValidationRow> = planes.iter().map(each).collect();
     let mut flat: Vec<f64> = planes.iter().filter_map(|s| s.share_flat).collect();
     flat.sort_by(f64::total_cmp);
-    let middle = flat.get(flat.len() / 2).copied().unwrap_or(f64::NAN);
+    let middle = median(&flat);
     let within = flat.iter().filter(|s| (0.19..=0.29).contains(*s)).count() as f64;
     let most = within / flat.len().max(1) as f64;
     out.push(ValidationRow::new(
@@ -416,6 +416,16 @@ fn hand_rule_rows(planes: &[Surveyed]) -> Vec<ValidationRow> {
         Tolerance::AtLeast,
     ));
     out
+}
+
+/// Middle of sorted numbers.
+fn median(sorted: &[f64]) -> f64 {
+    let half = sorted.len() / 2;
+    match sorted {
+        [] => f64::NAN,
+        odd if odd.len() % 2 == 1 => odd[half],
+        even => (even[half - 1] + even[half]) / 2.0,
+    }
 }
 
 #[cfg(test)]

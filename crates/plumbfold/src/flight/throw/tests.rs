@@ -1,5 +1,7 @@
 use nalgebra::Matrix3;
+use proptest::prelude::*;
 
+use super::super::plate::Plate;
 use super::super::rigid::GRAVITY_M_S2;
 use super::super::textbook::{Ball, FallingCard, Lanchester};
 use super::*;
@@ -109,4 +111,29 @@ fn the_height_of_zero_ends_at_once() {
     let f = fly(&ball(0.0), &Throw::straight(4.0, -0.1, 0.0), &OPEN, 0.02).unwrap();
     assert_eq!((f.end, f.samples.len() >= 2), (End::Ground, true));
     assert!(f.time_aloft_s < 1e-3, "{}", f.time_aloft_s);
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(48))]
+
+    /// Any throw a hand could make of any plate ends, in numbers, and is something.
+    #[test]
+    fn every_throw_ends_in_numbers(
+        speed in 0.0..20.0_f64,
+        elevation in -PI / 2.0..PI / 2.0,
+        bank in -PI..PI,
+        height in 0.0..5.0_f64,
+        balance_mm in -20.0..200.0_f64,
+        cm0 in -0.1..0.1_f64,
+    ) {
+        let plate = Plate { balance_m: balance_mm * 1e-3, cm0, roll: 0.001 };
+        let throw = Throw { bank_rad: bank, ..Throw::straight(speed, elevation, height) };
+        let flight = fly(&plate.body(), &throw, &OPEN, 0.02).unwrap();
+        let finite = |m: &Motion| m.to_state().iter().all(|x| x.is_finite());
+        prop_assert!(flight.samples.iter().all(|s| finite(&s.motion)));
+        prop_assert!(flight.time_aloft_s <= TIME_LIMIT_S);
+        let found = crate::verdict::judge(&crate::verdict::Path::new(&flight));
+        prop_assert!(found.evidence.iter().all(|e| e.value.is_finite()), "{found:?}");
+        prop_assert!(!found.sentence.contains("NaN"));
+    }
 }
