@@ -1,4 +1,4 @@
-//! Text to [`Design`]. Parsing never fails: it returns what could be read and every mistake.
+//! Text to [`Design`](super::ast::Design). Parsing never fails: it returns what could be read and every mistake.
 //! A mistake costs at most the line it stands on, and a misspelt word costs nothing: it is
 //! reported, and read as the word that was meant.
 
