@@ -2,7 +2,7 @@
 //! `cargo run -p plumbfold-draw --example reference_pictures`, in the root of the project.
 #![allow(clippy::print_stderr, reason = "a program")]
 
-use plumbfold::pipeline::{Settings, balance, fold};
+use plumbfold::pipeline::{Problems, Settings, balance, fold};
 use plumbfold::rig;
 use plumbfold_draw::fit::Size;
 use plumbfold_draw::style::Look;
@@ -21,22 +21,25 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
         let word = |key: &str| info.split_whitespace().find_map(|w| w.strip_prefix(key));
         let (name, show) = (word("name=").ok_or("no name")?, word("show=").ok_or("no show")?);
         match draw(name, show, text) {
-            Some(svg) => fs::write(format!("docs/pictures/{name}.svg"), svg)?,
-            None => eprintln!("{name}: cannot be folded, no picture drawn"),
+            Ok(svg) => fs::write(format!("docs/pictures/{name}.svg"), svg)?,
+            Err(why) => {
+                let said: Vec<_> = why.diagnostics.iter().map(|d| d.message.as_str()).collect();
+                eprintln!("{name}: no picture: {}", said.join("; "));
+            }
         }
     }
     Ok(())
 }
 
-fn draw(name: &str, show: &str, text: &str) -> Option<String> {
+fn draw(name: &str, show: &str, text: &str) -> Result<String, Problems> {
     let look = Look::light(name);
     if show == "pose" {
-        let plane = balance(text, &Settings::default()).ok()?;
-        return Some(pose::pose(&look, &plane.airframe, Some(plane.mass.cg_m), ROOM));
+        let plane = balance(text, &Settings::default())?;
+        return Ok(pose::pose(&look, &plane.airframe, Some(plane.mass.cg_m), ROOM));
     }
-    let outcome = fold(text, &Settings::default()).ok()?;
+    let outcome = fold(text, &Settings::default())?;
     let (title, model) = (rig::name(&outcome.design), &outcome.run.folded);
-    Some(match show {
+    Ok(match show {
         "sheet" => sheet::sheet(&look, &title, model, ROOM),
         _ => folded::folded(&look, &title, model, ROOM),
     })
