@@ -1,5 +1,10 @@
 //! Draws the pictures of `docs/design-text.md` from its examples:
 //! `cargo run -p plumbfold-draw --example reference_pictures`, in the root of the project.
+#![allow(
+    clippy::disallowed_types,
+    clippy::disallowed_methods,
+    reason = "an example reads and writes files"
+)]
 #![allow(clippy::print_stderr, reason = "a program")]
 
 use plumbfold::pipeline::{Problems, Settings, balance, fold};

@@ -3,6 +3,15 @@
 //! Modules in the order the data flows. A module uses only those above it.
 //! Nothing here does I/O, reads a clock, an environment or a random source.
 
+#![cfg_attr(
+    test,
+    allow(
+        clippy::disallowed_types,
+        clippy::disallowed_methods,
+        reason = "tests read files and clocks"
+    )
+)]
+
 pub mod units;
 pub mod geom;
 pub mod validation;

@@ -138,7 +138,7 @@ impl Check {
         let mut paths = Vec::new();
         // A plane given by its outline has no folds to draw.
         let outline = plane.balanced.folded.design.outline.is_some();
-        let wanted = PICTURES.iter().filter(|w| !self.no_pictures && !(outline && w.of_folds()));
+        let wanted = PICTURES.iter().filter(|w| !(self.no_pictures || outline && w.of_folds()));
         for what in wanted {
             let path = picture::default_path(&self.out, &file.source, *what);
             picture::write(world, &path, &what.of_plane(&file.source, plane)?, false)?;

@@ -112,7 +112,8 @@ async fn sliders_and_text_agree(b: &Browser) {
         let n = |i: usize| place[i].as_f64().expect("a number");
         b.drag([n(0), n(1)], [n(2), n(1)]).await;
         b.until(&format!("document.getElementById('text').value !== {}", json!(before))).await;
-        b.until("window.plumbfold.store.answer.text === document.getElementById('text').value").await;
+        b.until("window.plumbfold.store.answer.text === document.getElementById('text').value")
+            .await;
         let after = text_of(b).await;
         let new: Vec<_> = after.lines().filter(|l| !before.lines().any(|m| m == *l)).collect();
         assert!(new.len() == 1 && new[0].starts_with(starts), "{slider} wrote {new:?}");

@@ -116,7 +116,7 @@ proptest! {
             })
             .collect();
         let theirs = clipper2_rust::union_subjects_d(&paths, clipper2_rust::FillRule::NonZero, 6);
-        let clipper: f64 = theirs.iter().map(|p| clipper2_rust::area(p)).sum::<f64>() * 1e-6;
+        let clipper: f64 = theirs.iter().map(clipper2_rust::area).sum::<f64>() * 1e-6;
         // i_overlay is given one polygon at a time: a whole stack of coincident edges at once
         // can make it run for minutes.
         use i_overlay::core::{fill_rule::FillRule, overlay_rule::OverlayRule};

@@ -1,4 +1,5 @@
 //! Integration tests in one binary: the whole way through the public interface.
+#![allow(clippy::disallowed_types, clippy::disallowed_methods, reason = "tests read files")]
 #![allow(missing_docs, reason = "tests")]
 
 mod closed_form;
