@@ -16,7 +16,7 @@ use crate::world::{Overwrite, World};
 /// Runs every check against something outside the program from the same code as the tests, and
 /// writes what was expected, what came out and how close, with the picture of the hand rule.
 ///
-/// Examples (from the root of the project):
+/// Examples:
 ///   plumbfold validation -o docs/validation.md
 #[derive(clap::Args)]
 #[command(verbatim_doc_comment)]

@@ -57,13 +57,11 @@ valley top middle back by tip along centre
     assert_data_eq!(
         said(text),
         str![[r#"
-error[missing-unit]: a length needs a unit
- --> halyard.plane:3:11
+error[wrong-quantity]: a plain number is due here
+ --> halyard.plane:3:20
   |
 3 | let tip = 24, from 8 mm to 45 mm
-  |           ^^ this is a plain number
-  |
-  = help: did you mean `24 mm`?
+  |                    ^^^^ this is a length
 
 
 "#]]
@@ -109,7 +107,7 @@ error[tears]: the paper would tear where a layer that moves hangs on to one that
  --> halyard.plane:5:18
   |
 5 | valley top layer parallel to bottom edge, 60 mm from it, moving bottom edge
-  |                  ^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^ step 3 stops here: the paper holds together from (105.0, 0.0) mm to (105.0, 297.0) mm
+  |                  ^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^ step 3 stops here: the paper holds together from (105.0, 297.0) mm to (105.0, 0.0) mm
   |
   = help: take more layers (`top 2 layers`, `all layers`), or the whole flap: `flap at P`
 

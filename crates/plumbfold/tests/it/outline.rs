@@ -30,6 +30,9 @@ fn mistakes_are_told() {
     let without = TEXT.lines().filter(|l| !l.starts_with("measured")).collect::<Vec<_>>();
     assert!(first(&without.join("\n")).contains("mass"));
     assert!(first(&TEXT.replace("balance 118 mm", "balance 300 mm")).contains("off a plane"));
-    assert!(first("plane X\noutline path Q\nmeasured mass 5 g, balance 80 mm\n").contains("path"));
+    assert!(
+        first("plane X\noutline path 5 apples\nmeasured mass 5 g, balance 80 mm\n")
+            .contains("path")
+    );
     assert!(first(&format!("{TEXT}turn over\n")).contains("no steps"));
 }
