@@ -265,10 +265,7 @@ pub fn thumbnail(n: usize, model: &Folded) -> String {
 
 impl StepShown {
     fn new(text: &str, place: &Places<'_>, n: usize, span: &Span, model: &Folded) -> Self {
-        let words = text.get(span.clone()).unwrap_or_default();
-        // Line breaks and the blanks that line words up are for the editor.
-        let words = words.replace('\\', " ");
-        let words = words.split_whitespace().collect::<Vec<_>>().join(" ");
+        let words = said(text.get(span.clone()).unwrap_or_default());
         Self {
             from: place.utf16(span.start),
             to: place.utf16(span.end),
@@ -277,6 +274,14 @@ impl StepShown {
             failed: false,
         }
     }
+}
+
+/// A step in one line: without comments, continuations and the blanks that line words up.
+fn said(step: &str) -> String {
+    let joined = step.replace("\\\n", " ").replace("\\\r\n", " ");
+    let lines = joined.lines().map(|l| l.split('#').next().unwrap_or_default());
+    let lines = lines.map(|l| l.split_whitespace().collect::<Vec<_>>().join(" "));
+    lines.filter(|l| !l.is_empty() && l != "end").collect::<Vec<_>>().join(": ")
 }
 
 impl Mark {
@@ -355,4 +360,54 @@ fn panels(airframe: &Airframe) -> Vec<PanelShown> {
             PanelShown { normal: [normal.x, normal.y, normal.z], sheets: sheets.collect() }
         })
         .collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn ask(text: &str, step: Option<usize>) -> Answer {
+        let (text, show) = (text.to_owned(), Show::Folded);
+        analyse(&Question { text, change: None, step, depth: Depth::Quick, show }).unwrap()
+    }
+    const SCOW: &str = include_str!("../../../../designs/scow.plane");
+
+    #[test]
+    fn a_design_is_shown_whole() {
+        let a = ask(SCOW, None);
+        assert!(a.diagnostics.is_empty() && a.numbers.is_some() && a.verdict.is_some());
+        assert!(
+            a.pictures.table.is_some() && a.pictures.edge.is_some() && a.pictures.hall.is_some()
+        );
+        assert!(a.steps.is_some_and(|s| s.iter().all(|s| s.picture.is_some())));
+        assert!(a.panels.is_some_and(|p| p.len() >= 4));
+        assert_eq!(a.text, SCOW);
+    }
+
+    #[test]
+    fn every_step_has_its_own_picture() {
+        let (before, after) = (ask(SCOW, Some(0)), ask(SCOW, Some(1)));
+        assert_ne!(before.pictures.table, after.pictures.table);
+        // A step past the end is the finished plane.
+        assert_eq!(ask(SCOW, Some(99)).pictures.table, ask(SCOW, None).pictures.table);
+    }
+
+    #[test]
+    fn a_mistake_is_an_answer_with_its_place_as_javascript_counts() {
+        let text = format!("# \u{1F6E9} glide day\n{}", SCOW.replace("mountain", "mountian"));
+        let a = ask(&text, None);
+        assert!(a.numbers.is_none());
+        let mark = a.diagnostics.iter().find(|d| d.severity == "error").unwrap();
+        let utf16: Vec<u16> = text.encode_utf16().collect();
+        assert_eq!(String::from_utf16_lossy(&utf16[mark.from..mark.to]), "mountian");
+    }
+
+    #[test]
+    fn a_step_is_said_in_one_line() {
+        assert_eq!(
+            said("repeat n times  # so often\n  valley  a onto b\nend"),
+            "repeat n times: valley a onto b"
+        );
+        assert_eq!(said("inside reverse p \\\n  along q"), "inside reverse p along q");
+    }
 }

@@ -39,6 +39,9 @@ struct StateShown {
     distance_m: f64,
 }
 
+/// Flights behind each probability: enough to tell likely from unlikely, few enough to wait for.
+const DRAWS: usize = 60;
+
 /// Counts searches, so that a new one ends the one before: nobody waits for remedies of a text
 /// that has been changed since.
 #[derive(Debug, Default)]
@@ -56,7 +59,7 @@ impl Searches {
             &question.text,
             &Settings::default(),
             &ThrowChange::default(),
-            &Conditions::default(),
+            &Conditions { draws: DRAWS, ..Conditions::default() },
             &still_wanted,
         )
         .map_err(|p| p.diagnostics.first().map_or_else(String::new, |d| d.message.clone()))?;

@@ -264,3 +264,109 @@ fn respond(status: u16, mime: &'static str, body: Vec<u8>) -> Answer {
     }
     response
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn bench() -> Bench {
+        let designs = concat!(env!("CARGO_MANIFEST_DIR"), "/../../designs");
+        Bench::new(Shelf::open(std::path::Path::new(designs)).unwrap())
+    }
+    fn get(path: &str) -> Answer {
+        bench().answer(&Request::builder().uri(path).body(Bytes::new()).unwrap())
+    }
+    fn post(path: &str, body: &str) -> Answer {
+        let body = Bytes::from(body.to_owned());
+        bench().answer(&Request::builder().method("POST").uri(path).body(body).unwrap())
+    }
+
+    #[test]
+    fn the_page_and_its_parts_are_there_and_may_load_nothing_else() {
+        let page = get("/");
+        assert_eq!(page.status(), 200);
+        let policy = page.headers()[CONTENT_SECURITY_POLICY].to_str().unwrap();
+        assert!(policy.starts_with("default-src 'self'") && !policy.contains("unsafe"));
+        let html = String::from_utf8(page.into_body()).unwrap();
+        assert!(
+            !html.contains("style=\"") && !html.contains("http://") && !html.contains("https://")
+        );
+        for asset in assets::ASSETS {
+            assert_eq!(get(asset.path).status(), 200, "{}", asset.path);
+        }
+        assert_eq!(get("/palette.css").status(), 200);
+        assert_eq!(get("/favicon.ico").status(), 200);
+    }
+
+    #[test]
+    fn every_module_the_page_imports_is_embedded() {
+        for asset in assets::ASSETS.iter().filter(|a| a.path.ends_with(".js")) {
+            let text = std::str::from_utf8(asset.bytes).unwrap();
+            let imports = text.split("from './").skip(1).filter_map(|s| s.split('\'').next());
+            for module in imports {
+                assert!(
+                    assets::find(&format!("/{module}")).is_some(),
+                    "{} wants {module}",
+                    asset.path
+                );
+            }
+        }
+    }
+
+    #[test]
+    fn every_word_the_page_asks_for_is_in_the_one_file_of_words() {
+        let strings = std::str::from_utf8(assets::find("/strings.js").unwrap().bytes).unwrap();
+        for asset in assets::ASSETS.iter().filter(|a| a.path.ends_with(".js")) {
+            let text = std::str::from_utf8(asset.bytes).unwrap();
+            for key in text.split(" t('").skip(1).filter_map(|s| s.split('\'').next()) {
+                assert!(strings.contains(&format!("'{key}':")), "{}: {key}", asset.path);
+            }
+        }
+        let html = std::str::from_utf8(assets::find("/index.html").unwrap().bytes).unwrap();
+        for attribute in ["data-t=\"", "data-label=\""] {
+            for key in html.split(attribute).skip(1).filter_map(|s| s.split('"').next()) {
+                assert!(strings.contains(&format!("'{key}':")), "index.html: {key}");
+            }
+        }
+    }
+
+    #[test]
+    fn the_page_is_light_enough() {
+        let bytes: usize = assets::ASSETS.iter().map(|a| a.bytes.len()).sum();
+        assert!(bytes < 500_000, "{bytes} bytes");
+    }
+
+    #[test]
+    fn an_unchanged_part_is_not_sent_again() {
+        let tag = get("/main.js").headers()[ETAG].clone();
+        let again = Request::builder().uri("/main.js").header(IF_NONE_MATCH, tag);
+        assert_eq!(bench().answer(&again.body(Bytes::new()).unwrap()).status(), 304);
+    }
+
+    #[test]
+    fn nonsense_is_answered_politely() {
+        assert_eq!(get("/nowhere").status(), 404);
+        assert_eq!(get("/../../etc/passwd").status(), 404);
+        assert_eq!(get("/api/file?name=..%2FCargo.toml").status(), 400);
+        assert_eq!(get("/api/file?name=missing.plane").status(), 404);
+        assert_eq!(get("/api/file?name=%zz%").status(), 400);
+        for path in
+            ["/api/analyse", "/api/hold", "/api/series", "/api/mend", "/api/save", "/api/png"]
+        {
+            assert_eq!(post(path, "{").status(), 400, "{path}");
+            assert_eq!(post(path, "[]").status(), 400, "{path}");
+        }
+        assert_eq!(post("/api/png", r#"{"svg":"<b/>"}"#).status(), 400);
+        let unknown = r#"{"text":"plane A","change":{"kind":"let","name":"x","value":1}}"#;
+        assert_eq!(post("/api/analyse", unknown).status(), 422);
+    }
+
+    #[test]
+    fn shipped_designs_fold_and_are_drawn() {
+        let listing = get("/api/shelf");
+        let shelf: serde_json::Value = serde_json::from_slice(listing.body()).unwrap();
+        for design in shelf["shipped"].as_array().unwrap() {
+            assert!(design["thumb"].is_string(), "{}", design["name"]);
+        }
+    }
+}

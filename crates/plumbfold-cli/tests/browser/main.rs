@@ -3,6 +3,7 @@
 
 mod machine;
 mod scenes;
+mod speed;
 
 use machine::Browser;
 
@@ -12,10 +13,24 @@ fn the_bench_in_a_browser() {
         eprintln!("left out: PLUMBFOLD_NO_BROWSER is set, so the page was not tried in a browser");
         return;
     }
+    with_browser(scenes::all);
+}
+
+/// Run by `bench/page/run`, on the optimised program.
+#[test]
+fn speed() {
+    if std::env::var_os("PLUMBFOLD_BENCH_PAGE").is_none() {
+        eprintln!("left out: `bench/page/run` measures speed on the optimised program");
+        return;
+    }
+    with_browser(speed::measure);
+}
+
+fn with_browser(act: impl AsyncFnOnce(&Browser)) {
     let runtime = tokio::runtime::Builder::new_current_thread().enable_all().build();
     runtime.expect("a runtime").block_on(async {
         let browser = Browser::start().await;
-        scenes::all(&browser).await;
+        act(&browser).await;
         browser.client.clone().close().await.expect("the browser ends");
     });
 }

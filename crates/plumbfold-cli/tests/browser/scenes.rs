@@ -112,8 +112,7 @@ async fn sliders_and_text_agree(b: &Browser) {
         let n = |i: usize| place[i].as_f64().expect("a number");
         b.drag([n(0), n(1)], [n(2), n(1)]).await;
         b.until(&format!("document.getElementById('text').value !== {}", json!(before))).await;
-        b.until("window.plumbfold.store.answer.text === document.getElementById('text').value")
-            .await;
+        b.until("window.plumbfold.resting()").await;
         let after = text_of(b).await;
         let new: Vec<_> = after.lines().filter(|l| !before.lines().any(|m| m == *l)).collect();
         assert!(new.len() == 1 && new[0].starts_with(starts), "{slider} wrote {new:?}");
@@ -337,7 +336,7 @@ async fn new_sheet_series_compare_and_lesson(b: &Browser) {
     b.until("document.querySelectorAll('#dialog .chart circle').length >= 5").await;
     b.press("#dialog", "\u{e00c}").await;
     type_text(b, &SCOW.replace("20 mm, from", "24 mm, from")).await;
-    b.until("window.plumbfold.store.answer.text === document.getElementById('text').value").await;
+    b.until("window.plumbfold.resting()").await;
     b.click("#compare").await;
     b.until("document.querySelectorAll('#dialog tr.differs').length > 0").await;
     b.press("#dialog", "\u{e00c}").await;

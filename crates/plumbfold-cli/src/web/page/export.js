@@ -25,7 +25,8 @@ async function save(place, kind) {
   const shown = place.querySelector('.picture > svg');
   if (!shown) return;
   const name = `${(store.good?.name ?? 'plane').toLowerCase().replace(/\W+/g, '-')}-${place.id}`;
-  const text = plainColours(shown);
+  // Pictures of the server are in mm; the plane in the hand is in dots of the screen.
+  const text = plainColours(shown, place.id === 'hand' ? (v) => `${v * 3}` : (v) => `${v}mm`);
   try {
     if (kind === 'svg') download(`${name}.svg`, text, 'image/svg+xml');
     else download(`${name}.png`, await bytes('/api/png', { svg: text }), 'image/png');
@@ -33,7 +34,7 @@ async function save(place, kind) {
 }
 
 /** The picture with `var(--pf-…, #colour)` spelled out for a white ground. */
-export function plainColours(shown) {
+function plainColours(shown, size) {
   const root = document.documentElement;
   const theme = root.dataset.theme;
   root.dataset.theme = 'light';
@@ -44,6 +45,6 @@ export function plainColours(shown) {
   const [x, y, w, h] = shown.getAttribute('viewBox').split(/[\s,]+/);
   return text.replace(/^<svg([^>]*)>/, (_, a) => {
     const own = a.replace(/\s(width|height|tabindex)="[^"]*"/g, '');
-    return `<svg${own} width="${w}" height="${h}"><!-- made by plumbfold --><rect x="${x}" y="${y}" width="${w}" height="${h}" fill="#ffffff"/>`;
+    return `<svg${own} width="${size(w)}" height="${size(h)}"><!-- made by plumbfold --><rect x="${x}" y="${y}" width="${w}" height="${h}" fill="#ffffff"/>`;
   });
 }

@@ -97,6 +97,7 @@ const asking = new Latest(
     }
     store.answer = answer;
     if (answer.numbers) store.good = answer;
+    window.plumbfold.pictured ??= performance.now();
     emit('answer', answer);
     if (question.sent) measure(question.sent);
     if (superseded) return;
@@ -156,4 +157,6 @@ function measure(sent) {
     port2.postMessage(0);
   });
 }
-window.plumbfold = { store, timings };
+/** Nothing is held, nothing is being asked, and the answer is to the text as it is. */
+const resting = () => !gesture && asking.idle && store.answer?.text === store.text;
+window.plumbfold = { store, timings, resting };
