@@ -7,6 +7,7 @@ import { t } from './strings.js';
 import { store } from './store.js';
 import { say } from './files.js';
 import * as units from './units.js';
+import { sentence } from './words.js';
 
 let pinned = null;
 
@@ -58,7 +59,7 @@ async function compare(which) {
       picture(place, answer.pictures[key]?.replaceAll(`${key}-`, `${key}-${name === label ? 'a' : 'b'}-`));
       return place;
     });
-    return el('div', {}, el('h3', {}, name), el('p', {}, answer.verdict ? `${t(`behaviour.${answer.verdict.behaviour}`)}. ${answer.verdict.cause ?? ''}` : ''), ...places);
+    return el('div', {}, el('h3', {}, name), el('p', {}, answer.verdict ? `${t(`behaviour.${answer.verdict.behaviour}`)}. ${sentence(answer.verdict.cause ?? '')}` : ''), ...places);
   };
   const body = rows.map(([key, of, write]) => {
     const [a, b] = [of(old.numbers), of(now.numbers)];

@@ -12,7 +12,7 @@ let taken = null;
 
 export function startVerdict() {
   on('answer', draw);
-  on('answer', (answer) => { if (answer.depth === 'full') search(answer); else if (answer.text !== searched) stale(); });
+  on('answer', (answer) => { if (answer.depth === 'full') search(answer); else if (answer.text !== searched) stale(); else fresh(); });
 }
 
 function draw(answer) {
@@ -35,6 +35,8 @@ function draw(answer) {
   card.dataset.behaviour = verdict.behaviour;
   say(t(`behaviour.${verdict.behaviour}`), sentence(verdict.cause ?? ''));
   if (verdict.probability) odds(verdict.probability);
+  // How sure another plane was says nothing about this one; the space stays, so nothing jumps.
+  $('verdict-odds').classList.toggle('stale', !verdict.probability);
   $('evidence').hidden = !verdict.evidence?.length;
   if (verdict.evidence) $('evidence').lastElementChild.replaceChildren(...verdict.evidence.map((e) => el('li', {}, e)));
 }
@@ -59,16 +61,23 @@ function odds(probability) {
 let searched = null;
 let number = 0;
 
+/** Remedies of another text would undo what was changed since. */
 function stale() {
-  if (taken && taken.after === store.text) return;
-  $('remedies').classList.add('stale');
+  const old = !(taken && taken.after === store.text);
+  $('remedies').classList.toggle('stale', old);
+  $('remedy-list').inert = old;
+}
+
+function fresh() {
+  $('remedies').classList.remove('stale');
+  $('remedy-list').inert = false;
 }
 
 /** Looks for remedies once the plane lies still. */
 async function search(answer) {
   if (!answer.verdict) return;
   if (taken && taken.after === answer.text) return;
-  if (searched === answer.text) return;
+  if (searched === answer.text) return fresh();
   searched = answer.text;
   taken = null;
   number += 1;
@@ -80,7 +89,7 @@ async function search(answer) {
   try {
     const { remedies, before } = await post('/api/mend', { text: answer.text });
     if (mine !== number) return;
-    panel.classList.remove('stale');
+    fresh();
     $('mend-state').textContent = remedies.length ? '' : t('mend.none');
     show(remedies, before);
   } catch (error) {

@@ -5,4 +5,4 @@ export const lower = (words) => words.charAt(0).toLowerCase() + words.slice(1);
 
 /** With a capital first letter and a full stop. */
 export const sentence = (words) => (words
-  ? words.charAt(0).toUpperCase() + words.slice(1) + (/[.!?]$/.test(words) ? '' : '.') : '');
+  ? words.charAt(0).toUpperCase() + words.slice(1).replace(/`([^`]+)`/g, '“$1”') + (/[.!?]$/.test(words) ? '' : '.') : '');
