@@ -122,6 +122,12 @@ fn page(rows: &[ValidationRow]) -> String {
                 if r.pass { "ok" } else { "**missed**" }
             );
         }
+        let missed = rows.iter().filter(|r| r.group == group && !r.pass);
+        for r in missed {
+            if let Some((case, why)) = aero::validation::SHORTFALLS.iter().find(|s| s.0 == r.case) {
+                let _ = write!(out, "\nWhy {case} is missed: {why}.\n");
+            }
+        }
         if group.starts_with("Share of wing area") {
             out.push_str("\n![Area ahead of the best balance point](pictures/hand-rule.svg)\n");
         }
