@@ -57,11 +57,13 @@ valley top middle back by tip along centre
     assert_data_eq!(
         said(text),
         str![[r#"
-error[wrong-quantity]: a plain number is due here
- --> halyard.plane:3:20
+error[missing-unit]: a length needs a unit
+ --> halyard.plane:3:11
   |
 3 | let tip = 24, from 8 mm to 45 mm
-  |                    ^^^^ this is a length
+  |           ^^ this is a plain number
+  |
+  = help: did you mean `24 mm`?
 
 
 "#]]

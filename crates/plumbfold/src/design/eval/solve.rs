@@ -179,6 +179,15 @@ impl<'d> Evaluation<'d> {
 
     fn let_value(&self, l: &Let, setting: Option<&str>) -> Result<LetValue, Diagnostic> {
         let own = self.values.evaluate(&l.value)?;
+        // A bare number beside a range with units has lost its own unit.
+        if own.dimension == Dimension::NUMBER
+            && let Some((least, _)) = &l.range
+        {
+            let meant = self.values.evaluate(least)?.dimension;
+            if meant != Dimension::NUMBER {
+                self.values.quantity(&l.value, meant)?;
+            }
+        }
         let quantity = match setting {
             Some(text) => self.setting_value(l, own.dimension, text)?,
             None => own,

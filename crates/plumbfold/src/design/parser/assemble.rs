@@ -110,6 +110,10 @@ impl<'t> Parser<'t> {
         if first.is_word("repeat") {
             return Some(Statement::Repeat(missing(span)));
         }
+        if first.is_word("outline") {
+            let corners = vec![(missing(span.clone()), missing(span))];
+            return Some(Statement::Outline(OutlineDecl { corners, mirrored: false }));
+        }
         if first.is_word("sheet") {
             return Some(Statement::Sheet(SheetDecl {
                 size: SheetSize::Custom(missing(span.clone()), missing(span)),
