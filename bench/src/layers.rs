@@ -26,7 +26,9 @@ fn map(rows: usize, columns: usize) -> Stack {
     let square = vec![p(0.0, 0.0), p(1.0, 0.0), p(1.0, 1.0), p(0.0, 1.0)];
     Stack {
         outlines: vec![square; rows * columns],
-        printed_up: (0..rows * columns).map(|i| (i / columns + i % columns).is_multiple_of(2)).collect(),
+        printed_up: (0..rows * columns)
+            .map(|i| (i / columns + i % columns).is_multiple_of(2))
+            .collect(),
         hinges,
     }
 }

@@ -60,7 +60,8 @@ pub fn seconds<T>(mut work: impl FnMut() -> T) -> f64 {
     std::hint::black_box(work());
     let began = Instant::now();
     let mut times = Vec::new();
-    while times.len() < 5 || (began.elapsed() < Duration::from_millis(500) && times.len() < 10_000) {
+    while times.len() < 5 || (began.elapsed() < Duration::from_millis(500) && times.len() < 10_000)
+    {
         let start = Instant::now();
         std::hint::black_box(work());
         times.push(start.elapsed().as_secs_f64());
