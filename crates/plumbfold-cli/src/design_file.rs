@@ -15,6 +15,7 @@ use crate::error::Error;
 use crate::flight_options::FlightOptions;
 use crate::options::{Global, Switch};
 use crate::picture;
+use crate::progress;
 use crate::report::diagnostics;
 use crate::report::json::Mistake;
 use crate::world::{Source, World};
@@ -82,7 +83,9 @@ impl DesignFile {
     /// Folds, balances and flies it. Warnings and mistakes are printed.
     pub fn analyse(&self, options: &FlightOptions, world: &mut World) -> Result<Analysed, Error> {
         let (change, conditions) = (options.change(), options.conditions()?);
+        let bar = progress::spinner("flying");
         let done = pipeline::analyse(&self.source.text, &self.settings, &change, &conditions);
+        bar.finish_and_clear();
         self.tell(done, |a| &a.balanced.folded.warnings, world)
     }
 

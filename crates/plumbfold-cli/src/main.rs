@@ -7,6 +7,7 @@ mod error;
 mod flight_options;
 mod options;
 mod picture;
+mod progress;
 mod report;
 mod web;
 mod world;

@@ -1,7 +1,5 @@
-use std::io::IsTerminal;
 use std::path::{Path, PathBuf};
 
-use indicatif::{ProgressBar, ProgressStyle};
 use plumbfold::remedy::{Mended, Remedy, State};
 use serde::Serialize;
 
@@ -9,6 +7,7 @@ use crate::design_file::DesignFile;
 use crate::error::Error;
 use crate::flight_options::FlightOptions;
 use crate::options::Global;
+use crate::progress;
 use crate::report::{Rows, json};
 use crate::world::{Overwrite, World};
 
@@ -88,7 +87,7 @@ impl Mend {
     /// Looks for remedies; shows or makes one.
     pub fn run(&self, global: &Global, world: &mut World) -> Result<(), Error> {
         let file = DesignFile::open(&self.file, global, world)?;
-        let bar = progress();
+        let bar = progress::bar("moves flown");
         let mended = file.mend(&self.flight, world, &|done, of| {
             bar.set_length(of as u64);
             bar.set_position(done as u64);
@@ -132,18 +131,6 @@ impl Mend {
             _ => world.answer(&remedy.text),
         }
     }
-}
-
-/// A bar on the terminal; nothing where there is none.
-fn progress() -> ProgressBar {
-    if !std::io::stderr().is_terminal() {
-        return ProgressBar::hidden();
-    }
-    let bar = ProgressBar::new(1);
-    if let Ok(style) = ProgressStyle::with_template("{bar:30} {pos} of {len} moves flown") {
-        bar.set_style(style);
-    }
-    bar
 }
 
 impl Answer {

@@ -9,6 +9,7 @@ use plumbfold_draw::style::Look;
 use crate::error::Error;
 use crate::options::Global;
 use crate::picture;
+use crate::progress;
 use crate::world::{Overwrite, World};
 
 /// Write the page of published cases, misses included
@@ -54,11 +55,13 @@ impl Validation {
             .collect::<Result<_, Error>>()?;
         let designs: Vec<(&str, &str)> = texts.iter().map(|(n, t)| (*n, t.as_str())).collect();
         world.message("published cases …\n");
+        let bar = progress::spinner("computing and flying");
         let mut rows = aero::validation::rows();
         rows.extend(flight::validation::rows());
         world.message("facts of the trade, asked blind …\n");
         rows.extend(blind::rows(&roll, &designs));
         let survey = blind::survey(&designs);
+        bar.finish_and_clear();
         let shares: Vec<(&str, f64)> =
             survey.iter().filter_map(|s| Some((s.name.as_str(), s.share_flat?))).collect();
         let title = "Area ahead of the best balance point, edges flat";
