@@ -23,17 +23,28 @@ pub fn to_text(plane: &Balanced, b: &Balance) -> Rows {
     if !about.is_empty() {
         rows = rows.paragraph(&about.join(" "));
     }
-    rows.gap()
-        .row(
-            "sheet",
-            &format!(
-                "{:.1} x {:.1} mm, {:.1} g/m2, {:.3} mm thick",
-                stock.width_m * 1e3,
-                stock.length_m * 1e3,
-                stock.grammage_kg_m2 * 1e3,
-                stock.thickness_m * 1e3
-            ),
+    let outline = plane.folded.design.outline.is_some();
+    let sheet = if outline {
+        "not known: the plane is given by its outline".to_owned()
+    } else {
+        format!(
+            "{:.1} x {:.1} mm, {:.1} g/m2, {:.3} mm thick",
+            stock.width_m * 1e3,
+            stock.length_m * 1e3,
+            stock.grammage_kg_m2 * 1e3,
+            stock.thickness_m * 1e3
         )
+    };
+    let layers = if outline {
+        "not known".to_owned()
+    } else {
+        format!(
+            "{} at the thickest place, {} round the worst crease",
+            b.layers.max, b.layers.at_crease_max
+        )
+    };
+    rows.gap()
+        .row("sheet", &sheet)
         .row("weighs", &format!("{:.2} g", b.mass_g))
         .row(
             "balances at",
@@ -74,13 +85,7 @@ pub fn to_text(plane: &Balanced, b: &Balance) -> Rows {
                 offset(cg.behind_nose_mm - b.quarter_area_behind_nose_mm)
             ),
         )
-        .row(
-            "layers",
-            &format!(
-                "{} at the thickest place, {} round the worst crease",
-                b.layers.max, b.layers.at_crease_max
-            ),
-        )
+        .row("layers", &layers)
 }
 
 fn judgement(share: f64) -> String {
