@@ -6,23 +6,6 @@ use crate::design::ast::*;
 use crate::design::diagnostic::Diagnostic;
 use crate::design::limits::MAX_ITEMS;
 
-/// Words that begin a collapse.
-pub const COLLAPSES: &[&str] = &[
-    "collapse",
-    "inside",
-    "outside",
-    "crimp",
-    "pleat",
-    "squash",
-    "petal",
-    "rabbit",
-    "waterbomb",
-    "preliminary",
-    "open",
-    "swivel",
-    "tuck",
-];
-
 const CLAUSES: &[&str] = &["take", "nearest", "both", "call"];
 
 impl Parser<'_> {
@@ -85,6 +68,7 @@ impl Parser<'_> {
                 CollapseKind::PreliminaryBase(self.square_part()?)
             }
             _ => {
+                debug_assert_eq!(word, "tuck", "every word that begins a line has its arm");
                 let flap = self.place()?;
                 self.expect_word("under")?;
                 let under = self.point(Along::Follows)?;
