@@ -2,6 +2,7 @@
 
 pub mod ast;
 pub mod diagnostic;
+pub mod dial;
 pub mod edit;
 pub mod eval;
 pub mod lexer;

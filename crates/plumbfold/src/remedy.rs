@@ -5,10 +5,12 @@
 //! (`moves`, one file a kind). A trial folds, balances and flies the edited text (`trial`). A
 //! remedy is a move at its smallest sufficient amount; it is never shown unless it was flown.
 
+pub mod aim;
 pub mod moves;
 pub mod trial;
 
 use crate::analysis::Conditions;
+use crate::design::dial::Dial;
 use crate::design::edit::set_let;
 use crate::pipeline::{self, Analysed, Problems, Settings, ThrowChange};
 use crate::verdict::Behaviour;
@@ -104,14 +106,7 @@ pub fn mend(
     conditions: &Conditions,
     progress: &(impl Fn(usize, usize) -> bool + Sync),
 ) -> Result<Mended, Problems> {
-    // Values set from outside become part of the text, so that remedies build on them.
-    let mut text = text.to_owned();
-    for (name, value) in &settings.sets {
-        if let Ok(changed) = set_let(&text, name, value) {
-            text = changed;
-        }
-    }
-    let settings = Settings { sets: Vec::new(), ..settings.clone() };
+    let (text, settings) = settled_text(text, settings);
     let analysed = pipeline::analyse(&text, &settings, change, conditions)?;
     let before = State::of(&analysed);
     let start = try_text(&text, &settings, change, conditions);
@@ -189,6 +184,21 @@ pub fn mend(
         })
         .collect();
     Ok(Mended { before, remedies, tried })
+}
+
+/// The text with the values set from outside in it, so that what is found builds on them.
+fn settled_text(text: &str, settings: &Settings) -> (String, Settings) {
+    let reading = pipeline::read(text, settings);
+    // What cannot be read is told by the flow itself.
+    let Some(values) = reading.values else { return (text.to_owned(), settings.clone()) };
+    let set = |d: &Dial| settings.sets.iter().any(|s| s.0 == d.name);
+    let settled = Dial::all(&reading.design, &values)
+        .iter()
+        .filter(|d| set(d))
+        .fold(text.to_owned(), |text, d| {
+            set_let(&text, &d.name, &d.write(d.value)).unwrap_or(text)
+        });
+    (settled, Settings { sets: Vec::new(), ..settings.clone() })
 }
 
 impl State {

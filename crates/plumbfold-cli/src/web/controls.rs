@@ -2,8 +2,8 @@
 //! in the units people use.
 
 use plumbfold::design::ast::*;
+use plumbfold::design::dial::Dial;
 use plumbfold::design::eval::Values;
-use plumbfold::design::quantity::Dimension;
 use serde::Serialize;
 
 /// Everything adjustable in a design.
@@ -69,7 +69,7 @@ impl Controls {
     /// From a text that was read and evaluated without mistakes; what cannot be valued is left out.
     pub fn new(design: &Design, values: &Values) -> Self {
         let mm = |e: &Spanned<Expr>| values.length(e).ok().map(|v| v * 1e3);
-        let lets = design.lets.iter().filter_map(|l| LetControl::new(&l.node, values)).collect();
+        let lets = Dial::all(design, values).into_iter().map(LetControl::new).collect();
         let trims = design.trims.iter().filter_map(|t| {
             let t = &t.node;
             let sign =
@@ -115,27 +115,16 @@ impl Controls {
 }
 
 impl LetControl {
-    fn new(l: &Let, values: &Values) -> Option<Self> {
-        let known = values.get(&l.name.node)?;
-        let dimension = known.quantity.dimension;
-        let unit = dimension.usual_unit();
-        let scale = unit.quantity().value;
-        let value = known.quantity.value / scale;
-        let whole_number = |v: f64| (v - v.round()).abs() < 1e-9;
-        let whole = dimension == Dimension::NUMBER
-            && whole_number(value)
-            && known.range.is_none_or(|r| r.iter().all(|&v| whole_number(v)));
-        // Without a range in the text: from nothing to twice as much.
-        let range = known.range.map_or([0.0, (2.0 * value).max(1.0)], |r| r.map(|v| v / scale));
-        Some(Self {
-            name: l.name.node.clone(),
-            note: l.note.clone(),
-            unit: unit.symbol(),
-            value,
-            range,
-            whole,
-            computed: !matches!(l.value.node, Expr::Number(..)),
-        })
+    fn new(dial: Dial) -> Self {
+        Self {
+            unit: dial.unit.symbol(),
+            value: dial.value,
+            range: dial.ends,
+            whole: dial.whole,
+            computed: dial.computed,
+            note: dial.note,
+            name: dial.name,
+        }
     }
 }
 

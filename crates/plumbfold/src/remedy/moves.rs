@@ -9,7 +9,7 @@ mod ballast;
 mod band;
 mod dihedral;
 mod elevator;
-mod lets;
+pub(super) mod lets;
 mod tip;
 mod throw;
 mod turning;

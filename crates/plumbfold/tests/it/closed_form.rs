@@ -72,6 +72,63 @@ fn centroid(layers: &[Vec<P>]) -> f64 {
     sum[1] / sum[0]
 }
 
+/// Where a fixture balances.
+pub struct Balance {
+    /// mm.
+    pub behind_nose_mm: f64,
+    /// Share of the wing area ahead of it.
+    pub share: f64,
+}
+
+/// Lengths in mm.
+pub fn leading_roll_balance(length: f64, turns: i32) -> Balance {
+    let share = 0.25 + 0.25 * 0.5f64.powi(turns);
+    Balance { behind_nose_mm: share * length / 2.0, share }
+}
+
+/// Tangent of half a right angle halved: the slope of the dart's outer edge.
+fn dart_slope() -> f64 {
+    (std::f64::consts::PI / 8.0).tan()
+}
+
+/// Half of the wing down to a height: from the keel line out to the slanted edge, then to the
+/// straight side.
+fn corner_dart_area_to(width: f64, keel: f64, y: f64) -> f64 {
+    let (h, t) = (width / 2.0, dart_slope());
+    let slant = (y.min(h / t) * t - keel).max(0.0).powi(2) / (2.0 * t);
+    slant + (h - keel) * (y - h / t).max(0.0)
+}
+
+/// Lengths in mm.
+pub fn corner_dart_balance(width: f64, length: f64, keel: f64) -> Balance {
+    let (h, t) = (width / 2.0, dart_slope());
+    let half = vec![vec![[0.0, 0.0], [h, 0.0], [h, length], [0.0, length]]];
+    let corner = fold(half, |p| p[0] - p[1], |p| [p[1], p[0]]);
+    let r = std::f64::consts::FRAC_1_SQRT_2;
+    let blade = fold(corner, |p| p[0] - t * p[1], |p| [(p[1] - p[0]) * r, (p[0] + p[1]) * r]);
+    let y = centroid(&blade);
+    let area_to = |y| corner_dart_area_to(width, keel, y);
+    Balance { behind_nose_mm: y, share: area_to(y) / area_to(length) }
+}
+
+/// Half of the wing down to a height.
+fn band_and_tip_area_to(width: f64, tip: f64, y: f64) -> f64 {
+    let h = width / 2.0;
+    (y.min(h).powi(2) - (tip / 2.0).powi(2)) / 2.0 + h * (y - h).max(0.0)
+}
+
+/// Lengths in mm.
+pub fn band_and_tip_balance(width: f64, length: f64, band: f64, tip: f64) -> Balance {
+    let h = width / 2.0;
+    let sheet = vec![[0.0, 0.0], [h, 0.0], [h, length - band], [0.0, length - band]];
+    let flap = vec![[0.0, 0.0], [h, 0.0], [h, band], [0.0, band]];
+    let shoulder = fold(vec![sheet, flap], |p| p[0] - p[1], |p| [p[1], p[0]]);
+    let nose = fold(shoulder, |p| tip / 2.0 - p[1], |p| [p[0], tip - p[1]]);
+    let y = centroid(&nose);
+    let area_to = |y| band_and_tip_area_to(width, tip, y);
+    Balance { behind_nose_mm: y - tip / 2.0, share: area_to(y) / area_to(length - band) }
+}
+
 #[test]
 fn leading_roll() {
     for turns in 0..=5 {
@@ -87,8 +144,8 @@ fn leading_roll() {
                 ],
             );
             let chord = length / 2.0;
-            let share = 0.25 + 0.25 * 0.5f64.powi(turns);
-            close("balance", b.mass.behind_nose_m() * 1e3, share * chord);
+            let Balance { behind_nose_mm, share } = leading_roll_balance(length, turns);
+            close("balance", b.mass.behind_nose_m() * 1e3, behind_nose_mm);
             close("area ahead", b.area_ahead_fraction, share);
             close("share of MAC", b.cg_mac_fraction, share);
             close("area", b.planform.area_m2 * 1e6, (width - 2.0 * keel) * chord);
@@ -119,21 +176,10 @@ fn what_creep_does_to_the_leading_roll() {
 fn corner_dart() {
     for (width, length, keel) in [(210.0, 297.0, 20.0), (215.9, 279.4, 31.0), (120.0, 260.0, 9.0)] {
         let b = fixture("corner-dart", &[("width", width), ("length", length), ("keel", keel)]);
-        let h = width / 2.0;
-        let t = (std::f64::consts::PI / 8.0).tan();
-        let half = vec![vec![[0.0, 0.0], [h, 0.0], [h, length], [0.0, length]]];
-        let corner = fold(half, |p| p[0] - p[1], |p| [p[1], p[0]]);
-        let r = std::f64::consts::FRAC_1_SQRT_2;
-        let blade = fold(corner, |p| p[0] - t * p[1], |p| [(p[1] - p[0]) * r, (p[0] + p[1]) * r]);
-        let y = centroid(&blade);
-        close("balance", b.mass.behind_nose_m() * 1e3, y);
-        // The wing: from the keel line out to the slanted edge, then to the straight side.
-        let area_to = |y: f64| {
-            let slant = (y.min(h / t) * t - keel).max(0.0).powi(2) / (2.0 * t);
-            slant + (h - keel) * (y - h / t).max(0.0)
-        };
-        close("area", b.planform.area_m2 * 1e6, 2.0 * area_to(length));
-        close("area ahead", b.area_ahead_fraction, area_to(y) / area_to(length));
+        let wanted = corner_dart_balance(width, length, keel);
+        close("balance", b.mass.behind_nose_m() * 1e3, wanted.behind_nose_mm);
+        close("area", b.planform.area_m2 * 1e6, 2.0 * corner_dart_area_to(width, keel, length));
+        close("area ahead", b.area_ahead_fraction, wanted.share);
         close("span", b.planform.span_m * 1e3, width - 2.0 * keel);
     }
 }
@@ -145,16 +191,10 @@ fn band_and_tip() {
     {
         let sets = [("width", width), ("length", length), ("band", band), ("tip", tip)];
         let b = fixture("band-and-tip", &sets);
-        let h = width / 2.0;
-        let sheet = vec![[0.0, 0.0], [h, 0.0], [h, length - band], [0.0, length - band]];
-        let flap = vec![[0.0, 0.0], [h, 0.0], [h, band], [0.0, band]];
-        let shoulder = fold(vec![sheet, flap], |p| p[0] - p[1], |p| [p[1], p[0]]);
-        let nose = fold(shoulder, |p| tip / 2.0 - p[1], |p| [p[0], tip - p[1]]);
-        let y = centroid(&nose);
-        close("balance", b.mass.behind_nose_m() * 1e3, y - tip / 2.0);
-        let area_to =
-            |y: f64| (y.min(h).powi(2) - (tip / 2.0).powi(2)) / 2.0 + h * (y - h).max(0.0);
-        close("area", b.planform.area_m2 * 1e6, 2.0 * area_to(length - band));
-        close("area ahead", b.area_ahead_fraction, area_to(y) / area_to(length - band));
+        let wanted = band_and_tip_balance(width, length, band, tip);
+        close("balance", b.mass.behind_nose_m() * 1e3, wanted.behind_nose_mm);
+        let area = 2.0 * band_and_tip_area_to(width, tip, length - band);
+        close("area", b.planform.area_m2 * 1e6, area);
+        close("area ahead", b.area_ahead_fraction, wanted.share);
     }
 }

@@ -2,6 +2,7 @@
 #![allow(clippy::disallowed_types, clippy::disallowed_methods, reason = "tests read files")]
 #![allow(missing_docs, reason = "tests")]
 
+mod aim;
 mod closed_form;
 mod design_text;
 mod outline;

@@ -6,40 +6,43 @@
 //! ```
 
 use super::{Amounts, Move, plain};
+use crate::design::ast::Unit;
+use crate::design::dial::Dial;
 use crate::design::edit::set_let;
-use crate::design::quantity::Dimension;
 use crate::pipeline::Analysed;
 
 /// Steps of a scan over a let's range, either way.
 const STEPS: usize = 8;
 
+/// Smallest change of a let that a hand makes surely, in its unit, and the charge for making one
+/// (see [`super`]); none for lets that are neither a fold nor
+/// a weight. Chosen.
+pub(in crate::remedy) fn hand(dial: &Dial) -> Option<(f64, f64)> {
+    let bend = dial.note.as_deref().is_some_and(|n| n.contains("trailing edge"));
+    match dial.unit {
+        Unit::Mm if bend => Some((0.25, 1.0)),
+        Unit::Mm => Some((1.0, 1.0)),
+        Unit::Deg => Some((2.0, 0.5)),
+        Unit::Gram => Some((0.1, 1.0)),
+        Unit::None if dial.whole => Some((1.0, 2.0)),
+        // A share, mostly of the length of an edge: two or three millimetres.
+        Unit::None => Some((0.01, 1.0)),
+        _ => None,
+    }
+}
+
 pub(super) fn moves<'a>(text: &'a str, a: &'a Analysed) -> Vec<Move<'a>> {
     let folded = &a.balanced.folded;
     let mut moves = Vec::new();
-    for value in folded.values.lets() {
-        let Some([low, high]) = value.range else { continue };
-        let dimension = value.quantity.dimension;
-        // Amounts are in the unit people read; `si` is what one of them is inside.
-        let (unit, si, hand_step, charge) = if dimension == Dimension::LENGTH {
-            ("mm", 1e-3, 1.0, 1.0)
-        } else if dimension == Dimension::ANGLE {
-            ("deg", 1f64.to_radians(), 2.0, 0.5)
-        } else if dimension == Dimension::NUMBER {
-            ("", 1.0, 1.0, 2.0)
-        } else {
+    for dial in Dial::all(&folded.design, &folded.values) {
+        let Some((hand_step, charge)) = hand(&dial) else { continue };
+        if !dial.stated {
             continue;
-        };
-        let now = value.quantity.value / si;
-        let note = folded
-            .design
-            .lets
-            .iter()
-            .find(|l| l.node.name.node == value.name)
-            .and_then(|l| l.node.note.clone());
-        let bend = note.as_deref().is_some_and(|n| n.contains("trailing edge"));
-        let hand_step = if bend { 0.25 } else { hand_step };
-        for (sign, reach) in [(1.0, high / si - now), (-1.0, now - low / si)] {
-            let amounts = if unit.is_empty() {
+        }
+        let (unit, now, note) = (dial.unit.symbol(), dial.value, dial.note.clone());
+        let [low, high] = dial.ends;
+        for (sign, reach) in [(1.0, high - now), (-1.0, now - low)] {
+            let amounts = if dial.whole {
                 Amounts::Listed((1..=reach.floor().max(0.0) as usize).map(|k| k as f64).collect())
             } else {
                 Amounts::up_to(reach, STEPS)
@@ -47,10 +50,12 @@ pub(super) fn moves<'a>(text: &'a str, a: &'a Analysed) -> Vec<Move<'a>> {
             if amounts.list().is_empty() {
                 continue;
             }
-            let name = value.name.clone();
+            let name = dial.name.clone();
             let said = note.clone().map_or_else(String::new, |n| format!(" ({n})"));
+            let whole = dial.whole;
             let told = move |x: f64| {
-                if unit.is_empty() { plain(x, 0) } else { format!("{} {unit}", plain(x, 2)) }
+                let number = plain(x, if whole { 0 } else { 2 });
+                format!("{number} {unit}").trim_end().to_owned()
             };
             let edit_name = name.clone();
             moves.push(Move {
