@@ -8,6 +8,7 @@ use plumbfold::design::diagnostic::Diagnostic;
 use plumbfold::design::{parser, print};
 use plumbfold::fold::error::FoldError;
 use plumbfold::pipeline::{self, Analysed, Balanced, FoldOutcome, Problems, Settings};
+use plumbfold::remedy::aim::{self, Aimed, Target};
 use plumbfold::remedy::{self, Mended};
 
 use crate::drawing;
@@ -98,6 +99,29 @@ impl DesignFile {
     ) -> Result<Mended, Error> {
         let (change, conditions) = (options.change(), options.conditions()?);
         let done = remedy::mend(&self.source.text, &self.settings, &change, &conditions, progress);
+        self.tell(done, |_| &[], world)
+    }
+
+    /// Solves a let, or each in turn, for a wanted balance. Mistakes are printed.
+    pub fn aim(
+        &self,
+        options: &FlightOptions,
+        world: &mut World,
+        target: Target,
+        only: Option<&str>,
+    ) -> Result<Aimed, Error> {
+        let (change, conditions) = (options.change(), options.conditions()?);
+        let bar = progress::bar("lets tried");
+        let done = aim::aim(
+            &self.source.text,
+            &self.settings,
+            &change,
+            &conditions,
+            target,
+            only,
+            &|done, of| progress::at(&bar, done, of),
+        );
+        bar.finish_and_clear();
         self.tell(done, |_| &[], world)
     }
 

@@ -10,6 +10,12 @@ pub fn bar(pieces: &str) -> ProgressBar {
     styled(&format!("{{bar:30}} {{pos}} of {{len}} {pieces}"), ProgressBar::new(1))
 }
 
+/// So many pieces of so many are done.
+pub fn at(bar: &ProgressBar, done: usize, of: usize) {
+    bar.set_length(of as u64);
+    bar.set_position(done as u64);
+}
+
 /// Work whose end is not known. Shown only once it has lasted a moment.
 pub fn spinner(doing: &'static str) -> ProgressBar {
     let bar = styled("{spinner} {msg} ({elapsed})", ProgressBar::new_spinner());

@@ -1,5 +1,8 @@
+mod aim;
+
 use std::path::{Path, PathBuf};
 
+use plumbfold::remedy::aim::Target;
 use plumbfold::remedy::{Mended, Remedy, State};
 use serde::Serialize;
 
@@ -18,10 +21,16 @@ use crate::world::{Overwrite, World};
 /// makes the plane glide with margin, by folding and flying it again. The least disturbing comes
 /// first. Nothing is written unless asked.
 ///
+/// With `--to` it solves a let for a wanted share of the wing area ahead of the balance point, or
+/// for a balance point behind the nose, instead: each let in turn, or the one named. A let without
+/// a range is tried from nothing to twice its value.
+///
 /// Examples:
 ///   plumbfold mend my.plane
 ///   plumbfold mend my.plane --apply 1 -o mended.plane
 ///   plumbfold mend my.plane --apply 2 --write        (the old text is kept as my.plane.orig)
+///   plumbfold mend my.plane --to 25%
+///   plumbfold mend my.plane --to "62 mm" --let tip --apply 1 -o mended.plane
 #[derive(clap::Args)]
 #[command(verbatim_doc_comment)]
 pub struct Mend {
@@ -36,6 +45,12 @@ pub struct Mend {
     /// Change the design itself and keep the old text beside it
     #[arg(long, requires = "apply", conflicts_with = "output")]
     write: bool,
+    /// Wanted share of the wing area ahead (`25%`) or balance point behind the nose (`62 mm`)
+    #[arg(long, value_name = "SHARE|LENGTH", value_parser = aim::target, allow_hyphen_values = true)]
+    to: Option<Target>,
+    /// The let to solve for it; each in turn without
+    #[arg(long = "let", value_name = "NAME", requires = "to")]
+    solved_let: Option<String>,
     #[command(flatten)]
     flight: FlightOptions,
 }
@@ -87,24 +102,41 @@ impl Mend {
     /// Looks for remedies; shows or makes one.
     pub fn run(&self, global: &Global, world: &mut World) -> Result<(), Error> {
         let file = DesignFile::open(&self.file, global, world)?;
+        if let Some(target) = self.to {
+            return self.aim(target, &file, global, world);
+        }
         let bar = progress::bar("moves flown");
         let mended = file.mend(&self.flight, world, &|done, of| {
-            bar.set_length(of as u64);
-            bar.set_position(done as u64);
+            progress::at(&bar, done, of);
             true
         });
         bar.finish_and_clear();
         let mended = mended?;
         match self.apply {
-            Some(k) => self.make(k, &mended, world),
+            Some(k) => self.make(k, &mended.remedies.iter().collect::<Vec<_>>(), world),
             None if global.json => json::answer(world, &Answer::new(&mended)),
             None => world.answer(&report(&file.source.name, &mended)),
         }
     }
 
-    fn make(&self, k: usize, mended: &Mended, world: &mut World) -> Result<(), Error> {
-        let Some(remedy) = k.checked_sub(1).and_then(|i| mended.remedies.get(i)) else {
-            let n = mended.remedies.len();
+    fn aim(
+        &self,
+        target: Target,
+        file: &DesignFile,
+        global: &Global,
+        world: &mut World,
+    ) -> Result<(), Error> {
+        let aimed = file.aim(&self.flight, world, target, self.solved_let.as_deref())?;
+        match self.apply {
+            Some(k) => self.make(k, &aim::remedies(&aimed), world),
+            None if global.json => json::answer(world, &aim::Answer::new(&aimed)),
+            None => world.answer(&aim::report(&file.source.name, &aimed)),
+        }
+    }
+
+    fn make(&self, k: usize, remedies: &[&Remedy], world: &mut World) -> Result<(), Error> {
+        let Some(remedy) = k.checked_sub(1).and_then(|i| remedies.get(i)) else {
+            let n = remedies.len();
             return Err(Error::usage(format!("there are {n} remedies, so there is no number {k}")));
         };
         if self.write {
@@ -184,37 +216,45 @@ impl ShownRemedy {
     }
 }
 
+/// A plane in one sentence.
+fn says(s: &State) -> String {
+    format!(
+        "{} ({:.0} % glide), balance {:.1} mm behind the nose, {:.1} % of the wing ahead",
+        s.behaviour.words(),
+        s.glide_probability * 100.0,
+        s.behind_nose_m * 1e3,
+        s.area_ahead_fraction * 100.0
+    )
+}
+
+/// What else a remedy does.
+fn side_effects(b: &State, r: &Remedy) -> Vec<String> {
+    let a = &r.after;
+    let mut side = vec![format!("flies {:.1} m", a.distance_m)];
+    if (a.wing_loading_n_m2 - b.wing_loading_n_m2).abs() > 0.01 * b.wing_loading_n_m2 {
+        side.push(format!(
+            "wing loading {:.2} instead of {:.2} N/m2",
+            a.wing_loading_n_m2, b.wing_loading_n_m2
+        ));
+    }
+    if a.crease_layers_max != b.crease_layers_max {
+        side.push(format!(
+            "{} layers round the worst crease instead of {}",
+            a.crease_layers_max, b.crease_layers_max
+        ));
+    }
+    if !r.sure {
+        side.push("near an edge: a little off and it does something else".to_owned());
+    }
+    side
+}
+
 fn report(name: &str, m: &Mended) -> String {
     let b = &m.before;
-    let says = |s: &State| {
-        format!(
-            "{} ({:.0} % glide), balance {:.1} mm behind the nose, {:.1} % of the wing ahead",
-            s.behaviour.words(),
-            s.glide_probability * 100.0,
-            s.behind_nose_m * 1e3,
-            s.area_ahead_fraction * 100.0
-        )
-    };
     let mut rows = Rows::titled(&format!("Remedies for {name}")).row("now", &says(b)).gap();
     for (k, r) in m.remedies.iter().enumerate() {
-        let a = &r.after;
-        rows = rows.strong_row(&format!("{}", k + 1), &r.sentence).row("", &says(a));
-        let mut side = vec![format!("flies {:.1} m", a.distance_m)];
-        if (a.wing_loading_n_m2 - b.wing_loading_n_m2).abs() > 0.01 * b.wing_loading_n_m2 {
-            side.push(format!(
-                "wing loading {:.2} instead of {:.2} N/m2",
-                a.wing_loading_n_m2, b.wing_loading_n_m2
-            ));
-        }
-        if a.crease_layers_max != b.crease_layers_max {
-            side.push(format!(
-                "{} layers round the worst crease instead of {}",
-                a.crease_layers_max, b.crease_layers_max
-            ));
-        }
-        if !r.sure {
-            side.push("near an edge: a little off and it does something else".to_owned());
-        }
+        rows = rows.strong_row(&format!("{}", k + 1), &r.sentence).row("", &says(&r.after));
+        let side = side_effects(b, r);
         rows = rows.row("", &side.join("; "));
     }
     if m.remedies.is_empty() {

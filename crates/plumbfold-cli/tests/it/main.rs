@@ -1,5 +1,6 @@
 //! Tests of the real program, each in a directory of its own.
 
+mod aim;
 mod bad_input;
 mod contract;
 mod env;

@@ -101,6 +101,8 @@ pub enum Why {
     TooFar {
         /// Value of the let.
         at: f64,
+        /// Its unit.
+        unit: &'static str,
         /// The same, as the text would say it.
         said: String,
         /// What that gives, in the units of [`Target::of`].
@@ -236,7 +238,7 @@ fn candidates<'a>(
     if dial.whole && reach.passes && off < (now - target.wanted()).abs() {
         return Ok(vec![found(at, off)]);
     }
-    Err(Why::TooFar { at, said: dial.write(at), gives })
+    Err(Why::TooFar { at, unit: dial.unit.symbol(), said: dial.say(at, WRITTEN_DECIMALS), gives })
 }
 
 /// Decimals of a value written into a design: a hundredth of a millimetre is finer than a fold,
