@@ -7,7 +7,10 @@ use std::path::{Path, PathBuf};
 use std::process::{Child, Command, Stdio};
 use std::time::Duration;
 
-use fantoccini::actions::{InputSource, MOUSE_BUTTON_LEFT, MouseActions, PointerAction};
+use fantoccini::actions::{
+    ActionSequence, InputSource, KeyAction, KeyActions, MOUSE_BUTTON_LEFT, MouseActions,
+    PointerAction, TouchActions,
+};
 use fantoccini::wd::WebDriverCompatibleCommand;
 use fantoccini::{Client, ClientBuilder};
 use hyper_util::client::legacy::connect::HttpConnector;
@@ -15,7 +18,26 @@ use serde_json::{Value, json};
 
 /// How long anything on the page may take before the test fails: generous, since test builds are
 /// slow and the machine may be busy with other tests. Speed has its own script.
-pub const PATIENCE: Duration = Duration::from_secs(90);
+pub const PATIENCE: Duration = Duration::from_secs(60);
+
+/// Keys as the test driver names them.
+pub mod key {
+    pub const TAB: &str = "\u{e004}";
+    pub const ENTER: &str = "\u{e007}";
+    pub const ESCAPE: &str = "\u{e00c}";
+    pub const END: &str = "\u{e010}";
+    pub const HOME: &str = "\u{e011}";
+    pub const LEFT: &str = "\u{e012}";
+    pub const UP: &str = "\u{e013}";
+    pub const RIGHT: &str = "\u{e014}";
+    pub const DOWN: &str = "\u{e015}";
+    pub const UNDO: &str = "\u{e009}z";
+    pub const REDO: &str = "\u{e009}y";
+    pub const SAVE: &str = "\u{e009}s";
+
+    /// Held until the end of what is pressed.
+    pub const CONTROL: char = '\u{e009}';
+}
 
 /// A child process that does not outlive the test.
 pub struct Running(Child);
@@ -83,7 +105,7 @@ impl Browser {
             .map(Running)
             .expect(
                 "chromedriver is needed: install Debian's chromium and chromium-driver, \
-                 or set PLUMBFOLD_NO_BROWSER=1 to leave the browser tests out",
+                 or set PLUMBFOLD_BROWSER=no to leave the browser tests out",
             );
         let profile = Folder::new("chromium");
         let arguments: Vec<String> = [
@@ -96,6 +118,8 @@ impl Browser {
             "--disable-component-update",
             "--disable-sync",
             "--disable-dev-shm-usage",
+            // Anything asked of another machine fails, and the console says so.
+            "--host-resolver-rules=MAP * ~NOTFOUND, EXCLUDE 127.0.0.1",
             "--window-size=1440,1039",
         ]
         .map(str::to_owned)
@@ -166,21 +190,30 @@ impl Browser {
 
     /// Presses the mouse at one place and lets go at another.
     pub async fn drag(&self, from: [f64; 2], to: [f64; 2]) {
-        let go = |p: [f64; 2], ms| PointerAction::MoveTo {
-            duration: Some(Duration::from_millis(ms)),
-            x: p[0],
-            y: p[1],
-        };
-        let between = [(from[0] + to[0]) / 2.0, (from[1] + to[1]) / 2.0];
-        let actions = MouseActions::new("mouse".to_owned())
-            .then(go(from, 0))
-            .then(PointerAction::Down { button: MOUSE_BUTTON_LEFT })
-            .then(go(between, 60))
-            .then(go(to, 60))
-            .then(PointerAction::Pause { duration: Duration::from_millis(80) })
-            .then(PointerAction::Up { button: MOUSE_BUTTON_LEFT });
-        self.client.perform_actions(actions).await.expect("the mouse moves");
-        self.client.release_actions().await.expect("the mouse rests");
+        let press = PointerAction::Down { button: MOUSE_BUTTON_LEFT };
+        let lift = PointerAction::Up { button: MOUSE_BUTTON_LEFT };
+        let [start, half, end] = moves(from, to);
+        let mouse = MouseActions::new("mouse".to_owned());
+        self.act(mouse.then(start).then(press).then(half).then(end).then(lift)).await;
+    }
+
+    /// The same with a finger.
+    pub async fn swipe(&self, from: [f64; 2], to: [f64; 2]) {
+        let press = PointerAction::Down { button: MOUSE_BUTTON_LEFT };
+        let lift = PointerAction::Up { button: MOUSE_BUTTON_LEFT };
+        let [start, half, end] = moves(from, to);
+        let finger = TouchActions::new("finger".to_owned());
+        self.act(finger.then(start).then(press).then(half).then(end).then(lift)).await;
+    }
+
+    /// Rests the mouse at a place.
+    pub async fn hover(&self, at: [f64; 2]) {
+        let [_, _, there] = moves(at, at);
+        self.act(MouseActions::new("mouse".to_owned()).then(there)).await;
+    }
+
+    async fn act(&self, actions: impl Into<ActionSequence>) {
+        self.client.perform_actions(actions).await.expect("the pointer moves");
     }
 
     /// Clicks an element with the mouse.
@@ -192,8 +225,22 @@ impl Browser {
     /// Presses keys while an element has the focus.
     pub async fn press(&self, selector: &str, keys: &str) {
         self.js(&format!("document.querySelector({selector:?}).focus()")).await;
-        let element = self.client.active_element().await.expect("something has the focus");
-        element.send_keys(keys).await.expect("keys can be pressed");
+        self.press_here(keys).await;
+    }
+
+    /// Presses keys where the focus is.
+    pub async fn press_here(&self, keys: &str) {
+        let mut keyboard = KeyActions::new("keyboard".to_owned());
+        for value in keys.chars() {
+            keyboard = keyboard.then(KeyAction::Down { value });
+            if value != key::CONTROL {
+                keyboard = keyboard.then(KeyAction::Up { value });
+            }
+        }
+        self.act(keyboard).await;
+        if keys.contains(key::CONTROL) {
+            self.client.release_actions().await.expect("the held key is let go");
+        }
     }
 
     /// A command of the Chrome DevTools protocol.
@@ -218,6 +265,17 @@ impl Browser {
             json!({ "width": width, "height": height, "deviceScaleFactor": 1, "mobile": mobile });
         self.devtools("Emulation.setDeviceMetricsOverride", size).await;
     }
+}
+
+/// From here, by way of the middle, to there.
+fn moves(from: [f64; 2], to: [f64; 2]) -> [PointerAction; 3] {
+    let go = |p: [f64; 2], ms| PointerAction::MoveTo {
+        duration: Some(Duration::from_millis(ms)),
+        x: p[0],
+        y: p[1],
+    };
+    let half = [(from[0] + to[0]) / 2.0, (from[1] + to[1]) / 2.0];
+    [go(from, 0), go(half, 40), go(to, 40)]
 }
 
 /// A command fantoccini has no method for.

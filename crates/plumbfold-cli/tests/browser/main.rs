@@ -5,26 +5,51 @@ mod machine;
 mod scenes;
 mod speed;
 
+use std::io::Write;
+use std::process::Command;
+
 use machine::Browser;
 
 #[test]
 fn the_bench_in_a_browser() {
-    if std::env::var_os("PLUMBFOLD_NO_BROWSER").is_some_and(|v| !v.is_empty()) {
-        eprintln!("left out: PLUMBFOLD_NO_BROWSER is set, so the page was not tried in a browser");
-        return;
+    if wish() == Wish::No {
+        return left_out("the page was not tried in a browser: PLUMBFOLD_BROWSER=no");
     }
-    if std::process::Command::new("chromedriver").arg("--version").output().is_err() {
-        eprintln!("left out: there is no chromedriver, so the page was not tried in a browser");
-        return;
+    if Command::new("chromedriver").arg("--version").output().is_err() {
+        return left_out("the page was not tried in a browser: there is no chromedriver");
     }
     with_browser(scenes::all);
+}
+
+/// What `PLUMBFOLD_BROWSER` asks for.
+#[derive(PartialEq)]
+enum Wish {
+    /// `no`: leave the browser out.
+    No,
+    /// `must`, as in `.ci/run`: what is missing is a failure.
+    Must,
+    /// Try what there is.
+    Try,
+}
+
+fn wish() -> Wish {
+    match std::env::var("PLUMBFOLD_BROWSER").as_deref() {
+        Ok("no") => Wish::No,
+        Ok("must") => Wish::Must,
+        _ => Wish::Try,
+    }
+}
+
+/// Says so even where the output of tests that pass is not shown; not allowed when it must run.
+fn left_out(what: &str) {
+    assert!(wish() != Wish::Must, "{what}");
+    let _ = writeln!(std::io::stderr(), "left out: {what}");
 }
 
 /// Run by `bench/page/run`, on the optimised program.
 #[test]
 fn speed() {
     if std::env::var_os("PLUMBFOLD_BENCH_PAGE").is_none() {
-        eprintln!("left out: `bench/page/run` measures speed on the optimised program");
         return;
     }
     with_browser(speed::measure);

@@ -11,7 +11,7 @@ export function outlineBoard(take) {
   let points = [];
   const board = svg('svg', { viewBox: `-12 -12 ${WIDE + 24} ${LONG + 24}`, class: 'outline-board', role: 'img', 'aria-label': t('start.outline.help') });
   const mass = el('input', { type: 'number', min: 0.1, max: 100, step: 0.1, value: 4.9, size: 5 });
-  const balance = el('input', { type: 'number', min: 1, max: 400, step: 0.5, size: 5 });
+  const balance = el('input', { id: 'outline-balance', type: 'number', min: 1, max: 400, step: 0.5, size: 5 });
   const keys = el('input', { size: 40, placeholder: '0 0, 90 210, 10 210', onchange: () => {
     points = keys.value.split(/[,;]/).map((p) => p.trim().split(/\s+/).map(Number)).filter((p) => p.length === 2 && p.every(Number.isFinite));
     draw();
@@ -48,5 +48,5 @@ export function outlineBoard(take) {
     el('label', {}, t('start.outline.mass'), mass), el('label', {}, t('start.outline.balance'), balance),
     el('button', { onclick: () => { points.pop(); draw(); } }, t('start.outline.back')),
     el('button', { onclick: () => { points = []; draw(); } }, t('start.outline.clear')),
-    el('button', { className: 'main', onclick: write }, t('start.outline.answer')), answer));
+    el('button', { id: 'outline-take', className: 'main', onclick: write }, t('start.outline.answer')), answer));
 }

@@ -46,7 +46,7 @@ export async function choose() {
       }))),
     el('section', {}, el('h3', {}, t('start.new')), el('div', { className: 'fields' },
       el('label', {}, t('start.name'), name), el('label', {}, t('start.size'), size), el('label', {}, ' ', way),
-      el('label', {}, t('start.grammage'), paper), el('button', { className: 'main', onclick: take(sheet) }, t('start.make')))),
+      el('label', {}, t('start.grammage'), paper), el('button', { id: 'start-sheet', className: 'main', onclick: take(sheet) }, t('start.make')))),
     el('section', {}, el('h3', {}, t('start.outline')), outlineBoard((text) => { close(); open({ text }); })));
   way.setAttribute('aria-label', t('start.size'));
 }

@@ -1,0 +1,103 @@
+//! Where designs come from and go to.
+
+use std::fs;
+
+use serde_json::json;
+
+use super::{SCOW, Scene};
+use crate::machine::{Browser, key};
+
+/// A refused save is an answer of 409, which the browser notes in its console.
+const REFUSED: &[&str] = &["409"];
+
+const UNSAVED: &str = "!document.getElementById('save').disabled";
+const SAVED: &str = "document.getElementById('save').disabled";
+const TOLD: &str = "!document.getElementById('notice').hidden";
+
+pub async fn saving_and_changes_from_outside(b: &Browser) {
+    let s = Scene::new(b, "saving", SCOW).await;
+    let changed = SCOW.replace("let keel   = 20 mm", "let keel   = 21 mm");
+    s.write(&changed).await;
+    b.until(UNSAVED).await;
+    assert_eq!(s.saved(), SCOW, "saved only when asked");
+    b.click("#save").await;
+    b.until(SAVED).await;
+    assert_eq!(s.saved(), changed);
+    // Someone else writes the file while there are changes here.
+    let theirs = SCOW.replace("plane Scow", "plane Punt");
+    let mine = changed.replace("21 mm", "22 mm");
+    s.write(&mine).await;
+    fs::write(&s.file, &theirs).expect("an edit from outside");
+    b.until(TOLD).await;
+    // The note says the same again once the server has refused.
+    b.js("document.querySelector('#notice p').textContent = ''").await;
+    b.press("#save", key::ENTER).await;
+    b.until("document.querySelector('#notice p')?.textContent").await;
+    assert_eq!(s.saved(), theirs, "an edit from outside is never overwritten");
+    assert_eq!(s.text().await, mine);
+    b.click("#notice button:nth-of-type(1)").await;
+    s.until_text(&theirs).await;
+    b.click("#undo").await;
+    s.until_text(&mine).await;
+    s.ends(REFUSED).await;
+}
+
+pub async fn two_tabs(b: &Browser) {
+    let s = Scene::new(b, "two tabs", SCOW).await;
+    let first = b.client.window().await.expect("a window");
+    let second = b.client.new_window(true).await.expect("a second tab").handle;
+    b.client.switch_to_window(second).await.expect("the second tab");
+    b.open(&s.served.address).await;
+    let ours = SCOW.replace("20 mm, from", "17 mm, from");
+    s.write(&ours).await;
+    b.until(UNSAVED).await;
+    b.press("#save", key::ENTER).await;
+    b.until(SAVED).await;
+    b.client.close_window().await.expect("the tab closes");
+    b.client.switch_to_window(first).await.expect("the first tab");
+    b.devtools("Page.bringToFront", json!({})).await;
+    s.write(&SCOW.replace("20 mm, from", "12 mm, from")).await;
+    b.press("#save", key::ENTER).await;
+    b.until(TOLD).await;
+    assert_eq!(s.saved(), ours);
+    s.ends(REFUSED).await;
+}
+
+pub async fn a_new_sheet_and_an_outline(b: &Browser) {
+    let s = Scene::new(b, "new", SCOW).await;
+    b.click("#designs").await;
+    b.until("document.querySelectorAll('#dialog .shelf .thumb svg').length >= 10").await;
+    b.click("#start-sheet").await;
+    b.until("document.getElementById('text').value.startsWith('plane Newcomer')").await;
+    b.click("#designs").await;
+    b.until("document.querySelector('dialog[open] .outline-board')").await;
+    // Half of a narrow triangle, nose up at the middle line.
+    for [x, y] in [[0.0, 0.0], [80.0, 200.0], [0.0, 200.0]] {
+        let at = b
+            .js(&format!(
+                "const board = document.querySelector('.outline-board'); board.scrollIntoView({{ block: 'center' }}); \
+                 const p = new DOMPoint({x}, {y}).matrixTransform(board.getScreenCTM()); return [p.x, p.y]"
+            ))
+            .await;
+        let at = super::pair(&at);
+        b.drag(at, at).await;
+    }
+    b.until("document.querySelectorAll('.outline-board circle').length === 3").await;
+    b.press("#outline-balance", "110").await;
+    b.click("#outline-take").await;
+    b.until("document.getElementById('plane-name').textContent === 'Traced'").await;
+    b.until("window.plumbfold.resting() && window.plumbfold.store.answer.numbers").await;
+    let found = b
+        .js("const a = window.plumbfold.store.answer; return [a.diagnostics.length, Math.round(a.numbers.planform.span_mm), Math.round(a.numbers.cg.behind_nose_mm)]")
+        .await;
+    assert_eq!(found, json!([0, 160, 110]));
+    // Saved under a name of its own, beside the design that was open.
+    b.click("#save").await;
+    b.until("document.querySelector('#dialog input')?.value === 'traced.plane'").await;
+    b.press("#dialog input", key::ENTER).await;
+    b.until(SAVED).await;
+    let traced = fs::read_to_string(s.folder.0.join("traced.plane")).expect("the new design");
+    assert_eq!(traced, s.text().await);
+    assert_eq!(s.saved(), SCOW);
+    s.ends(&[]).await;
+}
