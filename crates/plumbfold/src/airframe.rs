@@ -14,7 +14,7 @@
 //! so a place `behind the nose` is `-x`, and `above the keel` is `-z`. The **body frame** has the
 //! same axes with its origin at the centre of gravity: body = datum - cg.
 
-use nalgebra::{Isometry3, Vector3};
+use nalgebra::{Isometry3, Point3, Vector3};
 
 /// One layer of paper in a panel.
 #[derive(Clone, Debug, PartialEq)]
@@ -115,4 +115,15 @@ pub struct Airframe {
     pub measured: Option<MeasuredBalance>,
     /// The largest number of layers a single crease bends (1 for an outline).
     pub crease_layers_max: usize,
+}
+
+impl Airframe {
+    /// From the nose to the last of the tail, m.
+    pub fn length_m(&self) -> f64 {
+        let behind = self.panels.iter().flat_map(|p| {
+            let corners = p.laminae.iter().flat_map(|l| &l.polygon);
+            corners.map(|&[u, v]| -(p.placement * Point3::new(u, v, 0.0)).x)
+        });
+        behind.fold(0.0, f64::max)
+    }
 }

@@ -32,5 +32,7 @@ pub mod flight;
 pub mod verdict;
 pub mod analysis;
 pub mod pipeline;
+pub mod summary;
+pub mod series;
 pub mod remedy;
 pub mod blind;

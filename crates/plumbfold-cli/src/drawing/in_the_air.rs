@@ -1,7 +1,5 @@
 //! Pictures of the plane in the air: what the drawings need, taken from an analysis.
 
-use nalgebra::Point3;
-use plumbfold::airframe::Airframe;
 use plumbfold::flight::envelope;
 use plumbfold::pipeline::Analysed;
 use plumbfold::verdict::bands::Band;
@@ -43,18 +41,9 @@ pub fn curves(look: &Look, a: &Analysed) -> String {
         polar: &polar,
         cg_behind_nose_m: a.balanced.mass.behind_nose_m(),
         trims: &trims,
-        length_m: length_m(&a.balanced.airframe),
+        length_m: a.balanced.airframe.length_m(),
     };
     curves::curves(look, &a.balanced.airframe.name, &curves)
-}
-
-/// From the nose to the last of the tail.
-fn length_m(airframe: &Airframe) -> f64 {
-    let behind = airframe.panels.iter().flat_map(|p| {
-        let corners = p.laminae.iter().flat_map(|l| &l.polygon);
-        corners.map(|&[u, v]| -(p.placement * Point3::new(u, v, 0.0)).x)
-    });
-    behind.fold(0.0, f64::max)
 }
 
 /// What changes with balance, bend and speed, and how sure each is.

@@ -3,7 +3,7 @@
 use plumbfold::air::Air;
 use plumbfold::airframe::Airframe;
 use plumbfold::analysis::{Aircraft, AnalysisError, Conditions};
-use plumbfold::flight::modes::{Glide, ModeKind};
+use plumbfold::flight::modes::{self, Glide, ModeKind};
 use plumbfold::flight::throw::{Flight, Hall, Throw, fly};
 use plumbfold::mass::MassProperties;
 use plumbfold::verdict::assess::Verdict;
@@ -40,7 +40,7 @@ impl Flown {
         let throw = &plane.throw;
         let craft = Aircraft::new(plane.airframe, plane.mass, &Air::indoors(), throw.speed_m_s)?;
         let body = craft.perturbed(&Perturbation::NONE)?;
-        let glides = plumbfold::flight::modes::glides(&body);
+        let glides = modes::glides(&body);
         let verdict = match depth {
             Depth::Quick => None,
             Depth::Full => Some(craft.verdict(throw, &Conditions::default())?),
@@ -66,16 +66,9 @@ impl Flown {
         self.craft.aero.neutral_point_behind_nose_m
     }
 
-    /// The glide it settles to: right way up and stable; else right way up and held in pitch.
-    fn glide(&self) -> Option<&Glide> {
-        let upright = || self.glides.iter().filter(|g| !g.trim.inverted);
-        let held = |g: &&Glide| g.trim.statically_stable && g.trim.lift_to_drag > 0.0;
-        upright().find(|g| g.stable).or_else(|| upright().find(held))
-    }
-
     /// Numbers beside the balance.
     pub fn numbers(&self) -> FlownNumbers {
-        let glide = self.glide();
+        let glide = modes::settled(&self.glides);
         let phugoid = glide.and_then(|g| {
             let mode = g.modes.iter().find(|m| m.kind == ModeKind::Phugoid)?;
             Some(Wave { period_s: mode.period_s()?, damping_ratio: mode.damping_ratio() })

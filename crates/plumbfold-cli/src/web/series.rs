@@ -1,11 +1,10 @@
 //! One let in steps.
 
-use plumbfold::pipeline::{self, Settings};
-use rayon::prelude::*;
+use plumbfold::pipeline::{Balanced, Problems, Settings};
+use plumbfold::series::{Along, VALUES_MAX, variants};
 use serde::{Deserialize, Serialize};
 
 use super::analyse::{Depth, Numbers};
-use super::change::{self, Change};
 use super::flown::{Flown, Plane};
 
 /// What the page asks.
@@ -33,28 +32,25 @@ struct Point {
     behaviour: Option<&'static str>,
 }
 
-/// Most values in one series.
-const VALUES_MAX: usize = 60;
-
 /// Answers a question.
 pub fn series(question: &Question) -> Result<Answer, String> {
     if question.values.len() > VALUES_MAX {
         return Err("too many values in one series".to_owned());
     }
-    let points = question.values.par_iter().map(|&value| {
-        let change = Change::Let { name: question.name.clone(), value };
-        let text = change::apply(&question.text, &change)?;
-        let Ok(b) = pipeline::balance(&text, &Settings::default()) else {
-            return Ok(Point { value, numbers: None, behaviour: None });
-        };
+    let said = |p: Problems| p.diagnostics.first().map_or_else(String::new, |d| d.message.clone());
+    let settings = Settings::default();
+    let along = Along::read(&question.name, &question.text, &settings).map_err(said)?;
+    let along = Along { values: question.values.clone(), ..along };
+    let look = |b: Balanced| {
         let plane = Plane { airframe: &b.airframe, mass: &b.mass, throw: b.throw.into() };
         let flown = Flown::new(&plane, Depth::Quick).ok();
-        Ok(Point {
-            value,
-            behaviour: flown.as_ref().map(Flown::behaviour),
-            numbers: Some(Numbers::new(&b, flown.as_ref())),
-        })
+        let behaviour = flown.as_ref().map(Flown::behaviour);
+        Ok((Numbers::new(&b, flown.as_ref()), behaviour))
+    };
+    let all = variants(&question.text, &settings, &[along], &look, &|_, _| {}).map_err(said)?;
+    let points = question.values.iter().zip(all).map(|(&value, variant)| match variant.outcome {
+        Ok((numbers, behaviour)) => Point { value, numbers: Some(numbers), behaviour },
+        Err(_) => Point { value, numbers: None, behaviour: None },
     });
-    let points: Result<Vec<Point>, String> = points.collect();
-    Ok(Answer { points: points? })
+    Ok(Answer { points: points.collect() })
 }

@@ -116,6 +116,14 @@ pub struct Glide {
     pub stable: bool,
 }
 
+/// The glide a plane settles to: the right way up and stable; else the right way up and held in
+/// pitch.
+pub fn settled(glides: &[Glide]) -> Option<&Glide> {
+    let upright = || glides.iter().filter(|g| !g.trim.inverted);
+    let held = |g: &&Glide| g.trim.statically_stable && g.trim.lift_to_drag > 0.0;
+    upright().find(|g| g.stable).or_else(|| upright().find(held))
+}
+
 /// Every steady glide with its modes, in order of incidence.
 pub fn glides<A: AirLoads>(body: &Body<A>) -> Vec<Glide> {
     let with_modes = |trim: Trim| {
