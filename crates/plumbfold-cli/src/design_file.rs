@@ -35,7 +35,7 @@ impl DesignFile {
         let settings = Settings {
             sets: global.set.clone(),
             creep: global.creep.map(|c| c == Switch::On),
-            to_step: None,
+            ..Settings::default()
         };
         Ok(Self { source: world.read_design(path)?, settings, mistakes_to: None })
     }

@@ -14,7 +14,8 @@ use crate::flight::rigid::FlightError;
 use crate::flight::throw::Throw;
 use crate::fold::error::FoldError;
 use crate::fold::exec::{self, FoldRun};
-use crate::fold::refs::{Names, Refs};
+use crate::fold::refs::Names;
+use crate::fold::slip::Slip;
 use crate::fold::state::Folded;
 use crate::mass::{self, MassProperties};
 use crate::paper::Stock;
@@ -34,6 +35,9 @@ pub struct Settings {
     /// Stop folding after this many steps, as [`FoldRun::steps`] counts them; what comes later
     /// in the text may then be impossible to fold.
     pub to_step: Option<usize>,
+    /// How far a hand misses each crease, in the order of [`FoldRun::passes`]; empty for the exact
+    /// plane.
+    pub slips: Vec<Slip>,
 }
 
 /// Why there is no answer.
@@ -166,8 +170,13 @@ fn fold_read(
     if let Some(on) = settings.creep {
         design.creep = Some(Spanned { node: on, span: 0..0 });
     }
-    let run = exec::run_to(&design, &stock, &values, settings.to_step)
-        .map_err(|e| Problems { diagnostics: vec![e.diagnostic()], fold: Some(e) })?;
+    let unfoldable =
+        |e: Box<FoldError>| Problems { diagnostics: vec![e.diagnostic()], fold: Some(e) };
+    let mut run = exec::run_to(&design, &stock, &values, settings.to_step).map_err(unfoldable)?;
+    if !settings.slips.is_empty() {
+        run = exec::run_slipped(&design, &stock, &values, &run, &settings.slips)
+            .map_err(unfoldable)?;
+    }
     Ok(FoldOutcome { design, values, stock, run, warnings })
 }
 
@@ -199,8 +208,13 @@ fn balance_outline(
         order: Vec::new(),
         sheet_m: [0.0; 2],
     });
-    let run =
-        FoldRun { sheet: blank.clone(), steps: Vec::new(), folded: blank, names: Names::default() };
+    let run = FoldRun {
+        sheet: blank.clone(),
+        steps: Vec::new(),
+        folded: blank,
+        names: Names::default(),
+        slipped: false,
+    };
     let posed = Posed {
         panels: airframe.panels.clone(),
         panel_of_face: Vec::new(),
@@ -226,8 +240,8 @@ pub fn balance_folded(folded: FoldOutcome) -> Result<Balanced, Problems> {
         posed.clone(),
         folded.crease_layers_max(),
         |point| {
-            let refs = Refs { model: &run.folded, names: &run.names, values, mirrored: false };
-            refs.place_on_paper(point)
+            run.refs(values)
+                .place_on_paper(point)
                 .map(|p| p.1)
                 .map_err(|f| Diagnostic::error("place", f.span, f.problem.to_string()))
         },

@@ -145,7 +145,7 @@ impl Held {
 
     fn refs(&self) -> Refs<'_> {
         let (model, names) = (&self.run.folded, &self.run.names);
-        Refs { model, names, values: &self.values, mirrored: false }
+        Refs { model, names, values: &self.values, mirrored: false, slipped: false }
     }
 
     /// Edges and named creases that are one straight line on the table, so that a fold can be

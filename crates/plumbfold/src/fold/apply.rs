@@ -14,7 +14,7 @@ use super::layers::{Crossing, Stack, first_crossing};
 use super::layout::Layout;
 use super::split::{Sides, TooManyFaces, split};
 use super::state::{Crease, CreaseId, FaceId, Folded, Hinge};
-use crate::geom::{TableLine, TablePoint};
+use crate::geom::{TOLERANCE_M, TableLine, TablePoint};
 
 /// Most layers bent at one place. Chosen: twice the stack a model must be able to have, and far
 /// more than a hand can crease.
@@ -167,6 +167,17 @@ impl Plan {
             || model.hinges.iter().any(|h| self.moving[h.faces[0]] != self.moving[h.faces[1]])
     }
 
+    /// Cuts what moves from what stays; tells for each face then whether it moves.
+    fn cut(&self, folded: &mut Folded, crease: CreaseId) -> Result<Vec<bool>, TooManyFaces> {
+        let cuts = split(folded, |f| self.moving[f], &self.sides, crease)?;
+        let mut moved = self.moving.clone();
+        moved.resize(folded.faces.len(), false);
+        for cut in cuts {
+            (moved[cut.right], moved[cut.left]) = (false, true);
+        }
+        Ok(moved)
+    }
+
     fn took_all(&self) -> bool {
         (0..self.moving.len()).all(|f| self.moving[f] || !self.sides.reaches_left(f))
     }
@@ -283,28 +294,24 @@ struct Joints {
     others: Vec<FaceId>,
 }
 
-/// Cuts the moving faces along the line without moving anything. Also gives the hinges that lie
-/// along it now, those that were there before included.
+/// Cuts the moving faces along the line without moving anything: `moved` are those on the moving
+/// side, and `bent` the hinges that lie along the line now, those that were there before included.
 ///
 /// # Errors
 /// [`Refused::TooManyFaces`].
-pub fn crease(
-    model: &Folded,
-    plan: &Plan,
-    crease: Crease,
-) -> Result<(Folded, Vec<usize>), Refused> {
+pub fn crease(model: &Folded, plan: &Plan, crease: Crease) -> Result<Done, Refused> {
     let mut folded = model.clone();
     let along = |h: &Hinge| {
         let taken = h.faces.iter().any(|&f| plan.moving[f]);
         taken && plan.sides.of_hinge(model, h) == [0.0, 0.0]
     };
-    let mut on_line: Vec<usize> =
+    let mut bent: Vec<usize> =
         (0..model.hinges.len()).filter(|&h| along(&model.hinges[h])).collect();
     folded.creases.push(crease);
     let id = folded.creases.len() - 1;
-    split(&mut folded, |f| plan.moving[f], &plan.sides, id)?;
-    on_line.extend((0..folded.hinges.len()).filter(|&h| folded.hinges[h].crease == id));
-    Ok((folded, on_line))
+    let moved = plan.cut(&mut folded, id)?;
+    bent.extend((0..folded.hinges.len()).filter(|&h| folded.hinges[h].crease == id));
+    Ok(Done { folded, moved, took_all: plan.took_all(), bent, layers_bent: 0 })
 }
 
 /// Makes a fold. New hinges belong to crease `id` of the model, or to the new `crease` if there
@@ -324,12 +331,7 @@ pub fn fold(
         folded.creases.push(new);
         folded.creases.len() - 1
     });
-    let cuts = split(&mut folded, |f| plan.moving[f], &plan.sides, id)?;
-    let mut moved = plan.moving.clone();
-    moved.resize(folded.faces.len(), false);
-    for cut in cuts {
-        (moved[cut.right], moved[cut.left]) = (false, true);
-    }
+    let moved = plan.cut(&mut folded, id)?;
     for (face, _) in folded.faces.iter_mut().zip(&moved).filter(|(_, m)| **m) {
         face.placement = face.placement.reflected(&fold.line);
     }
@@ -384,7 +386,7 @@ fn landed(folded: &Folded, fold: &Move, moved: &[bool], bent: &[usize]) -> Optio
 
 /// The largest number of intervals that share a stretch.
 pub fn most_at_once(spans: impl Iterator<Item = (f64, f64)>) -> usize {
-    let t = crate::geom::TOLERANCE_M;
+    let t = TOLERANCE_M;
     let mut events: Vec<(f64, i32)> = spans
         .filter(|(a, b)| b - a > 2.0 * t)
         .flat_map(|(a, b)| [(a + t, 1), (b - t, -1)])

@@ -98,8 +98,8 @@ fn inner_points(model: &Folded) -> Vec<SheetPoint> {
 
 /// Hinges folded at an inner point with their directions from it, anticlockwise. Neighbours that
 /// part by no more than both may be off at both ends enclose no paper: a pair of such is no crease
-/// at all.
-fn folded_round(model: &Folded, at: SheetPoint) -> Vec<(usize, Vec2)> {
+/// at all. Also gives the sum of the angles left out with such pairs, radians.
+fn folded_round(model: &Folded, at: SheetPoint) -> (Vec<(usize, Vec2)>, f64) {
     let away = |ends: [SheetPoint; 2]| if ends[0] == at { ends[1] - at } else { ends[0] - at };
     let here = |h: &Hinge| h.ends.contains(&at) && model.is_folded(h);
     let hinges = model.hinges.iter().enumerate().filter(|(_, h)| here(h));
@@ -109,10 +109,12 @@ fn folded_round(model: &Folded, at: SheetPoint) -> Vec<(usize, Vec2)> {
         let gap = a.cross(b).abs() / a.norm().max(b.norm());
         a.dot(b) > 0.0 && gap <= 4.0 * HINGE_GAP_M
     };
-    let mut i = 0;
+    let (mut i, mut left_out_rad) = (0, 0.0);
     while rays.len() >= 2 && i < rays.len() {
         let next = (i + 1) % rays.len();
-        if thin(rays[i].1, rays[next].1) {
+        let [a, b] = [i, next].map(|k| rays[k].1);
+        if thin(a, b) {
+            left_out_rad += a.cross(b).atan2(a.dot(b)).abs();
             rays.remove(i.max(next));
             rays.remove(i.min(next));
             i = 0;
@@ -120,5 +122,5 @@ fn folded_round(model: &Folded, at: SheetPoint) -> Vec<(usize, Vec2)> {
             i += 1;
         }
     }
-    rays
+    (rays, left_out_rad)
 }

@@ -4,12 +4,14 @@ mod collapse_step;
 mod crease_line;
 mod fold_step;
 mod mirror;
+mod slipped;
 
 use std::sync::Arc;
 
 use super::apply::Refused;
 use super::error::{FoldError, MAX_NESTING, MAX_STEPS, Problem};
-use super::refs::{Fault, Meaning, Names, Refs};
+use super::refs::{Fault, Meaning, Names, Refs, mirror_image};
+use super::slip::{Aim, Slip};
 use super::state::{CreaseId, Folded};
 use super::unfold::{Motion, Undo, open, undo};
 use crate::design::ast::*;
@@ -34,9 +36,17 @@ pub struct FoldRun {
     pub folded: Arc<Folded>,
     /// What names stand for after the last step.
     pub names: Names,
+    /// Folded with slips.
+    pub slipped: bool,
 }
 
 impl FoldRun {
+    /// To look up references in the folded model.
+    pub fn refs<'a>(&'a self, values: &'a Values) -> Refs<'a> {
+        let (model, names, slipped) = (&*self.folded, &self.names, self.slipped);
+        Refs { model, names, values, mirrored: false, slipped }
+    }
+
     /// The model before a step.
     pub fn before(&self, step: usize) -> &Arc<Folded> {
         step.checked_sub(1).and_then(|i| self.steps.get(i)).map_or(&self.sheet, |s| &s.after)
@@ -74,7 +84,8 @@ pub enum StepKind {
 /// A crease as it was folded.
 #[derive(Clone, Debug, PartialEq)]
 pub struct FoldLineRecord {
-    /// On the table before the step; what moved was on its left.
+    /// On the table before the step. For a fold, what moved was on its left, and the middle of the
+    /// stretch that was bent is its place `at`.
     pub line: TableLine,
     /// Towards the folder or away; `None` for a crease folded and unfolded.
     pub valley: Option<bool>,
@@ -84,6 +95,12 @@ pub struct FoldLineRecord {
     pub creases: Vec<CreaseId>,
     /// The largest number of layers bent at one place.
     pub layers_bent: usize,
+    /// For a fold, the area of the paper that moved, all layers, m2.
+    pub moved_m2: f64,
+    /// For a fold, the length of crease bent or made, all layers, m.
+    pub bent_m: f64,
+    /// The folder chose where it runs: not along a crease made before, nor in a collapse.
+    pub placed: bool,
 }
 
 /// Folds a design. `creep` of the design decides whether folded edges grow with the layers they
@@ -105,10 +122,44 @@ pub fn run_to(
     values: &Values,
     to_step: Option<usize>,
 ) -> Result<FoldRun, Box<FoldError>> {
+    start(design, stock, values, to_step, None)
+}
+
+/// Folds a design as a hand does, each crease a little beside where the `exact` run of the same
+/// design has it: one slip for each of [`FoldRun::passes`], in order; none where the list ends.
+/// See [`super::slip`] for what follows from a slip.
+///
+/// # Errors
+/// The first step that can no longer be made, with the model before it.
+pub fn run_slipped(
+    design: &Design,
+    stock: &Stock,
+    values: &Values,
+    exact: &FoldRun,
+    slips: &[Slip],
+) -> Result<FoldRun, Box<FoldError>> {
+    let passes = exact.steps.iter().flat_map(|s| &s.passes);
+    let slips = slips.iter().copied().chain(std::iter::repeat(Slip::default()));
+    let aim = |(pass, slip): (&FoldLineRecord, Slip)| {
+        let FoldLineRecord { line, moved_m2, bent_m, .. } = *pass;
+        Aim { line, moved_m2, bent_m, slip }
+    };
+    let aims: Vec<Aim> = passes.zip(slips).map(aim).collect();
+    start(design, stock, values, Some(exact.steps.len()), Some(&aims))
+}
+
+fn start(
+    design: &Design,
+    stock: &Stock,
+    values: &Values,
+    to_step: Option<usize>,
+    aims: Option<&[Aim]>,
+) -> Result<FoldRun, Box<FoldError>> {
     let sheet = Arc::new(Folded::new(stock));
     let creep = design.creep.as_ref().is_none_or(|c| c.node);
     let mut runner = Runner {
         values,
+        aims,
         to_step: to_step.unwrap_or(usize::MAX),
         creep_thickness_m: if creep { stock.thickness_m } else { 0.0 },
         names: Names::default(),
@@ -117,11 +168,14 @@ pub fn run_to(
         now: sheet.clone(),
     };
     runner.all(&design.steps, 0)?;
-    Ok(FoldRun { sheet, steps: runner.steps, folded: runner.now, names: runner.names })
+    let Runner { steps, now: folded, names, .. } = runner;
+    Ok(FoldRun { sheet, steps, folded, names, slipped: aims.is_some() })
 }
 
 struct Runner<'a> {
     values: &'a Values,
+    /// In a slipped run: one for each crease.
+    aims: Option<&'a [Aim]>,
     to_step: usize,
     creep_thickness_m: f64,
     names: Names,
@@ -204,11 +258,19 @@ impl Runner<'_> {
     }
 
     fn mark(&mut self, name: &Name, target: &MarkTarget) -> Result<(), Fault> {
-        let refs =
-            Refs { model: &self.now, names: &self.names, values: self.values, mirrored: false };
+        let refs = |mirrored| {
+            let (model, names, values) = (&*self.now, &self.names, self.values);
+            Refs { model, names, values, mirrored, slipped: self.aims.is_some() }
+        };
         let meaning = match target {
-            MarkTarget::Line(line) => refs.meaning(line)?,
-            MarkTarget::Point(point) => Meaning::Place(refs.place_on_paper(point)?.1),
+            MarkTarget::Line(line) => refs(false).meaning(line)?,
+            MarkTarget::Point(point) => {
+                let place = refs(false).place_on_paper(point)?.1;
+                // Where creases have slipped the mirror image of a crossing is another crossing.
+                let other = self.aims.and_then(|_| refs(true).place_on_paper(point).ok());
+                let other = other.map_or_else(|| mirror_image(place, self.now.sheet_m[0]), |p| p.1);
+                Meaning::Place([place, other])
+            }
         };
         self.names.give(&name.node, meaning);
         Ok(())
@@ -256,8 +318,18 @@ impl Runner<'_> {
         let pass = |model: &Folded, mirror| {
             let (names, values) = (&self.names, self.values);
             let (index, creep_thickness_m) = (self.steps.len(), self.creep_thickness_m);
-            let pass =
-                CollapsePass { step, span, index, model, names, values, mirror, creep_thickness_m };
+            let slipped = self.aims.is_some();
+            let pass = CollapsePass {
+                step,
+                span,
+                index,
+                model,
+                names,
+                values,
+                mirror,
+                slipped,
+                creep_thickness_m,
+            };
             Ok::<_, Fault>((pass.anchor()?, pass.run()?))
         };
         let (anchor, first) = pass(&before, None)?;
@@ -275,7 +347,16 @@ impl Runner<'_> {
             halves[half].clone_from(creases);
             passes.extend(lines.iter().map(|&line| {
                 let (valley, mirrored, creases) = (None, half == 1, creases.clone());
-                FoldLineRecord { line, valley, mirrored, creases, layers_bent: *layers_bent }
+                FoldLineRecord {
+                    line,
+                    valley,
+                    mirrored,
+                    creases,
+                    layers_bent: *layers_bent,
+                    moved_m2: 0.0,
+                    bent_m: 0.0,
+                    placed: false,
+                }
             }));
         }
         if let Some(name) = &step.call {
@@ -319,7 +400,9 @@ impl Runner<'_> {
     ) -> Result<Passed, Fault> {
         let (names, values) = (&self.names, self.values);
         let (index, creep_thickness_m) = (self.steps.len(), self.creep_thickness_m);
-        Pass { step, index, model, names, values, mirror, creep_thickness_m }.run()
+        let made: usize = self.steps.iter().map(|s| s.passes.len()).sum();
+        let aim = self.aims.and_then(|a| a.get(made + usize::from(mirror.is_some())));
+        Pass { step, index, model, names, values, mirror, aim, creep_thickness_m }.run()
     }
 
     fn unfold(&mut self, name: Option<&Name>, span: &Span) -> Result<Made, Fault> {
@@ -369,6 +452,7 @@ fn tuck_as_fold(step: &CollapseStep) -> Option<FoldStep> {
 }
 
 fn record(pass: &Passed, mirrored: bool) -> FoldLineRecord {
-    let Passed { line, valley, ref creases, layers_bent, .. } = *pass;
-    FoldLineRecord { line, valley, mirrored, creases: creases.clone(), layers_bent }
+    let creases = pass.creases.clone();
+    let Passed { line, valley, layers_bent, moved_m2, bent_m, placed, .. } = *pass;
+    FoldLineRecord { line, valley, mirrored, creases, layers_bent, moved_m2, bent_m, placed }
 }

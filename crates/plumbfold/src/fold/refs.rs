@@ -42,8 +42,8 @@ pub enum Meaning {
     Edge(Side),
     /// The line through two places on the paper.
     Join([SheetPoint; 2]),
-    /// A place on the paper.
-    Place(SheetPoint),
+    /// A place on the paper, and what it is on the mirrored half.
+    Place([SheetPoint; 2]),
 }
 
 /// All names given so far; the latest of equal ones counts.
@@ -120,6 +120,8 @@ pub struct Refs<'a> {
     pub values: &'a Values,
     /// Read left for right.
     pub mirrored: bool,
+    /// In a slipped run, where pieces of one line may lie a little apart.
+    pub slipped: bool,
 }
 
 impl Refs<'_> {
@@ -168,7 +170,7 @@ impl Refs<'_> {
                 self.mirror(SheetPoint::new(self.values.length(x)?, self.values.length(y)?))
             }
             PointRef::Named(name) => match self.names.get(name)? {
-                Meaning::Place(p) => self.mirror(*p),
+                Meaning::Place(halves) => halves[usize::from(self.mirrored)],
                 _ => {
                     let name = name.node.clone();
                     return Err((span, Problem::NotAPlace { name }).into());
@@ -310,7 +312,9 @@ impl Refs<'_> {
             let line = TableLine::through(p.table, q.table)
                 .ok_or((span, Problem::SamePlace { at: p.table }))?;
             let pieces = match (p.sheet, q.sheet) {
-                (Some(p), Some(q)) => self.pieces_between([p, q], Some(&line)),
+                (Some(p), Some(q)) => {
+                    self.pieces_between([p, q], Some(&line).filter(|_| !self.slipped))
+                }
                 _ => Vec::new(),
             };
             Ok(LaidLine { line, ideal: line, pieces })
@@ -334,11 +338,16 @@ impl Refs<'_> {
 
     fn straight(&self, pieces: &[Piece], span: &Span) -> Result<TableLine, Fault> {
         let long = |p: &Piece| p.table[0].distance(p.table[1]);
-        let longest = pieces.iter().max_by(|a, b| long(a).total_cmp(&long(b)));
-        let line = longest.and_then(|p| TableLine::through(p.table[0], p.table[1]));
-        let line = line.ok_or((span, Problem::EmptyLine))?;
-        let apart = |p: &Piece| p.table.iter().any(|&q| line.side(q).abs() > STRAIGHT_M);
-        if pieces.iter().any(apart) {
+        let line_of = |p: &Piece| TableLine::through(p.table[0], p.table[1]);
+        let apart =
+            |p: &Piece, line: &TableLine| p.table.iter().any(|&q| line.side(q).abs() > STRAIGHT_M);
+        let straight = |p: &Piece| -> f64 {
+            let Some(line) = line_of(p).filter(|_| self.slipped) else { return long(p) };
+            pieces.iter().filter(|q| !apart(q, &line)).map(long).sum()
+        };
+        let longest = pieces.iter().max_by(|a, b| straight(a).total_cmp(&straight(b)));
+        let line = longest.and_then(line_of).ok_or((span, Problem::EmptyLine))?;
+        if !self.slipped && pieces.iter().any(|p| apart(p, &line)) {
             let pieces = pieces.iter().map(|p| p.table).collect();
             return Err((span, Problem::BrokenLine { pieces }).into());
         }

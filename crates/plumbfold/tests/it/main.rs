@@ -6,3 +6,5 @@ mod aim;
 mod closed_form;
 mod design_text;
 mod outline;
+mod shipped;
+mod slips;

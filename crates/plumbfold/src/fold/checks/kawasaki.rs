@@ -13,11 +13,13 @@ const CLOSED_RAD: f64 = 1e-9;
 pub fn check(model: &Folded) -> Vec<Violation> {
     let mut found = Vec::new();
     for at in inner_points(model) {
-        let rays: Vec<Vec2> = folded_round(model, at).into_iter().map(|(_, ray)| ray).collect();
+        let (round, left_out_rad) = folded_round(model, at);
+        let rays: Vec<Vec2> = round.into_iter().map(|(_, ray)| ray).collect();
         let angles: Vec<f64> = rays.iter().map(|r| r.y.atan2(r.x)).collect();
         let sum_rad: f64 = angles.chunks_exact(2).map(|pair| pair[1] - pair[0]).sum();
         // Faces may part by the hinge gap, which turns a short crease by much.
-        let slack: f64 = rays.iter().map(|r| 2.0 * HINGE_GAP_M / r.norm()).sum();
+        let slack: f64 =
+            rays.iter().map(|r| 2.0 * HINGE_GAP_M / r.norm()).sum::<f64>() + left_out_rad;
         let closed = rays.len().is_multiple_of(2) && (sum_rad - PI).abs() <= CLOSED_RAD + slack;
         if !rays.is_empty() && !closed {
             found.push(Violation::VertexOpen { at, sum_rad });

@@ -9,7 +9,7 @@ pub fn check(model: &Folded) -> Vec<Violation> {
     let mut found = Vec::new();
     for at in inner_points(model) {
         let (mut mountains, mut valleys) = (0_usize, 0_usize);
-        for (h, _) in folded_round(model, at) {
+        for (h, _) in folded_round(model, at).0 {
             match model.assignment(&model.hinges[h], &ranks) {
                 Assignment::Mountain => mountains += 1,
                 Assignment::Valley => valleys += 1,

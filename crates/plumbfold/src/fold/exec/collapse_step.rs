@@ -35,6 +35,8 @@ pub struct CollapsePass<'a> {
     pub values: &'a Values,
     /// For the mirrored half.
     pub mirror: Option<Mirror>,
+    /// In a slipped run.
+    pub slipped: bool,
     /// Thickness of one layer where creases grow with what they bend, else 0, m.
     pub creep_thickness_m: f64,
 }
@@ -56,7 +58,13 @@ type Move = Result<Collapsed, CollapseError>;
 impl CollapsePass<'_> {
     fn refs(&self) -> Refs<'_> {
         let mirrored = self.mirror.is_some();
-        Refs { model: self.model, names: self.names, values: self.values, mirrored }
+        Refs {
+            model: self.model,
+            names: self.names,
+            values: self.values,
+            mirrored,
+            slipped: self.slipped,
+        }
     }
 
     /// A place of the paper that takes part, to find the mirror image by.

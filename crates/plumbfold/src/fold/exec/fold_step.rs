@@ -7,6 +7,7 @@ use crate::fold::apply::{self, Done, Landing, Move, Plan, Refused, Take};
 use crate::fold::error::Problem;
 use crate::fold::layout::Layout;
 use crate::fold::refs::{Fault, Names, Refs, direction};
+use crate::fold::slip::Aim;
 use crate::fold::state::{Crease, CreaseId, FaceId, Folded};
 use crate::geom::{SheetPoint, TableLine, area, centroid, clip_left};
 
@@ -33,8 +34,36 @@ pub struct Passed {
     pub creases: Vec<CreaseId>,
     /// The largest number of layers bent at one place.
     pub layers_bent: usize,
+    /// Area of the paper that moved, all layers, m2.
+    pub moved_m2: f64,
+    /// Length of crease bent or made, all layers, m.
+    pub bent_m: f64,
     /// A place amid the largest piece that moved (or, for a crease, was creased off).
     pub amid: SheetPoint,
+    /// The folder chose where the crease runs: it was not there before.
+    pub placed: bool,
+}
+
+impl Passed {
+    fn new(
+        done: Done,
+        fold: &Move,
+        valley: Option<bool>,
+        creases: Vec<CreaseId>,
+        amid: SheetPoint,
+    ) -> Self {
+        let Done { folded, moved, bent, layers_bent, .. } = done;
+        let parts = folded.faces.iter().zip(&moved).filter(|(_, m)| **m);
+        let moved_m2 = parts.map(|(f, _)| area(&f.polygon)).sum();
+        let (mut bent_m, mut low, mut high) = (0.0, f64::INFINITY, f64::NEG_INFINITY);
+        for &h in &bent {
+            let [a, b] = folded.hinge_on_table(&folded.hinges[h]).map(|p| fold.line.along(p));
+            (bent_m, low, high) = (bent_m + (b - a).abs(), low.min(a).min(b), high.max(a).max(b));
+        }
+        let at = fold.line.place(if bent.is_empty() { 0.0 } else { (low + high) / 2.0 });
+        let (line, placed) = (TableLine { at, ..fold.line }, true);
+        Self { folded, line, valley, creases, layers_bent, moved_m2, bent_m, amid, placed }
+    }
 }
 
 /// A fold step about to be made on a model.
@@ -51,69 +80,90 @@ pub struct Pass<'a> {
     pub values: &'a Values,
     /// For the mirrored half.
     pub mirror: Option<Mirror>,
+    /// In a slipped run, what the hand aims at and how it misses.
+    pub aim: Option<&'a Aim>,
     /// Thickness of one layer where creases grow with what they bend, else 0, m.
     pub creep_thickness_m: f64,
 }
 
 /// A crease that can be made, with its moving side on the left.
-struct Candidate {
-    line: TableLine,
-    fold: Move,
-    plan: Plan,
+pub(super) struct Candidate {
+    pub line: TableLine,
+    pub fold: Move,
+    pub plan: Plan,
 }
 
 impl Pass<'_> {
     fn refs(&self) -> Refs<'_> {
         let mirrored = self.mirror.is_some();
-        Refs { model: self.model, names: self.names, values: self.values, mirrored }
+        Refs {
+            model: self.model,
+            names: self.names,
+            values: self.values,
+            mirrored,
+            slipped: self.aim.is_some(),
+        }
     }
 
     fn other_way_up(&self) -> bool {
         self.mirror.is_some_and(|m| m.other_way_up())
     }
 
+    /// Towards the folder, as the paper lies here.
+    pub(super) fn valley(&self) -> bool {
+        (self.step.verb != FoldVerb::Mountain) != self.other_way_up()
+    }
+
     /// Makes the fold.
     pub fn run(&self) -> Result<Passed, Fault> {
         let layout = Layout::new(self.model);
         let asked = asked(&self.refs(), &self.step.line, &layout, self.mirror.as_ref())?;
-        let chosen = self.choose(&asked, &layout)?;
-        let named = self.step.call.as_ref().map(|n| n.node.clone());
+        match self.aim {
+            None => {
+                let chosen = self.choose(&asked, &layout)?;
+                self.make(&asked, &chosen).map_err(|refused| (&self.step.line.span, refused).into())
+            }
+            Some(aim) => self.slipped(aim, &asked, &layout),
+        }
+    }
+
+    /// Makes the fold along one crease.
+    pub(super) fn make(&self, asked: &Asked, chosen: &Candidate) -> Result<Passed, Refused> {
+        let name = self.step.call.as_ref().map(|n| n.node.clone());
         let mirrored = self.mirror.is_some();
-        let crease = Crease { name: named, mirrored, step: self.index, bulge_m: 0.0 };
-        match self.step.verb {
-            FoldVerb::Crease => self.crease(chosen, crease),
+        let crease = Crease { name, mirrored, step: self.index, bulge_m: 0.0 };
+        let passed = match self.step.verb {
+            FoldVerb::Crease => self.crease(chosen, crease)?,
             FoldVerb::Valley | FoldVerb::Mountain => {
                 // Folding along a crease that has a name, without giving another, bends that one.
                 let along = asked.along.filter(|_| self.step.call.is_none());
-                self.fold(chosen, along.ok_or(crease))
+                self.fold(chosen, along.ok_or(crease))?
             }
-        }
-        .map_err(|problem| (&self.step.line.span, problem).into())
+        };
+        Ok(Passed { placed: asked.along.is_none(), ..passed })
     }
 
-    fn crease(&self, c: Candidate, crease: Crease) -> Result<Passed, Refused> {
+    fn crease(&self, c: &Candidate, crease: Crease) -> Result<Passed, Refused> {
         let renames = crease.name.is_some();
-        let (mut folded, on_line) = apply::crease(self.model, &c.plan, crease)?;
-        let id = folded.creases.len() - 1;
+        let mut done = apply::crease(self.model, &c.plan, crease)?;
+        let id = done.folded.creases.len() - 1;
         if renames {
-            for h in on_line {
-                folded.hinges[h].crease = id;
+            for &h in &done.bent {
+                done.folded.hinges[h].crease = id;
             }
         }
-        let creases = vec![id];
-        let off = |f: usize| f >= self.model.faces.len();
-        let amid = amid_largest(&folded, off);
-        Ok(Passed { folded, line: c.fold.line, valley: None, creases, layers_bent: 0, amid })
+        let amid = amid_largest(&done.folded, |f| f >= self.model.faces.len());
+        Ok(Passed::new(done, &c.fold, None, vec![id], amid))
     }
 
-    fn fold(&self, c: Candidate, crease: Result<CreaseId, Crease>) -> Result<Passed, Refused> {
+    fn fold(&self, c: &Candidate, crease: Result<CreaseId, Crease>) -> Result<Passed, Refused> {
         let renames = matches!(&crease, Err(Crease { name: Some(_), .. }));
-        let Done { mut folded, moved, took_all, bent, layers_bent } =
-            apply::fold(self.model, &c.fold, &c.plan, crease)?;
+        let mut done = apply::fold(self.model, &c.fold, &c.plan, crease)?;
+        let Done { folded, moved, took_all, bent, layers_bent } = &mut done;
         let newest = folded.creases.len() - 1;
-        let bulge_m = bulge_m(layers_bent, self.creep_thickness_m);
+        let bulge_m = bulge_m(*layers_bent, self.creep_thickness_m);
         let mut creases = Vec::new();
-        for h in bent {
+        for &mut h in bent {
             let hinge = &mut folded.hinges[h];
             if renames {
                 hinge.crease = newest;
@@ -124,18 +174,17 @@ impl Pass<'_> {
                 crease.bulge_m = crease.bulge_m.max(bulge_m);
             }
         }
-        if took_all && !self.step.both_sides {
-            mark_halves(&mut folded, &moved);
+        if *took_all && !self.step.both_sides {
+            mark_halves(folded, moved);
         }
-        let valley = Some(c.fold.valley);
-        let amid = amid_largest(&folded, |f| moved[f]);
-        Ok(Passed { folded, line: c.fold.line, valley, creases, layers_bent, amid })
+        let amid = amid_largest(folded, |f| moved[f]);
+        Ok(Passed::new(done, &c.fold, Some(c.fold.valley), creases, amid))
     }
 
     /// The one crease meant, of all that do what was asked.
     fn choose(&self, asked: &Asked, layout: &Layout) -> Result<Candidate, Fault> {
         let (take, landing) = (self.take(asked)?, self.landing()?);
-        let valley = (self.step.verb != FoldVerb::Mountain) != self.other_way_up();
+        let valley = self.valley();
         let moving = self.moving()?;
         let mover = moving.as_ref().unwrap_or(&asked.mover);
         let fault = |problem: Problem| Fault::from((&self.step.line.span, problem));
@@ -266,7 +315,7 @@ impl Pass<'_> {
         }))
     }
 
-    fn take(&self, asked: &Asked) -> Result<Take, Fault> {
+    pub(super) fn take(&self, asked: &Asked) -> Result<Take, Fault> {
         let layers = &self.step.layers;
         let flipped = self.other_way_up();
         let half = |near: bool| {
@@ -307,7 +356,7 @@ impl Pass<'_> {
         top.is_some_and(|m| m.other_way_up())
     }
 
-    fn landing(&self) -> Result<Landing, Fault> {
+    pub(super) fn landing(&self) -> Result<Landing, Fault> {
         let Some(place) = &self.step.place else { return Ok(Landing::Outermost) };
         let flap = |p| -> Result<Vec<FaceId>, Fault> {
             let (_, sheet) = self.refs().place_on_paper(p)?;
