@@ -5,6 +5,8 @@ pub mod balance;
 pub mod diagnostics;
 pub mod fold;
 pub mod json;
+pub mod numbers;
+pub mod table;
 pub mod verdict;
 
 use std::fmt::Write as _;
@@ -45,6 +47,14 @@ impl Rows {
     pub fn strong_row(mut self, name: &str, text: &str) -> Self {
         let bold = anstyle::Style::new().bold();
         self.line(name, &format!("{bold}{text}{bold:#}"), NAME_WIDTH + 1);
+        self
+    }
+
+    /// Lines of a table, or of anything else that must not wrap.
+    pub fn lines(mut self, lines: impl IntoIterator<Item = String>) -> Self {
+        for line in lines {
+            self.line("", &line, 0);
+        }
         self
     }
 

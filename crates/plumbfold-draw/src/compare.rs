@@ -2,6 +2,7 @@
 
 use plumbfold::flight::throw::Sample as Moment;
 use plumbfold::fold::state::Folded;
+use plumbfold::summary::{ODD_AREA_AHEAD, USUAL_AREA_AHEAD};
 
 use crate::arrows;
 use crate::cells::{faces_on_table, layer_cells};
@@ -12,12 +13,6 @@ use crate::paper::{bounds, lay, shade_by_layers};
 use crate::style::{Hatch, Ink, Look, SERIES, Stroke};
 use crate::svg::{Canvas, Paint, Path, Pt, Rect};
 use crate::text::{Labels, Text, percent, shorten};
-
-/// Share of area ahead of the balance point of planes that fly well, and of the odd ones among
-/// them (common practice, no source).
-const USUAL: [f64; 2] = [0.23, 0.27];
-/// See [`USUAL`].
-const OUTLIERS: [f64; 2] = [0.19, 0.29];
 
 /// Width of the column of names, mm.
 const NAMES: f64 = 38.0;
@@ -35,8 +30,8 @@ pub fn area_shares(look: &Look, title: &str, rows: &[(&str, f64)]) -> String {
     let axis = Axis::over("wing area ahead of the balance point, %", shares);
     let (mut c, chart, foot) =
         rows_chart(look, title, "share of the wing area ahead", rows.len(), axis, &items);
-    band(&mut c, &chart, OUTLIERS.map(|v| v * 100.0), true);
-    band(&mut c, &chart, USUAL.map(|v| v * 100.0), false);
+    band(&mut c, &chart, ODD_AREA_AHEAD.map(|v| v * 100.0), true);
+    band(&mut c, &chart, USUAL_AREA_AHEAD.map(|v| v * 100.0), false);
     for (i, (name, share)) in rows.iter().enumerate() {
         let y = row(&mut c, &chart, i, name);
         let x = chart.at([share * 100.0, 0.0])[0];
@@ -136,43 +131,6 @@ fn band(c: &mut Canvas<'_>, chart: &Chart, [from, to]: [f64; 2], hatched: bool) 
     if hatched {
         c.pattern(&r, Hatch::Rising, Ink::Soft);
     }
-}
-
-/// Rows of small models with a line or two under each.
-pub fn multiples(
-    look: &Look,
-    title: &str,
-    note: &str,
-    models: &[(&Folded, Vec<String>)],
-    columns: usize,
-) -> String {
-    const CELL: f64 = 34.0;
-    const GAP: f64 = 6.0;
-    let columns = columns.clamp(1, 20).min(models.len().max(1));
-    let lines = models.iter().map(|m| m.1.len()).max().unwrap_or(0);
-    let cell_h = CELL + 2.0 + lines as f64 * 3.8;
-    let rows = models.len().div_ceil(columns).max(1);
-    let size = [columns as f64 * (CELL + GAP) - GAP, rows as f64 * (cell_h + GAP) - GAP];
-    let (mut c, area) = frame::start(look, title, note, note, [size[0].max(80.0), size[1]]);
-    // One scale for all: the eye compares sizes.
-    let scale = models
-        .iter()
-        .map(|m| Fit::scale_of(&bounds(m.0), crate::fit::Size::Within([CELL, CELL])))
-        .fold(f64::MAX, f64::min);
-    for (i, (model, words)) in models.iter().enumerate() {
-        let at = [
-            area.x + (i % columns) as f64 * (CELL + GAP),
-            area.y + (i / columns) as f64 * (cell_h + GAP),
-        ];
-        let into = Rect::new(at[0], at[1], CELL, CELL);
-        small(&mut c, model, into, scale);
-        for (k, line) in words.iter().enumerate() {
-            let style = if k == 0 { Text::SMALL.in_ink(Ink::Text).strong() } else { Text::SMALL };
-            let p = [at[0] + CELL / 2.0, at[1] + CELL + 4.0 + k as f64 * 3.8];
-            c.text(p, &shorten(line, style, CELL + GAP - 1.0), style.middle());
-        }
-    }
-    c.finish()
 }
 
 fn small(c: &mut Canvas<'_>, model: &Folded, into: Rect, scale: f64) {

@@ -17,6 +17,8 @@ pub mod fault;
 pub mod fit;
 pub mod folded;
 pub mod frame;
+pub mod grid;
+pub mod multiples;
 pub mod paper;
 pub mod path;
 pub mod pose;

@@ -5,8 +5,9 @@ use plumbfold::verdict::Behaviour;
 use crate::behaviour::{dress, key_of};
 use crate::chart::{Axis, BELOW, Chart, LEFT, histogram};
 use crate::frame::{self, Sample, letter_on};
-use crate::style::{Ink, Look, SERIES, Stroke, weight};
-use crate::svg::{Paint, Path, Pt, Rect};
+use crate::multiples::{Flock, Plane};
+use crate::style::{Hatch, Ink, Look, SERIES, Stroke, weight};
+use crate::svg::{Canvas, Paint, Path, Pt, Rect};
 use crate::text::{Text, decimals, percent, shorten};
 
 /// One number followed along a series.
@@ -20,8 +21,8 @@ pub struct Track<'a> {
     pub wanted: Option<[f64; 2]>,
 }
 
-/// What [`series`] shows.
-#[derive(Clone, Debug, PartialEq)]
+/// What [`series`] shows. Lists run along the values of the let, in growing order.
+#[derive(Clone, Debug)]
 pub struct Series<'a> {
     /// Name of the let, with the unit.
     pub along: &'a str,
@@ -29,86 +30,122 @@ pub struct Series<'a> {
     pub at: &'a [f64],
     /// The value the design has now.
     pub now: Option<f64>,
+    /// The planes, none where the paper cannot be folded so.
+    pub planes: &'a [Option<Plane<'a>>],
     /// What the plane does at each.
-    pub behaviours: &'a [Behaviour],
+    pub behaviours: &'a [Option<Behaviour>],
     /// Numbers followed.
     pub tracks: &'a [Track<'a>],
 }
 
-/// Small charts one over the other along one let, over a strip of verdicts.
+const STRIP: f64 = 8.0;
+/// Widest and narrowest small plane, mm. Narrower ones show nothing and are left out.
+const PLANES: [f64; 2] = [22.0, 8.0];
+
+/// The planes over small charts one under the other along one let, over a strip of verdicts.
 pub fn series(look: &Look, name: &str, s: &Series<'_>) -> String {
-    const PLOT: Pt = [122.0, 26.0];
+    const PLOT: Pt = [150.0, 21.0];
     const GAP: f64 = 9.0;
     const TOP: f64 = 5.0;
-    const STRIP: f64 = 8.0;
-    let items = key_of(s.behaviours.iter().copied());
+    let mut items = key_of(s.behaviours.iter().copied().flatten());
+    if s.behaviours.iter().any(Option::is_none) {
+        items.push((Sample::Patch(Ink::Ground, Hatch::None, "×"), "cannot be folded"));
+    }
+    let cells = cells(s.at);
+    let ends = [cells.first().map_or(0.0, |c| c[0]), cells.last().map_or(1.0, |c| c[1])];
+    let x = Axis::between(s.along, ends[0], ends[1]);
+    let span = x.range[1] - x.range[0];
+    let narrowest = cells.iter().map(|c| (c[1] - c[0]) / span * PLOT[0]).fold(PLOT[0], f64::min);
+    let room = (narrowest - 2.0).min(PLANES[0]);
+    let flock = (room >= PLANES[1]).then(|| Flock::new(s.planes.iter().copied(), [room, room]));
+    let planes_high = flock.as_ref().map_or(0.0, |f| f.height() + 5.0);
+    let top = TOP + planes_high;
     let width = PLOT[0] + LEFT;
-    let strip_top = TOP + s.tracks.len() as f64 * (PLOT[1] + GAP);
+    let strip_top = top + s.tracks.len() as f64 * (PLOT[1] + GAP);
     let key_top = strip_top + STRIP + BELOW + 4.0;
     let content = [width, key_top + frame::key_height(&items, width)];
     let note = format!("as {} changes", s.along);
     let (mut c, area) = frame::start(look, name, &note, &note, content);
-    let half = match s.at {
-        [first, .., last] => (last - first) / (s.at.len() - 1) as f64 / 2.0,
-        _ => 0.5,
-    };
-    let (lo, hi) = s.at.iter().fold((f64::MAX, f64::MIN), |(a, b), &v| (a.min(v), b.max(v)));
-    let x = Axis::between(s.along, lo - half, hi + half);
-    for (i, track) in s.tracks.iter().enumerate() {
-        let values = track.values.iter().copied().chain(track.wanted.into_iter().flatten());
-        let chart = Chart {
-            area: Rect::new(
-                area.x + LEFT,
-                area.y + TOP + i as f64 * (PLOT[1] + GAP),
-                PLOT[0],
-                PLOT[1],
-            ),
-            x: x.clone(),
-            y: Axis::over("", values),
-        };
-        if let Some([from, to]) = track.wanted {
-            chart.level_band(&mut c, from, to, Ink::Good);
-        }
-        chart.y_axis(&mut c);
-        let at = [chart.area.x + 1.0, chart.area.y - 1.6];
-        c.text(at, track.label, Text::SMALL.in_ink(Ink::Text).strong());
-        let line: Vec<Pt> = s.at.iter().zip(track.values).map(|(&x, &y)| [x, y]).collect();
-        chart.series(&mut c, &line, 0);
-    }
     let strip = Chart {
         area: Rect::new(area.x + LEFT, area.y + strip_top, PLOT[0], STRIP),
-        x,
+        x: x.clone(),
         y: Axis::between("", 0.0, 1.0),
     };
-    for (&at, &behaviour) in s.at.iter().zip(s.behaviours) {
-        let (ink, hatch, letter) = dress(behaviour);
-        let (a, b) = (strip.at([at - half, 0.0])[0], strip.at([at + half, 0.0])[0]);
-        let r = Path::rect(Rect::new(a, strip.area.y, b - a, STRIP));
-        c.path(&r, Paint::both(ink, Stroke::solid(ink, 0.1)));
-        c.pattern(&r, hatch, Ink::Soft);
-        if b - a > 4.0 {
-            letter_on(&mut c, [(a + b) / 2.0, strip.area.y + STRIP / 2.0], letter, ink);
+    if let Some(flock) = flock {
+        for (i, at) in s.at.iter().enumerate() {
+            let middle = strip.at([*at, 0.0])[0];
+            let into = Rect::new(middle - room / 2.0, area.y, room, flock.height());
+            flock.draw(&mut c, i, into);
         }
+    }
+    for (i, track) in s.tracks.iter().enumerate() {
+        let y = area.y + top + i as f64 * (PLOT[1] + GAP);
+        draw_track(&mut c, s, track, &x, Rect::new(area.x + LEFT, y, PLOT[0], PLOT[1]));
+    }
+    for (cell, behaviour) in cells.iter().zip(s.behaviours) {
+        verdict(&mut c, &strip, *cell, *behaviour);
     }
     c.path(&Path::rect(strip.area), Paint::stroke(Stroke::solid(Ink::Text, weight::LINE)));
     strip.x_axis(&mut c, false);
-    if let Some(now) = s.now.filter(|n| (lo - half..=hi + half).contains(n)) {
+    if let Some(now) = s.now.filter(|n| (x.range[0]..=x.range[1]).contains(n)) {
         let x = strip.at([now, 0.0])[0];
-        let line = Path::segment([x, area.y + TOP - 1.0], [x, strip.area.bottom()]);
+        let line = Path::segment([x, area.y + top - 1.0], [x, strip.area.bottom()]);
         let dashes = Stroke::dashed(Ink::Text, weight::THIN, &[1.2, 0.8]);
         c.path(&line, Paint::stroke(dashes));
-        c.text([x + 1.4, area.y + TOP - 1.6], "now", Text::SMALL.in_ink(Ink::Text).halo());
+        let style = Text::SMALL.in_ink(Ink::Text).halo();
+        c.text([x + 1.4, area.y + top - 1.6], "now", style);
     }
     frame::key(&mut c, [area.x, area.y + key_top], width, &items);
     c.finish()
+}
+
+/// From half way to the value before to half way to the value after.
+fn cells(at: &[f64]) -> Vec<[f64; 2]> {
+    let half = |a: Option<&f64>, b: Option<&f64>| match (a, b) {
+        (Some(a), Some(b)) if b > a => (b - a) / 2.0,
+        _ => f64::NAN,
+    };
+    let around = |i: usize| {
+        let before = half(i.checked_sub(1).and_then(|k| at.get(k)), at.get(i));
+        let after = half(at.get(i), at.get(i + 1));
+        let only = if before.is_nan() && after.is_nan() { 0.5 } else { f64::NAN };
+        let or = |a: f64, b: f64| if a.is_nan() { b } else { a };
+        [at[i] - or(or(before, after), only), at[i] + or(or(after, before), only)]
+    };
+    (0..at.len()).map(around).collect()
+}
+
+fn draw_track(c: &mut Canvas<'_>, s: &Series<'_>, track: &Track<'_>, x: &Axis, area: Rect) {
+    let values = track.values.iter().copied().chain(track.wanted.into_iter().flatten());
+    let chart = Chart { area, x: x.clone(), y: Axis::over("", values) };
+    if let Some([from, to]) = track.wanted {
+        chart.level_band(c, from, to, Ink::Good);
+    }
+    chart.y_axis(c);
+    let at = [area.x + 1.0, area.y - 1.6];
+    c.text(at, track.label, Text::SMALL.in_ink(Ink::Text).strong());
+    let line: Vec<Pt> = s.at.iter().zip(track.values).map(|(&x, &y)| [x, y]).collect();
+    chart.series(c, &line, 0);
+}
+
+/// One field of the strip.
+fn verdict(c: &mut Canvas<'_>, strip: &Chart, cell: [f64; 2], behaviour: Option<Behaviour>) {
+    let (ink, hatch, letter) = behaviour.map_or((Ink::Ground, Hatch::None, "×"), dress);
+    let [a, b] = cell.map(|x| strip.at([x, 0.0])[0]);
+    let r = Path::rect(Rect::new(a, strip.area.y, b - a, STRIP));
+    c.path(&r, Paint::both(ink, Stroke::solid(ink, 0.1)));
+    c.pattern(&r, hatch, Ink::Soft);
+    if b - a > 4.0 {
+        letter_on(c, [(a + b) / 2.0, strip.area.y + STRIP / 2.0], letter, ink);
+    }
 }
 
 /// Many throws with the errors hands make: how far they went, those that glided marked.
 pub fn distances(look: &Look, name: &str, glided_m: &[f64], others_m: &[f64]) -> String {
     const PLOT: Pt = [122.0, 62.0];
     let items = [
-        (Sample::Patch(Ink::One, crate::style::Hatch::None, ""), "glided"),
-        (Sample::Patch(Ink::Four, crate::style::Hatch::None, ""), "did something else"),
+        (Sample::Patch(Ink::One, Hatch::None, ""), "glided"),
+        (Sample::Patch(Ink::Four, Hatch::None, ""), "did something else"),
     ];
     let width = PLOT[0] + LEFT;
     let key_top = PLOT[1] + BELOW + 4.0;
@@ -142,11 +179,8 @@ pub fn sensitivities(look: &Look, name: &str, rows: &[(&str, f64, f64)]) -> Stri
     const PLOT: f64 = 84.0;
     const ROW: f64 = 7.4;
     let items = [
-        (Sample::Patch(Ink::One, crate::style::Hatch::None, ""), "by itself"),
-        (
-            Sample::Patch(Ink::Ground, crate::style::Hatch::None, ""),
-            "with all it works together with",
-        ),
+        (Sample::Patch(Ink::One, Hatch::None, ""), "by itself"),
+        (Sample::Patch(Ink::Ground, Hatch::None, ""), "with all it works together with"),
     ];
     let height = rows.len().max(1) as f64 * ROW;
     let width = NAMES + PLOT;

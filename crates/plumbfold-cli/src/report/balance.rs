@@ -3,14 +3,10 @@
 use std::fmt::Write as _;
 
 use plumbfold::pipeline::Balanced;
+use plumbfold::summary::{USUAL_AREA_AHEAD as USUAL, Usual};
 
 use super::Rows;
 use super::json::Balance;
-
-/// Share of the wing area ahead of the balance point of planes that fly well, and how far the
-/// odd ones stray. Common practice, no source.
-const USUAL: [f64; 2] = [0.23, 0.27];
-const ODD: [f64; 2] = [0.19, 0.29];
 
 /// The report.
 pub fn to_text(plane: &Balanced, b: &Balance) -> Rows {
@@ -90,12 +86,12 @@ pub fn to_text(plane: &Balanced, b: &Balance) -> Rows {
 
 fn judgement(share: f64) -> String {
     let usual = format!("the usual {:.0} to {:.0} %", USUAL[0] * 100.0, USUAL[1] * 100.0);
-    match share {
-        s if s < ODD[0] => format!("far less than {usual}: nose-heavy"),
-        s if s < USUAL[0] => format!("less than {usual}: somewhat nose-heavy"),
-        s if s <= USUAL[1] => format!("within {usual}"),
-        s if s <= ODD[1] => format!("more than {usual}: somewhat tail-heavy"),
-        _ => format!("far more than {usual}: tail-heavy"),
+    match Usual::of(share) {
+        Usual::FarLess => format!("far less than {usual}: nose-heavy"),
+        Usual::Less => format!("less than {usual}: somewhat nose-heavy"),
+        Usual::Within => format!("within {usual}"),
+        Usual::More => format!("more than {usual}: somewhat tail-heavy"),
+        Usual::FarMore => format!("far more than {usual}: tail-heavy"),
     }
 }
 

@@ -11,6 +11,8 @@ use plumbfold_draw::chart::Axis;
 use plumbfold_draw::curves::{Curves, PolarPoint, curves};
 use plumbfold_draw::fault::{Marked, fault};
 use plumbfold_draw::fit::Size;
+use plumbfold_draw::grid::{Field, Side, grid};
+use plumbfold_draw::multiples::{Multiple, Plane, multiples};
 use plumbfold_draw::path::{Remark, ThrowPicture, film, throw};
 use plumbfold_draw::series::{Series, Track, distances, sensitivities, series};
 use plumbfold_draw::style::Look;
@@ -53,7 +55,6 @@ fn models_of_nothing_slivers_and_strips() {
         sound(&folded::thumbnail(&look, "", model, [30.0, 30.0]));
         sound(&steps::instructions(&look, "", &[], model, 0));
         sound(&fault(&look, "", model, &Marked::default(), ""));
-        sound(&compare::multiples(&look, "", "", &[(model, vec![])], 3));
         sound(&compare::before_after(&look, "", (model, ""), (model, "")));
     }
 }
@@ -97,6 +98,12 @@ fn flights_of_nothing_and_flights_gone_wild() {
         assert!(film(&look, &p, 0.0).len() <= 1000);
         sound(&compare::paths(&look, "", &[("a", flight)], [100.0, 40.0]));
     }
+    let nowhere = Plane { airframe: &empty, cg: Vector3::new(f64::NAN, 0.0, 1e300) };
+    for plane in [None, Some(nowhere)] {
+        let item = Multiple { plane, behaviour: None, words: vec![] };
+        sound(&multiples(&look, "", "", &[item], 0));
+    }
+    sound(&multiples(&look, "", "", &[], 3));
     sound(&pose::pose(&look, &empty, None, Size::Within([10.0, 10.0])));
     sound(&pose::turned(&look, &empty, f64::NAN, 1.0, [40.0, 40.0]));
 }
@@ -109,16 +116,22 @@ fn charts_without_data_or_with_wild_data() {
         sound(&distances(&look, "", values, values));
         let rows: Vec<(&str, f64)> = values.iter().map(|&v| ("row", v)).collect();
         sound(&compare::area_shares(&look, "", &rows));
-        let behaviours = vec![Behaviour::Leaf; values.len()];
+        let behaviours = vec![Some(Behaviour::Leaf); values.len()];
+        let planes = vec![None; values.len()];
         let track = Track { label: "", values, wanted: Some([f64::NAN, 1.0]) };
         let s = Series {
             along: "",
             at: values,
             now: Some(f64::NAN),
+            planes: &planes,
             behaviours: &behaviours,
             tracks: &[track],
         };
         sound(&series(&look, "", &s));
+        let fields = vec![Field { behaviour: None, number: "1".to_owned() }; values.len()];
+        let side = Side { label: "", at: values, now: Some(f64::NAN) };
+        sound(&grid(&look, "", "", side, Side { at: &[], ..side }, &fields));
+        sound(&grid(&look, "", "", side, side, &fields));
         let polar: Vec<PolarPoint> = values
             .iter()
             .map(|&v| PolarPoint { alpha_rad: v, cl: v, cd: v, cp_behind_nose_m: v })

@@ -14,6 +14,8 @@ use plumbfold_draw::curves::{Curves, PolarPoint};
 use plumbfold_draw::explain::Term;
 use plumbfold_draw::fault::Marked;
 use plumbfold_draw::fit::Size;
+use plumbfold_draw::grid::{Field, Side, grid};
+use plumbfold_draw::multiples::{Multiple, Plane, multiples};
 use plumbfold_draw::path::{Remark, ThrowPicture};
 use plumbfold_draw::series::{Series, Track};
 use plumbfold_draw::steps::{FoldShown, MoveShown, StepShown, Turn};
@@ -24,6 +26,10 @@ use plumbfold_draw::{
 };
 
 use crate::support;
+
+fn balance() -> Vector3<f64> {
+    Vector3::new(-0.14, 0.0, -0.02)
+}
 
 /// Draws one picture.
 pub type Draw = Box<dyn Fn(&Look) -> String>;
@@ -224,7 +230,7 @@ pub fn pictures() -> Vec<(String, Draw)> {
                 let p = ThrowPicture {
                     flight: &flight,
                     airframe: &g,
-                    cg: Vector3::new(-0.14, 0.0, -0.02),
+                    cg: balance(),
                     remarks: &remarks,
                     says: if leaf { "drops like a leaf" } else { "glides" },
                 };
@@ -277,13 +283,17 @@ pub fn pictures() -> Vec<(String, Draw)> {
     add(
         "multiples",
         Box::new(|l| {
-            let states = support::dart_states();
-            let models: Vec<_> = states
+            let planes = vec![support::glider(); 6];
+            let items: Vec<_> = planes
                 .iter()
                 .enumerate()
-                .map(|(i, m)| (m, vec![format!("tip {} mm", 8 + 4 * i), "glides".to_owned()]))
+                .map(|(i, p)| Multiple {
+                    plane: (i != 4).then_some(Plane { airframe: p, cg: balance() }),
+                    behaviour: [Some(Behaviour::Glides), Some(Behaviour::Dives), None][i % 3],
+                    words: vec![format!("tip {} mm", 8 + 4 * i), "glides".to_owned()],
+                })
                 .collect();
-            compare::multiples(l, "Marlinspike", "as tip changes", &models, 4)
+            multiples(l, "Marlinspike", "as tip changes", &items, 4)
         }),
     );
     add(
@@ -323,6 +333,12 @@ pub fn pictures() -> Vec<(String, Draw)> {
             use Behaviour::{Dives, Glides, Porpoises, Stalls};
             let behaviours =
                 [Stalls, Stalls, Porpoises, Glides, Glides, Glides, Glides, Dives, Dives];
+            let mut behaviours = behaviours.map(Some);
+            behaviours[8] = None;
+            let models = vec![support::glider(); 9];
+            let mut planes: Vec<_> =
+                models.iter().map(|p| Some(Plane { airframe: p, cg: balance() })).collect();
+            planes[8] = None;
             let tracks = [
                 Track { label: "balance point, mm behind the nose", values: &cg, wanted: None },
                 Track { label: "area ahead, %", values: &share, wanted: Some([23.0, 27.0]) },
@@ -332,10 +348,42 @@ pub fn pictures() -> Vec<(String, Draw)> {
                 along: "tip, mm",
                 at: &at,
                 now: Some(24.0),
+                planes: &planes,
                 behaviours: &behaviours,
                 tracks: &tracks,
             };
             series::series(l, "Halyard", &s)
+        }),
+    );
+    add(
+        "grid",
+        Box::new(|l| {
+            use Behaviour::{Dives, Glides, Leaf, Porpoises, Stalls};
+            let fields: Vec<Field> = (0..35)
+                .map(|k| {
+                    let (i, j) = (k / 5, k % 5);
+                    let all = [Leaf, Stalls, Porpoises, Glides, Glides, Dives];
+                    Field {
+                        behaviour: (k != 34).then(|| all[(i + j) * 5 / 10]),
+                        number: format!("{} %", 7 * (i + j)),
+                    }
+                })
+                .collect();
+            let across = Side {
+                label: "tip, mm",
+                at: &[8.0, 12.0, 16.0, 20.0, 24.0, 28.5, 32.0],
+                now: Some(24.0),
+            };
+            let up =
+                Side { label: "keel, mm", at: &[12.0, 18.0, 24.0, 30.0, 36.0], now: Some(25.0) };
+            grid(
+                l,
+                "Halyard",
+                "what it does; numbers are the chance of a glide",
+                across,
+                up,
+                &fields,
+            )
         }),
     );
     add(

@@ -1,0 +1,117 @@
+//! Words and numbers in columns that stand under each other.
+
+/// A table; its first row is the heading, its first column names the rows.
+#[derive(Clone, Debug, Default)]
+pub struct Table(Vec<Row>);
+
+#[derive(Clone, Debug)]
+struct Row {
+    cells: Vec<String>,
+    /// Said in place of the cells that are missing.
+    note: String,
+}
+
+/// Between two columns.
+const GAP: usize = 2;
+
+impl Table {
+    /// With a heading.
+    pub fn new(heading: Vec<String>) -> Self {
+        Self(vec![Row { cells: heading, note: String::new() }])
+    }
+
+    /// Adds a row.
+    pub fn row(&mut self, cells: Vec<String>) {
+        self.0.push(Row { cells, note: String::new() });
+    }
+
+    /// Adds a row that ends in words across the columns it has nothing for.
+    pub fn row_with_note(&mut self, cells: Vec<String>, note: &str) {
+        self.0.push(Row { cells, note: note.to_owned() });
+    }
+
+    /// Rows as columns; notes are lost.
+    pub fn turned(&self) -> Self {
+        let columns = self.0.iter().map(|r| r.cells.len()).max().unwrap_or(0);
+        let cell = |r: &Row, k: usize| r.cells.get(k).cloned().unwrap_or_default();
+        let row =
+            |k| Row { cells: self.0.iter().map(|r| cell(r, k)).collect(), note: String::new() };
+        Self((0..columns).map(row).collect())
+    }
+
+    /// Columns of letters it takes.
+    pub fn width(&self) -> usize {
+        let widths = self.widths();
+        widths.iter().sum::<usize>() + GAP * widths.len().saturating_sub(1)
+    }
+
+    fn widths(&self) -> Vec<usize> {
+        let columns = self.0.iter().map(|r| r.cells.len()).max().unwrap_or(0);
+        let length = |r: &Row, k: usize| r.cells.get(k).map_or(0, |c| c.chars().count());
+        (0..columns).map(|k| self.0.iter().map(|r| length(r, k)).max().unwrap_or(0)).collect()
+    }
+
+    /// The lines: the first column and columns of words from the left, numbers from the right.
+    pub fn lines(&self) -> Vec<String> {
+        let widths = self.widths();
+        let starts_like_a_number = |c: &str| {
+            c.starts_with(|c: char| c.is_ascii_digit() || matches!(c, '-' | '+' | '−' | '–'))
+        };
+        let right: Vec<bool> = (0..widths.len())
+            .map(|k| {
+                let mut cells = self.0.iter().skip(1).filter_map(|r| r.cells.get(k));
+                k > 0 && cells.all(|c| c.is_empty() || starts_like_a_number(c))
+            })
+            .collect();
+        let line = |row: &Row| {
+            let mut line = String::new();
+            for (k, cell) in row.cells.iter().enumerate() {
+                let room = widths[k].saturating_sub(cell.chars().count());
+                let (before, after) = if right[k] { (room, 0) } else { (0, room) };
+                let gap = if k > 0 { GAP } else { 0 };
+                line += &" ".repeat(gap + before);
+                line += cell;
+                line += &" ".repeat(after);
+            }
+            if !row.note.is_empty() {
+                line += &" ".repeat(GAP);
+                line += &row.note;
+            }
+            line.trim_end().to_owned()
+        };
+        self.0.iter().map(line).collect()
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn cells(words: &[&str]) -> Vec<String> {
+        words.iter().map(|w| (*w).to_owned()).collect()
+    }
+
+    fn table() -> Table {
+        let mut t = Table::new(cells(&["plane", "span mm", "what it does"]));
+        t.row(cells(&["Scow", "90.0", "glides"]));
+        t.row(cells(&["Marlinspike", "163.2", "dives"]));
+        t
+    }
+
+    #[test]
+    fn numbers_stand_under_each_other_from_the_right_words_from_the_left() {
+        let lines = table().lines();
+        assert_eq!(lines[0], "plane        span mm  what it does");
+        assert_eq!(lines[1], "Scow            90.0  glides");
+        assert_eq!(lines[2], "Marlinspike    163.2  dives");
+        assert_eq!(table().width(), 34);
+    }
+
+    #[test]
+    fn turned_twice_is_itself_and_notes_run_across() {
+        assert_eq!(table().turned().turned().lines(), table().lines());
+        let mut t = table();
+        t.row_with_note(cells(&["Bad"]), "line 3: nothing is called `vally`");
+        assert_eq!(t.lines()[3], "Bad          line 3: nothing is called `vally`");
+    }
+}
