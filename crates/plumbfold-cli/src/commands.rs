@@ -33,6 +33,7 @@ commands! {
     fly::Fly,
     outline::Outline,
     mend::Mend,
+    series::Series,
     fold::Fold,
     draw::Draw,
     format::Format,

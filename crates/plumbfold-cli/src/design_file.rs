@@ -10,6 +10,9 @@ use plumbfold::fold::error::FoldError;
 use plumbfold::pipeline::{self, Analysed, Balanced, FoldOutcome, Problems, Settings};
 use plumbfold::remedy::aim::{self, Aimed, Target};
 use plumbfold::remedy::{self, Mended};
+use plumbfold::rig;
+use plumbfold::series::{self, Along, Variant};
+use plumbfold::summary::Summary;
 
 use crate::drawing;
 use crate::error::Error;
@@ -123,6 +126,36 @@ impl DesignFile {
         );
         bar.finish_and_clear();
         self.tell(done, |_| &[], world)
+    }
+
+    /// What is asked of its lets. Mistakes are printed.
+    pub fn along(&self, asked: &[String], world: &mut World) -> Result<Vec<Along>, Error> {
+        let read = |a: &String| Along::read(a, &self.source.text, &self.settings);
+        self.tell(asked.iter().map(read).collect(), |_| &[], world)
+    }
+
+    /// Folds and flies every variant. What makes one impossible stands in it.
+    pub fn series(
+        &self,
+        options: &FlightOptions,
+        along: &[Along],
+        world: &mut World,
+    ) -> Result<Vec<Variant<Summary>>, Error> {
+        let (change, conditions) = (options.change(), options.conditions()?);
+        let bar = progress::bar("variants flown");
+        let fly = |plane: Balanced| {
+            pipeline::analyse_balanced(plane, &change, &conditions).map(|a| Summary::of(&a))
+        };
+        let count = |done, of| progress::at(&bar, done, of);
+        let done = series::variants(&self.source.text, &self.settings, along, &fly, &count);
+        bar.finish_and_clear();
+        self.tell(done, |_| &[], world)
+    }
+
+    /// Name of the plane, or of the file where the text gives none.
+    pub fn name(&self) -> String {
+        let (design, _) = parser::parse(&self.source.text);
+        if design.name.is_some() { rig::name(&design) } else { self.source.stem() }
     }
 
     /// Solves the air of a balanced plane. Mistakes are printed.

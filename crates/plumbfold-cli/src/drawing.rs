@@ -1,5 +1,6 @@
 //! Which pictures there are, and what each is drawn from.
 
+pub mod in_series;
 mod in_the_air;
 
 use plumbfold::fold::error::FoldError;

@@ -4,7 +4,8 @@ use plumbfold::verdict::Behaviour;
 
 use crate::behaviour::{dress, key_of};
 use crate::chart::{BELOW, LEFT};
-use crate::frame::{self, Sample, letter_on};
+use crate::frame::{self, Sample};
+use crate::series::inscription;
 use crate::style::{Hatch, Ink, Look, Stroke, weight};
 use crate::svg::{Canvas, Paint, Path, Rect};
 use crate::text::{Text, decimals};
@@ -83,15 +84,7 @@ fn draw_field(c: &mut Canvas<'_>, r: Rect, field: &Field) {
     let shape = Path::rect(r);
     c.path(&shape, Paint::both(ink, Stroke::solid(ink, 0.1)));
     c.pattern(&shape, hatch, Ink::Soft);
-    let [x, y] = r.centre();
-    let roomy = r.h >= 8.0 && !field.number.is_empty();
-    letter_on(c, [x, if roomy { y - 1.7 } else { y }], letter, ink);
-    if roomy {
-        let style = Text::SMALL.sized(2.3).in_ink(Ink::Text).centred();
-        let at = [x, y + 2.3];
-        c.path(&Path::rect(style.bounds(at, &field.number).inset(-0.4)), Paint::fill(ink));
-        c.text(at, &field.number, style);
-    }
+    inscription(c, r, letter, &field.number, ink);
 }
 
 /// Lines between fields that differ.

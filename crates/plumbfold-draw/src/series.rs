@@ -34,18 +34,22 @@ pub struct Series<'a> {
     pub planes: &'a [Option<Plane<'a>>],
     /// What the plane does at each.
     pub behaviours: &'a [Option<Behaviour>],
+    /// A number under each letter of the strip.
+    pub numbers: &'a [String],
+    /// What those numbers are.
+    pub numbers_are: &'a str,
     /// Numbers followed.
     pub tracks: &'a [Track<'a>],
 }
 
-const STRIP: f64 = 8.0;
+const STRIP: f64 = 11.0;
 /// Widest and narrowest small plane, mm. Narrower ones show nothing and are left out.
 const PLANES: [f64; 2] = [22.0, 8.0];
 
 /// The planes over small charts one under the other along one let, over a strip of verdicts.
 pub fn series(look: &Look, name: &str, s: &Series<'_>) -> String {
-    const PLOT: Pt = [150.0, 21.0];
-    const GAP: f64 = 9.0;
+    const PLOT: Pt = [150.0, 27.0];
+    const GAP: f64 = 8.0;
     const TOP: f64 = 5.0;
     let mut items = key_of(s.behaviours.iter().copied().flatten());
     if s.behaviours.iter().any(Option::is_none) {
@@ -64,7 +68,7 @@ pub fn series(look: &Look, name: &str, s: &Series<'_>) -> String {
     let strip_top = top + s.tracks.len() as f64 * (PLOT[1] + GAP);
     let key_top = strip_top + STRIP + BELOW + 4.0;
     let content = [width, key_top + frame::key_height(&items, width)];
-    let note = format!("as {} changes", s.along);
+    let note = format!("as {} changes", s.along.split(',').next().unwrap_or(s.along));
     let (mut c, area) = frame::start(look, name, &note, &note, content);
     let strip = Chart {
         area: Rect::new(area.x + LEFT, area.y + strip_top, PLOT[0], STRIP),
@@ -82,9 +86,12 @@ pub fn series(look: &Look, name: &str, s: &Series<'_>) -> String {
         let y = area.y + top + i as f64 * (PLOT[1] + GAP);
         draw_track(&mut c, s, track, &x, Rect::new(area.x + LEFT, y, PLOT[0], PLOT[1]));
     }
-    for (cell, behaviour) in cells.iter().zip(s.behaviours) {
-        verdict(&mut c, &strip, *cell, *behaviour);
+    for (i, (cell, behaviour)) in cells.iter().zip(s.behaviours).enumerate() {
+        let number = s.numbers.get(i).map_or("", String::as_str);
+        verdict(&mut c, &strip, *cell, *behaviour, number);
     }
+    let above = [strip.area.x + 1.0, strip.area.y - 1.6];
+    c.text(above, s.numbers_are, Text::SMALL.in_ink(Ink::Text).strong());
     c.path(&Path::rect(strip.area), Paint::stroke(Stroke::solid(Ink::Text, weight::LINE)));
     strip.x_axis(&mut c, false);
     if let Some(now) = s.now.filter(|n| (x.range[0]..=x.range[1]).contains(n)) {
@@ -129,14 +136,33 @@ fn draw_track(c: &mut Canvas<'_>, s: &Series<'_>, track: &Track<'_>, x: &Axis, a
 }
 
 /// One field of the strip.
-fn verdict(c: &mut Canvas<'_>, strip: &Chart, cell: [f64; 2], behaviour: Option<Behaviour>) {
+fn verdict(
+    c: &mut Canvas<'_>,
+    strip: &Chart,
+    cell: [f64; 2],
+    behaviour: Option<Behaviour>,
+    number: &str,
+) {
     let (ink, hatch, letter) = behaviour.map_or((Ink::Ground, Hatch::None, "×"), dress);
     let [a, b] = cell.map(|x| strip.at([x, 0.0])[0]);
-    let r = Path::rect(Rect::new(a, strip.area.y, b - a, STRIP));
-    c.path(&r, Paint::both(ink, Stroke::solid(ink, 0.1)));
-    c.pattern(&r, hatch, Ink::Soft);
+    let r = Rect::new(a, strip.area.y, b - a, STRIP);
+    c.path(&Path::rect(r), Paint::both(ink, Stroke::solid(ink, 0.1)));
+    c.pattern(&Path::rect(r), hatch, Ink::Soft);
     if b - a > 4.0 {
-        letter_on(c, [(a + b) / 2.0, strip.area.y + STRIP / 2.0], letter, ink);
+        inscription(c, r, letter, number, ink);
+    }
+}
+
+/// A letter, and a number under it where there is room.
+pub(crate) fn inscription(c: &mut Canvas<'_>, r: Rect, letter: &str, number: &str, ground: Ink) {
+    let style = Text::SMALL.sized(2.3).in_ink(Ink::Text).centred();
+    let [x, y] = r.centre();
+    let roomy = r.h >= 8.0 && !number.is_empty() && style.width(number) + 1.0 < r.w;
+    letter_on(c, [x, if roomy { y - 1.7 } else { y }], letter, ground);
+    if roomy {
+        let at = [x, y + 2.3];
+        c.path(&Path::rect(style.bounds(at, number).inset(-0.4)), Paint::fill(ground));
+        c.text(at, number, style);
     }
 }
 

@@ -30,21 +30,6 @@ impl Table {
         self.0.push(Row { cells, note: note.to_owned() });
     }
 
-    /// Rows as columns; notes are lost.
-    pub fn turned(&self) -> Self {
-        let columns = self.0.iter().map(|r| r.cells.len()).max().unwrap_or(0);
-        let cell = |r: &Row, k: usize| r.cells.get(k).cloned().unwrap_or_default();
-        let row =
-            |k| Row { cells: self.0.iter().map(|r| cell(r, k)).collect(), note: String::new() };
-        Self((0..columns).map(row).collect())
-    }
-
-    /// Columns of letters it takes.
-    pub fn width(&self) -> usize {
-        let widths = self.widths();
-        widths.iter().sum::<usize>() + GAP * widths.len().saturating_sub(1)
-    }
-
     fn widths(&self) -> Vec<usize> {
         let columns = self.0.iter().map(|r| r.cells.len()).max().unwrap_or(0);
         let length = |r: &Row, k: usize| r.cells.get(k).map_or(0, |c| c.chars().count());
@@ -104,12 +89,10 @@ mod tests {
         assert_eq!(lines[0], "plane        span mm  what it does");
         assert_eq!(lines[1], "Scow            90.0  glides");
         assert_eq!(lines[2], "Marlinspike    163.2  dives");
-        assert_eq!(table().width(), 34);
     }
 
     #[test]
-    fn turned_twice_is_itself_and_notes_run_across() {
-        assert_eq!(table().turned().turned().lines(), table().lines());
+    fn notes_run_across() {
         let mut t = table();
         t.row_with_note(cells(&["Bad"]), "line 3: nothing is called `vally`");
         assert_eq!(t.lines()[3], "Bad          line 3: nothing is called `vally`");

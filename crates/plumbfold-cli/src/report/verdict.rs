@@ -1,6 +1,7 @@
 //! What a plane does, how sure that is and why, in the words of people who fold.
 
 use plumbfold::pipeline::Analysed;
+use plumbfold::verdict::Behaviour;
 use plumbfold::verdict::assess::Verdict;
 use plumbfold::verdict::bands::Band;
 
@@ -49,6 +50,11 @@ pub fn add(rows: Rows, a: &Analysed) -> Rows {
             ),
         )
         .row("steady glide", &glides(a))
+}
+
+/// What it does and how sure that is, for a table.
+pub fn short(behaviour: Behaviour, probability: f64) -> String {
+    format!("{} ({:.0} %)", behaviour.words(), probability * 100.0)
 }
 
 fn slope(degrees: f64) -> String {

@@ -7,3 +7,4 @@ mod env;
 mod errors;
 mod files;
 mod help;
+mod series;

@@ -125,6 +125,8 @@ fn charts_without_data_or_with_wild_data() {
             now: Some(f64::NAN),
             planes: &planes,
             behaviours: &behaviours,
+            numbers: &[],
+            numbers_are: "",
             tracks: &[track],
         };
         sound(&series(&look, "", &s));

@@ -350,6 +350,8 @@ pub fn pictures() -> Vec<(String, Draw)> {
                 now: Some(24.0),
                 planes: &planes,
                 behaviours: &behaviours,
+                numbers: &vec!["83".to_owned(); 8],
+                numbers_are: "what it does, and the chance of a glide, %",
                 tracks: &tracks,
             };
             series::series(l, "Halyard", &s)
