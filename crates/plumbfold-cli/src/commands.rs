@@ -34,6 +34,7 @@ commands! {
     outline::Outline,
     mend::Mend,
     series::Series,
+    spoil::Spoil,
     fold::Fold,
     draw::Draw,
     format::Format,

@@ -7,7 +7,7 @@ use plumbfold::analysis::Aircraft;
 use plumbfold::design::diagnostic::Diagnostic;
 use plumbfold::design::{parser, print};
 use plumbfold::fold::error::FoldError;
-use plumbfold::pipeline::{self, Analysed, Balanced, FoldOutcome, Problems, Settings};
+use plumbfold::pipeline::{self, Analysed, Balanced, FoldOutcome, Problems, Settings, ThrowChange};
 use plumbfold::remedy::aim::{self, Aimed, Target};
 use plumbfold::remedy::{self, Mended};
 use plumbfold::rig;
@@ -91,6 +91,19 @@ impl DesignFile {
         let done = pipeline::analyse(&self.source.text, &self.settings, &change, &conditions);
         bar.finish_and_clear();
         self.tell(done, |a| &a.balanced.folded.warnings, world)
+    }
+
+    /// Flies a text made from this one, with what was set from outside in it already.
+    pub fn analyse_changed(
+        &self,
+        text: &str,
+        options: &FlightOptions,
+        world: &mut World,
+    ) -> Result<Analysed, Error> {
+        let settings = Settings { sets: Vec::new(), ..self.settings.clone() };
+        let conditions = options.conditions()?;
+        let done = pipeline::analyse(text, &settings, &ThrowChange::default(), &conditions);
+        self.tell(done, |_| &[], world)
     }
 
     /// Looks for remedies. Mistakes are printed.

@@ -3,6 +3,8 @@
 pub mod in_series;
 mod in_the_air;
 
+pub use in_the_air::before_after;
+
 use plumbfold::fold::error::FoldError;
 use plumbfold::pipeline::{Analysed, Balanced, FoldOutcome};
 use plumbfold::rig;

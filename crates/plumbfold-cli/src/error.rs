@@ -4,6 +4,7 @@ use std::fmt::Write as _;
 use std::io;
 use std::path::Path;
 
+use crate::interrupt;
 use crate::report::json::Mistake;
 
 /// Whose fault an error is; decides the heading and the exit code.
@@ -17,6 +18,8 @@ pub enum Kind {
     Io,
     /// A check that was asked for did not hold. Exit 3.
     Check,
+    /// Ctrl-C. Exit 130.
+    Stopped,
     /// Our own mistake. Exit 101, as after a panic.
     Internal,
 }
@@ -58,6 +61,10 @@ impl Error {
     pub fn check(message: impl Into<String>) -> Self {
         Self::new(Kind::Check, message)
     }
+    /// Ctrl-C; what is known so far has been given.
+    pub fn stopped(message: impl Into<String>) -> Self {
+        Self::new(Kind::Stopped, message).answered()
+    }
     /// Our own mistake.
     pub fn internal(message: impl Into<String>) -> Self {
         Self::new(Kind::Internal, message)
@@ -91,6 +98,7 @@ impl Error {
             Kind::Input | Kind::Io => 1,
             Kind::Usage => 2,
             Kind::Check => 3,
+            Kind::Stopped => interrupt::EXIT_CODE,
             Kind::Internal => 101,
         }
     }
@@ -105,6 +113,7 @@ impl Error {
             Kind::Usage => "usage",
             Kind::Io => "file",
             Kind::Check => "check",
+            Kind::Stopped => "stopped",
             Kind::Internal => "internal",
         };
         vec![Mistake::placeless(code, self.message, self.hints.into_iter().next())]
@@ -118,6 +127,7 @@ impl Error {
         let red = anstyle::AnsiColor::BrightRed.on_default().bold();
         let heading = match self.kind {
             Kind::Internal => "error in plumbfold itself",
+            Kind::Stopped => "stopped",
             _ => "error",
         };
         let mut text = format!("{red}{heading}{red:#}: {}\n", self.message);

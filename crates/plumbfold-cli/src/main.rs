@@ -5,6 +5,7 @@ mod design_file;
 mod drawing;
 mod error;
 mod flight_options;
+mod interrupt;
 mod options;
 mod picture;
 mod progress;

@@ -46,7 +46,10 @@ impl Rows {
     /// A row in bold.
     pub fn strong_row(mut self, name: &str, text: &str) -> Self {
         let bold = anstyle::Style::new().bold();
-        self.line(name, &format!("{bold}{text}{bold:#}"), NAME_WIDTH + 1);
+        for (i, line) in wrapped(text, WIDTH - NAME_WIDTH - 3).iter().enumerate() {
+            let name = if i == 0 { name } else { "" };
+            self.line(name, &format!("{bold}{line}{bold:#}"), NAME_WIDTH + 1);
+        }
         self
     }
 

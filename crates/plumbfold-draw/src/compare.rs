@@ -4,7 +4,6 @@ use plumbfold::flight::throw::Sample as Moment;
 use plumbfold::fold::state::Folded;
 use plumbfold::summary::{ODD_AREA_AHEAD, USUAL_AREA_AHEAD};
 
-use crate::arrows;
 use crate::cells::{faces_on_table, layer_cells};
 use crate::chart::{Axis, BELOW, Chart};
 use crate::fit::{Bounds, Fit};
@@ -140,64 +139,55 @@ fn small(c: &mut Canvas<'_>, model: &Folded, into: Rect, scale: f64) {
     shade_by_layers(c, &layer_cells(&faces_on_table(model)), &fit);
 }
 
-/// The folded plane before and after a change, at one scale, with a line of words under each.
-pub fn before_after(
-    look: &Look,
-    title: &str,
-    before: (&Folded, &str),
-    after: (&Folded, &str),
-) -> String {
-    const CELL: Pt = [46.0, 52.0];
-    const GAP: f64 = 22.0;
-    let content = [2.0 * CELL[0] + GAP, CELL[1] + 7.0];
-    let note = format!("before: {}; after: {}", before.1, after.1);
-    let (mut c, area) = frame::start(look, title, "", &note, content);
-    let scale = [before.0, after.0]
-        .map(|m| Fit::scale_of(&bounds(m), crate::fit::Size::Within(CELL)))
-        .into_iter()
-        .fold(f64::MAX, f64::min);
-    for (k, (model, words)) in [before, after].into_iter().enumerate() {
-        let into = Rect::new(area.x + k as f64 * (CELL[0] + GAP), area.y, CELL[0], CELL[1]);
-        small(&mut c, model, into, scale);
-        let style = Text::SMALL.in_ink(Ink::Text);
-        let at = [into.centre()[0], into.bottom() + 5.0];
-        c.text(at, &shorten(words, style, CELL[0] + GAP - 2.0), style.middle());
+/// Flight paths from the side over one another, each with its name at its end.
+pub fn paths(look: &Look, title: &str, flights: &[(&str, &[Moment])], size: Pt) -> String {
+    let at = frame::origin(look);
+    let chart = side_view(flights.iter().map(|f| f.1), at, size);
+    let items: Vec<(Sample, &str)> =
+        flights.iter().enumerate().map(|(i, f)| (Sample::Line(SERIES[i % 4]), f.0)).collect();
+    let foot = chart.area.h + BELOW + 2.0;
+    let content = [size[0], foot + frame::key_height(&items, size[0])];
+    let (mut c, area) = frame::start(look, title, "", "Flight paths from the side.", content);
+    chart.axes(&mut c);
+    for (i, (_, moments)) in flights.iter().enumerate() {
+        flight(&mut c, &chart, moments, SERIES[i % 4], i);
     }
-    let y = area.y + CELL[1] / 2.0;
-    let (from, to) = (area.x + CELL[0] + 6.0, area.x + CELL[0] + GAP - 6.0);
-    arrows::straight(&mut c, [from, y], [to, y], Ink::Move);
+    frame::key(&mut c, [area.x, area.y + foot], size[0], &items);
     c.finish()
 }
 
-/// Flight paths from the side over one another, each with its name at its end.
-pub fn paths(look: &Look, title: &str, flights: &[(&str, &[Moment])], size: Pt) -> String {
-    let places = || {
-        flights.iter().flat_map(|f| f.1.iter().map(|m| [m.motion.position.x, m.motion.position.z]))
-    };
-    let b = Bounds::of(places()).and(Bounds { low: [0.0; 2], high: [0.5, 0.5] });
+/// A chart of the hall from the side that holds all flights, no larger than a size, the same scale
+/// along as up.
+pub(crate) fn side_view<'m>(
+    flights: impl Iterator<Item = &'m [Moment]>,
+    at: Pt,
+    size: Pt,
+) -> Chart {
     const LEFT: f64 = 13.0;
+    let places = flights.flatten().map(|m| [m.motion.position.x, m.motion.position.z]);
+    let b = Bounds::of(places).and(Bounds { low: [0.0; 2], high: [0.5, 0.5] });
     let scale = ((size[0] - LEFT) / b.width()).min(size[1] / b.height());
-    let area_h = b.height() * scale;
-    let items: Vec<(Sample, &str)> =
-        flights.iter().enumerate().map(|(i, f)| (Sample::Line(SERIES[i % 4]), f.0)).collect();
-    let content = [size[0], area_h + BELOW + 2.0 + frame::key_height(&items, size[0])];
-    let (mut c, area) = frame::start(look, title, "", "Flight paths from the side.", content);
-    let chart = Chart {
-        area: Rect::new(area.x + LEFT, area.y, b.width() * scale, area_h),
+    Chart {
+        area: Rect::new(at[0] + LEFT, at[1], b.width() * scale, b.height() * scale),
         x: Axis::between("m", b.low[0], b.high[0]),
         y: Axis::between("m", b.low[1], b.high[1]),
-    };
-    chart.axes(&mut c);
-    for (i, (_, moments)) in flights.iter().enumerate() {
-        let line: Vec<Pt> =
-            moments.iter().map(|m| [m.motion.position.x, m.motion.position.z]).collect();
-        chart.line(&mut c, &line, SERIES[i % 4]);
-        if let Some(&end) = line.last() {
-            chart.points(&mut c, &[end], i);
-        }
     }
-    frame::key(&mut c, [area.x, area.y + area_h + BELOW + 2.0], size[0], &items);
-    c.finish()
+}
+
+/// One flight in [`side_view`], a mark at its end.
+pub(crate) fn flight(
+    c: &mut Canvas<'_>,
+    chart: &Chart,
+    moments: &[Moment],
+    stroke: Stroke,
+    number: usize,
+) {
+    let line: Vec<Pt> =
+        moments.iter().map(|m| [m.motion.position.x, m.motion.position.z]).collect();
+    chart.line(c, &line, stroke);
+    if let Some(&end) = line.last() {
+        chart.points(c, &[end], number);
+    }
 }
 
 /// A plane in the chart of [`against`].

@@ -8,6 +8,7 @@ pub mod arrows;
 pub mod bands;
 pub mod behaviour;
 pub mod cells;
+pub mod change;
 pub mod chart;
 pub mod compare;
 pub mod curves;

@@ -66,17 +66,23 @@ pub fn split(
     let into = Rect::new(area.x + BAR, area.y, extent[0], extent[1]);
     let fit = Fit::centred(&all, Fit::scale_of(&all, Size::Within(extent)), into);
 
-    shares(&mut c, pieces, cg, &fit);
-    let lines = border(pieces)
-        .into_iter()
-        .fold(Path::new(), |path, (a, b)| path.and(&Path::segment(fit.at(a), fit.at(b))));
-    c.path(&lines, Paint::stroke(Stroke::EDGE.in_ink(Ink::Text)));
+    wing(&mut c, planform, cg, &fit);
     nose(&mut c, &outline, &fit);
     chord_bar(&mut c, planform, &fit, into.x - 9.0);
     rules(&mut c, planform, &marks, &fit, into);
     share_labels(&mut c, planform, pieces, cg, &fit);
     frame::key(&mut c, [area.x, area.y + key_top], width, &items);
     c.finish()
+}
+
+/// The wing in its two shares, drawn for a fit of its slabs.
+pub(crate) fn wing(c: &mut Canvas<'_>, planform: &Planform, cg: f64, fit: &Fit) {
+    let pieces = &planform.slabs.pieces;
+    shares(c, pieces, cg, fit);
+    let lines = border(pieces)
+        .into_iter()
+        .fold(Path::new(), |path, (a, b)| path.and(&Path::segment(fit.at(a), fit.at(b))));
+    c.path(&lines, Paint::stroke(Stroke::EDGE.in_ink(Ink::Text)));
 }
 
 /// Where the plane begins, if its nose reaches ahead of the wing.

@@ -7,20 +7,25 @@
 
 pub mod aim;
 pub mod moves;
+pub mod spoil;
 pub mod trial;
 
 use crate::analysis::Conditions;
 use crate::design::dial::Dial;
-use crate::design::edit::set_let;
+use crate::design::edit::{set_let, set_throw};
 use crate::pipeline::{self, Analysed, Problems, Settings, ThrowChange};
 use crate::verdict::Behaviour;
 use moves::{Amounts, Move};
 use rayon::prelude::*;
+use std::cmp::Ordering;
+use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering::Relaxed};
 use trial::{Trial, try_text};
 
 /// Halvings between the last amount that failed and the first that worked: amounts are then known
 /// to a hundredth of a scan step or better, finer than a hand can fold.
 const HALVINGS: usize = 5;
+/// Changes closer in size than this, in steps of a hand, are alike.
+const TIE_STEPS: f64 = 0.5;
 /// Most remedies given: more are not compared by anyone.
 pub const REMEDIES_MAX: usize = 8;
 
@@ -79,7 +84,7 @@ pub struct Tried {
     pub what: String,
     /// What the plane does at the best amount.
     pub behaviour: Option<Behaviour>,
-    /// Share of the probes that glide there.
+    /// Share of its flights that glide there.
     pub share: f64,
 }
 
@@ -92,6 +97,8 @@ pub struct Mended {
     pub remedies: Vec<Remedy>,
     /// Moves that did not help, best first.
     pub tried: Vec<Tried>,
+    /// The caller stopped the search before every move was tried.
+    pub stopped: bool,
 }
 
 /// Finds remedies for a design. `progress` is told, from any thread, how many moves of how many
@@ -106,31 +113,17 @@ pub fn mend(
     conditions: &Conditions,
     progress: &(impl Fn(usize, usize) -> bool + Sync),
 ) -> Result<Mended, Problems> {
-    let (text, settings) = settled_text(text, settings);
-    let analysed = pipeline::analyse(&text, &settings, change, conditions)?;
+    let (text, settings) = settled(text, settings, change);
+    let chain = Chain { settings, change: ThrowChange::default(), conditions };
+    let analysed = chain.analyse(&text)?;
     let before = State::of(&analysed);
-    let start = try_text(&text, &settings, change, conditions);
     let all = moves::all(&text, &analysed);
-    let done = std::sync::atomic::AtomicUsize::new(0);
-    let stop = std::sync::atomic::AtomicBool::new(false);
-    let solved: Vec<Solved> = all
-        .par_iter()
-        .map(|m| {
-            use std::sync::atomic::Ordering::Relaxed;
-            if stop.load(Relaxed) {
-                return Solved { found: None, best: None };
-            }
-            let solved = solve(m, |t| try_text(t, &settings, change, conditions));
-            if !progress(done.fetch_add(1, Relaxed) + 1, all.len()) {
-                stop.store(true, Relaxed);
-            }
-            solved
-        })
-        .collect();
+    let (solved, stopped) = solve_all(&all, &chain, progress);
+    let start = chain.try_text(&text);
+    let better = |t: &Trial| start.as_ref().is_none_or(|s| t.better_than(s));
     let mut candidates: Vec<(&Move<'_>, f64, Trial)> = Vec::new();
     let mut tried = Vec::new();
     for (m, solved) in all.iter().zip(solved) {
-        let better = |t: &Trial| start.as_ref().is_none_or(|s| t.better_than(s));
         match (solved.found, solved.best) {
             (Some((amount, trial)), _) => candidates.push((m, amount, trial)),
             // Not a glide with margin, but an improvement worth showing.
@@ -145,24 +138,18 @@ pub fn mend(
             }),
         }
     }
-    let sure_first = |m: &Move<'_>, amount: f64, t: &Trial| (!t.sure(), m.disturbance(amount));
+    let key = |c: &(&Move<'_>, f64, Trial)| (!c.2.sure(), c.0.disturbance(c.1));
     candidates.sort_by(|a, b| {
-        let (x, y) = (sure_first(a.0, a.1, &a.2), sure_first(b.0, b.1, &b.2));
-        x.0.cmp(&y.0).then(x.1.total_cmp(&y.1))
+        let (a, b) = (key(a), key(b));
+        a.0.cmp(&b.0).then(a.1.total_cmp(&b.1))
     });
     tried.sort_by(|a, b| b.share.total_cmp(&a.share));
     candidates.truncate(REMEDIES_MAX);
-    let remedies = candidates
+    let mut remedies: Vec<Remedy> = candidates
         .into_par_iter()
         .filter_map(|(m, amount, trial)| {
             let text = (m.edit)(amount)?;
-            // A throw asked for on the command line does not hide a remedy that changes the throw.
-            let change = if m.kind == "throw" {
-                ThrowChange { speed_m_s: None, ..*change }
-            } else {
-                *change
-            };
-            let after = pipeline::analyse(&text, &settings, &change, conditions).ok()?;
+            let after = State::of(&chain.analyse(&text).ok()?);
             let (from, to) = (m.numbers)(amount);
             Some(Remedy {
                 kind: m.kind,
@@ -172,33 +159,94 @@ pub fn mend(
                 to,
                 unit: m.unit,
                 disturbance: m.disturbance(amount),
-                after: State::of(&after),
+                after,
                 sure: trial.sure(),
                 text,
             })
         })
-        .filter(|r| {
-            r.after.behaviour == Behaviour::Glides
-                && (before.behaviour != Behaviour::Glides
-                    || r.after.glide_probability > before.glide_probability)
-        })
+        .filter(|r| r.improves_on(&before))
         .collect();
-    Ok(Mended { before, remedies, tried })
+    remedies.sort_by(Remedy::before);
+    Ok(Mended { before, remedies, tried, stopped })
 }
 
-/// The text with the values set from outside in it, so that what is found builds on them.
-fn settled_text(text: &str, settings: &Settings) -> (String, Settings) {
+/// The way from a text to its flight, the same for every trial.
+struct Chain<'a> {
+    settings: Settings,
+    change: ThrowChange,
+    conditions: &'a Conditions,
+}
+
+impl Chain<'_> {
+    fn analyse(&self, text: &str) -> Result<Analysed, Problems> {
+        pipeline::analyse(text, &self.settings, &self.change, self.conditions)
+    }
+    fn try_text(&self, text: &str) -> Option<Trial> {
+        try_text(text, &self.settings, &self.change, self.conditions)
+    }
+}
+
+/// Solves every move, many at a time; also whether it was stopped before the last.
+fn solve_all(
+    all: &[Move<'_>],
+    chain: &Chain<'_>,
+    progress: &(impl Fn(usize, usize) -> bool + Sync),
+) -> (Vec<Solved>, bool) {
+    let (done, stop) = (AtomicUsize::new(0), AtomicBool::new(false));
+    let skipped = AtomicBool::new(false);
+    let one = |m| {
+        if stop.load(Relaxed) {
+            skipped.store(true, Relaxed);
+            return Solved::default();
+        }
+        let solved = solve(m, |text| chain.try_text(text));
+        if !progress(done.fetch_add(1, Relaxed) + 1, all.len()) {
+            stop.store(true, Relaxed);
+        }
+        solved
+    };
+    let solved = all.par_iter().map(one).collect();
+    (solved, skipped.into_inner())
+}
+
+impl Remedy {
+    fn improves_on(&self, before: &State) -> bool {
+        self.after.behaviour == Behaviour::Glides
+            && (before.behaviour != Behaviour::Glides
+                || self.after.glide_probability > before.glide_probability)
+    }
+
+    /// Order of the list: sure ones first, then by how little they disturb; of changes that are
+    /// alike in size ([`Remedy::ties_with`]), the one that glides more surely.
+    fn before(&self, o: &Self) -> Ordering {
+        let size = |r: &Self| (r.disturbance / TIE_STEPS).round();
+        let sure = o.sure.cmp(&self.sure);
+        let size = size(self).total_cmp(&size(o));
+        sure.then(size).then(o.after.glide_probability.total_cmp(&self.after.glide_probability))
+    }
+
+    /// As small a change as another, to what a hand can tell.
+    pub fn ties_with(&self, o: &Self) -> bool {
+        let size = |r: &Self| (r.disturbance / TIE_STEPS).round();
+        self.sure == o.sure && size(self) == size(o)
+    }
+}
+
+/// The text with what is set from outside in it, lets and throw, so that what is found builds on
+/// it; and the settings that are left.
+pub fn settled(text: &str, settings: &Settings, change: &ThrowChange) -> (String, Settings) {
     let reading = pipeline::read(text, settings);
     // What cannot be read is told by the flow itself.
     let Some(values) = reading.values else { return (text.to_owned(), settings.clone()) };
     let set = |d: &Dial| settings.sets.iter().any(|s| s.0 == d.name);
-    let settled = Dial::all(&reading.design, &values)
+    let text = Dial::all(&reading.design, &values)
         .iter()
         .filter(|d| set(d))
         .fold(text.to_owned(), |text, d| {
             set_let(&text, &d.name, &d.write(d.value)).unwrap_or(text)
         });
-    (settled, Settings { sets: Vec::new(), ..settings.clone() })
+    let text = set_throw(&text, change.speed_m_s, change.elevation_rad, change.height_m);
+    (text, Settings { sets: Vec::new(), ..settings.clone() })
 }
 
 impl State {
@@ -221,6 +269,7 @@ impl State {
 /// Standard gravity, m/s2 (3rd General Conference on Weights and Measures, 1901).
 const STANDARD_GRAVITY_M_S2: f64 = 9.806_65;
 
+#[derive(Default)]
 struct Solved {
     found: Option<(f64, Trial)>,
     best: Option<(f64, Trial)>,

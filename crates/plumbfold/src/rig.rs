@@ -19,7 +19,7 @@ const TRIM_DEPTH_M: f64 = 0.010;
 /// raised hand).
 const HAND_HEIGHT_M: f64 = 1.6;
 /// Speed of a throw when the text does not give one, m/s (chosen: an easy indoor throw).
-const THROW_SPEED_M_S: f64 = 4.5;
+pub const THROW_SPEED_M_S: f64 = 4.5;
 
 /// The throw a plane is meant for.
 #[derive(Clone, Copy, Debug, PartialEq)]

@@ -4,12 +4,16 @@ use std::path::{Path, PathBuf};
 
 use plumbfold::remedy::aim::Target;
 use plumbfold::remedy::{Mended, Remedy, State};
+use plumbfold_draw::style::Look;
 use serde::Serialize;
 
 use crate::design_file::DesignFile;
+use crate::drawing;
 use crate::error::Error;
 use crate::flight_options::FlightOptions;
+use crate::interrupt;
 use crate::options::Global;
+use crate::picture;
 use crate::progress;
 use crate::report::{Rows, json};
 use crate::world::{Overwrite, World};
@@ -27,6 +31,7 @@ use crate::world::{Overwrite, World};
 ///
 /// Examples:
 ///   plumbfold mend my.plane
+///   plumbfold mend my.plane --speed 5 --out out      (with pictures)
 ///   plumbfold mend my.plane --apply 1 -o mended.plane
 ///   plumbfold mend my.plane --apply 2 --write        (the old text is kept as my.plane.orig)
 ///   plumbfold mend my.plane --to 25%
@@ -51,6 +56,9 @@ pub struct Mend {
     /// The let to solve for it; each in turn without
     #[arg(long = "let", value_name = "NAME", requires = "to")]
     solved_let: Option<String>,
+    /// Draw each remedy before and after into this directory
+    #[arg(long, value_name = "DIR")]
+    out: Option<PathBuf>,
     #[command(flatten)]
     flight: FlightOptions,
 }
@@ -81,6 +89,8 @@ struct ShownRemedy {
     sure: bool,
     disturbance: f64,
     after: Shown,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    picture: Option<String>,
 }
 
 #[derive(Serialize)]
@@ -96,27 +106,60 @@ struct Answer {
     before: Shown,
     remedies: Vec<ShownRemedy>,
     tried: Vec<ShownTried>,
+    /// Every move was tried.
+    complete: bool,
 }
 
 impl Mend {
     /// Looks for remedies; shows or makes one.
     pub fn run(&self, global: &Global, world: &mut World) -> Result<(), Error> {
         let file = DesignFile::open(&self.file, global, world)?;
+        interrupt::listen();
         if let Some(target) = self.to {
             return self.aim(target, &file, global, world);
         }
         let bar = progress::bar("moves flown");
         let mended = file.mend(&self.flight, world, &|done, of| {
             progress::at(&bar, done, of);
-            true
+            !interrupt::asked()
         });
         bar.finish_and_clear();
         let mended = mended?;
-        match self.apply {
-            Some(k) => self.make(k, &mended.remedies.iter().collect::<Vec<_>>(), world),
-            None if global.json => json::answer(world, &Answer::new(&mended)),
-            None => world.answer(&report(&file.source.name, &mended)),
+        if let Some(k) = self.apply {
+            return self.make(k, &mended.remedies.iter().collect::<Vec<_>>(), world);
         }
+        let pictures = self.draw(&file, &mended, world)?;
+        if global.json {
+            json::answer(world, &Answer::new(&mended, &pictures))?;
+        } else {
+            world.answer(&report(&file.source.name, &mended, &pictures))?;
+        }
+        if mended.stopped {
+            return Err(Error::stopped("not every move was tried"));
+        }
+        Ok(())
+    }
+
+    /// Draws each remedy and gives the paths of the pictures.
+    fn draw(
+        &self,
+        file: &DesignFile,
+        mended: &Mended,
+        world: &mut World,
+    ) -> Result<Vec<String>, Error> {
+        let Some(dir) = &self.out else { return Ok(Vec::new()) };
+        let before = file.analyse(&self.flight, world)?;
+        let mut paths = Vec::new();
+        for (k, remedy) in mended.remedies.iter().enumerate() {
+            let after = file.analyse_changed(&remedy.text, &self.flight, world)?;
+            let name = format!("{}-remedy-{}.svg", file.source.stem(), k + 1);
+            let path = dir.join(name);
+            let look = Look::light("remedy");
+            let svg = drawing::before_after(&look, &remedy.sentence, &before, &after);
+            picture::write(world, &path, &svg, false)?;
+            paths.push(path.display().to_string());
+        }
+        Ok(paths)
     }
 
     fn aim(
@@ -166,10 +209,13 @@ impl Mend {
 }
 
 impl Answer {
-    fn new(m: &Mended) -> Self {
+    fn new(m: &Mended, pictures: &[String]) -> Self {
+        let picture = |k: usize| pictures.get(k).cloned();
+        let remedies = m.remedies.iter().enumerate();
         Self {
+            complete: !m.stopped,
             before: Shown::new(&m.before),
-            remedies: m.remedies.iter().map(ShownRemedy::new).collect(),
+            remedies: remedies.map(|(k, r)| ShownRemedy::new(r, picture(k))).collect(),
             tried: m
                 .tried
                 .iter()
@@ -200,7 +246,7 @@ impl Shown {
 }
 
 impl ShownRemedy {
-    fn new(r: &Remedy) -> Self {
+    fn new(r: &Remedy, picture: Option<String>) -> Self {
         Self {
             kind: r.kind,
             change: r.sentence.clone(),
@@ -212,6 +258,7 @@ impl ShownRemedy {
             sure: r.sure,
             disturbance: r.disturbance,
             after: Shown::new(&r.after),
+            picture,
         }
     }
 }
@@ -249,19 +296,32 @@ fn side_effects(b: &State, r: &Remedy) -> Vec<String> {
     side
 }
 
-fn report(name: &str, m: &Mended) -> String {
+fn report(name: &str, m: &Mended, pictures: &[String]) -> String {
     let b = &m.before;
     let mut rows = Rows::titled(&format!("Remedies for {name}")).row("now", &says(b)).gap();
     for (k, r) in m.remedies.iter().enumerate() {
         rows = rows.strong_row(&format!("{}", k + 1), &r.sentence).row("", &says(&r.after));
-        let side = side_effects(b, r);
+        let mut side = side_effects(b, r);
+        if let Some(better) = k.checked_sub(1).map(|i| &m.remedies[i]).filter(|o| r.ties_with(o)) {
+            let [this, that] = [r, better].map(|r| r.after.glide_probability * 100.0);
+            side.push(format!(
+                "as small a change as {k}, and after it as it glides in {this:.0} % against {that:.0} %"
+            ));
+        }
         rows = rows.row("", &side.join("; "));
+        if let Some(path) = pictures.get(k) {
+            rows = rows.row("", &format!("picture {path}"));
+        }
     }
     if m.remedies.is_empty() {
-        rows = rows.paragraph("Nothing within the ranges makes it glide with margin.");
+        let nothing = match m.stopped {
+            true => "Nothing found before it was stopped.",
+            false => "Nothing within the ranges makes it glide with margin.",
+        };
+        rows = rows.paragraph(nothing);
     }
     let close = m.tried.iter().filter(|t| t.share > 0.0).take(4).map(|t| {
-        format!("{} (glides in {:.0} % of the probes at best)", t.what, t.share * 100.0)
+        format!("{} (glides in {:.0} % of its flights at best)", t.what, t.share * 100.0)
     });
     let close: Vec<String> = close.collect();
     if !close.is_empty() {

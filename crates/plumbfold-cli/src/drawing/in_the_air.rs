@@ -6,6 +6,7 @@ use plumbfold::verdict::bands::Band;
 use plumbfold::verdict::uncertainty::{Perturbation, Uncertainty};
 use plumbfold::verdict::{Path, judge};
 use plumbfold_draw::bands::{self, BandRow};
+use plumbfold_draw::change::{self, Side};
 use plumbfold_draw::curves::{self, Curves, PolarPoint};
 use plumbfold_draw::path::{self, Remark, ThrowPicture};
 use plumbfold_draw::style::Look;
@@ -24,6 +25,21 @@ pub fn throw(look: &Look, a: &Analysed) -> String {
         says: finding.sentence.trim_end_matches('.'),
     };
     path::throw(look, &a.balanced.airframe.name, &picture)
+}
+
+/// A plane before and after a change, `says` telling which.
+pub fn before_after(look: &Look, says: &str, before: &Analysed, after: &Analysed) -> String {
+    change::before_after(look, &after.balanced.airframe.name, says, side(before), side(after))
+}
+
+fn side(a: &Analysed) -> Side<'_> {
+    Side {
+        planform: &a.balanced.planform,
+        cg_behind_nose_m: a.balanced.mass.behind_nose_m(),
+        neutral_behind_nose_m: a.aircraft.aero.neutral_point_behind_nose_m,
+        flight: &a.verdict.flight.samples,
+        says: a.verdict.finding.behaviour.words(),
+    }
 }
 
 /// Forces against incidence.

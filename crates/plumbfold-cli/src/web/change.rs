@@ -2,7 +2,7 @@
 //! stays as it was typed: comments, layout, and sums that people wrote.
 
 use plumbfold::design::ast::*;
-use plumbfold::design::edit::{replace_span, replace_spans};
+use plumbfold::design::edit::{add_statement, remove_line, replace_span, replace_spans};
 use plumbfold::design::quantity::Dimension;
 use plumbfold::design::{eval, parser};
 use serde::Deserialize;
@@ -80,7 +80,7 @@ pub fn apply(text: &str, change: &Change) -> Result<String, String> {
         Change::Let { name, value } => writer.set_let(name, *value),
         Change::Trim { surface, mm } => writer.trim(surface, *mm),
         Change::Ballast { index, mass_g, behind_mm } => writer.ballast(*index, *mass_g, *behind_mm),
-        Change::AddBallast => writer.add("ballast clip 0.5 g at 10 mm behind nose"),
+        Change::AddBallast => Ok(writer.add("ballast clip 0.5 g at 10 mm behind nose")),
         Change::RemoveBallast { index } => {
             let span = design.ballast.get(*index).ok_or("there is no such ballast")?.span.clone();
             writer.without_line(&span)
@@ -135,7 +135,9 @@ impl Writer<'_> {
         }
         let unit = there.map_or(Unit::Mm, |t| unit_of(&t.node.amount, Unit::Mm));
         let bend = format!("{direction} {}", typed(mm.abs() * 1e-3, unit));
-        let Some(t) = there else { return self.add(&format!("trim {surface} {bend}, 10 mm deep")) };
+        let Some(t) = there else {
+            return Ok(self.add(&format!("trim {surface} {bend}, 10 mm deep")));
+        };
         // From the word of direction to the amount, so that the rest of the line stays.
         let head = &self.text[t.span.start..t.node.amount.span.start];
         let word = head.rfind(direction_word(t.node.direction)).unwrap_or(head.len());
@@ -197,7 +199,7 @@ impl Writer<'_> {
             parts.push(bank);
         }
         let line = parts.join(", ");
-        there.map_or_else(|| self.add(&line), |t| self.replaced(&t.span, &line))
+        there.map_or_else(|| Ok(self.add(&line)), |t| self.replaced(&t.span, &line))
     }
 
     fn add_step(&self, after: Option<usize>, line: &str) -> Result<String, String> {
@@ -225,24 +227,6 @@ impl Writer<'_> {
         }
     }
 
-    /// Adds a statement of the finished plane: below the last of its kind, above the throw.
-    fn add(&self, line: &str) -> Result<String, String> {
-        let d = self.design;
-        let last = d
-            .trims
-            .last()
-            .map(|t| &t.span)
-            .into_iter()
-            .chain(d.ballast.last().map(|b| &b.span))
-            .chain(d.pose.as_ref().map(|p| &p.span))
-            .chain(d.steps.last().map(|s| &s.span))
-            .max_by_key(|s| s.end);
-        match last {
-            Some(span) => self.line_after(span, line),
-            None => Ok(self.at_end(line)),
-        }
-    }
-
     fn replaced(&self, span: &Span, new: &str) -> Result<String, String> {
         replace_span(self.text, span.clone(), new).map_err(|e| e.to_string())
     }
@@ -264,9 +248,11 @@ impl Writer<'_> {
     }
 
     fn without_line(&self, span: &Span) -> Result<String, String> {
-        let start = self.text[..span.start].rfind('\n').map_or(0, |at| at + 1);
-        let end = self.text[span.end..].find('\n').map_or(self.text.len(), |at| span.end + at + 1);
-        self.replaced(&(start..end), "")
+        remove_line(self.text, span).map_err(|e| e.to_string())
+    }
+
+    fn add(&self, statement: &str) -> String {
+        add_statement(self.text, self.design, statement)
     }
 }
 

@@ -55,7 +55,6 @@ fn models_of_nothing_slivers_and_strips() {
         sound(&folded::thumbnail(&look, "", model, [30.0, 30.0]));
         sound(&steps::instructions(&look, "", &[], model, 0));
         sound(&fault(&look, "", model, &Marked::default(), ""));
-        sound(&compare::before_after(&look, "", (model, ""), (model, "")));
     }
 }
 

@@ -21,8 +21,8 @@ use plumbfold_draw::series::{Series, Track};
 use plumbfold_draw::steps::{FoldShown, MoveShown, StepShown, Turn};
 use plumbfold_draw::style::Look;
 use plumbfold_draw::{
-    bands, compare, curves, envelope, explain, fault, folded, path, pose, series, sheet, split,
-    steps,
+    bands, change, compare, curves, envelope, explain, fault, folded, path, pose, series, sheet,
+    split, steps,
 };
 
 use crate::support;
@@ -192,37 +192,7 @@ pub fn pictures() -> Vec<(String, Draw)> {
         add(
             name,
             Box::new(move |l| {
-                let flight: Vec<Sample> = (0..=400)
-                    .map(|k| {
-                        let t = f64::from(k) * if leaf { 0.005 } else { 0.0081 };
-                        let (x, z, pitch) = if leaf {
-                            (
-                                1.1 * t - 0.4 * t * t + 0.1 * (9.0 * t).sin(),
-                                1.7 - 0.85 * t,
-                                0.6 * (9.0 * t).sin(),
-                            )
-                        } else {
-                            (
-                                3.2 * t,
-                                1.8 - 0.55 * t + 0.25 * (2.0 * t).sin(),
-                                -0.1 + 0.2 * (2.0 * t).cos(),
-                            )
-                        };
-                        Sample {
-                            t_s: t,
-                            motion: Motion {
-                                position: Vector3::new(x, -0.06 * t * t, z.max(0.0)),
-                                attitude: plumbfold::flight::rigid::attitude(
-                                    0.1 * t,
-                                    pitch,
-                                    0.02 * t,
-                                ),
-                                velocity: Vector3::x(),
-                                rate: Vector3::zeros(),
-                            },
-                        }
-                    })
-                    .collect();
+                let flight = flown(leaf);
                 let remarks = [
                     Remark { t_s: 0.6, says: "slowest, 2.1 m/s" },
                     Remark { t_s: 1.6, says: "bottom of the first swing" },
@@ -299,12 +269,21 @@ pub fn pictures() -> Vec<(String, Draw)> {
     add(
         "before-after",
         Box::new(|l| {
-            let states = support::dart_states();
-            compare::before_after(
+            let (leaf, glide) = (flown(true), flown(false));
+            let wing = plumbfold::planform::planform(&support::glider()).expect("a wing");
+            let side = |cg, flight, says| change::Side {
+                planform: &wing,
+                cg_behind_nose_m: cg,
+                neutral_behind_nose_m: 0.128,
+                flight,
+                says,
+            };
+            change::before_after(
                 l,
-                "Fold the tip back",
-                (&states[4], "stalls, 70.2 mm"),
-                (&states[5], "glides, 64.1 mm"),
+                "Marlinspike",
+                "Fold the point back by 24 mm.",
+                side(0.135, &leaf, "drops like a leaf"),
+                side(0.122, &glide, "glides"),
             )
         }),
     );
@@ -420,4 +399,31 @@ pub fn pictures() -> Vec<(String, Draw)> {
         add(&name, Box::new(move |l| explain::explain(l, term)));
     }
     out
+}
+
+/// A flight drawn from a formula.
+fn flown(leaf: bool) -> Vec<Sample> {
+    (0..=400)
+        .map(|k| {
+            let t = f64::from(k) * if leaf { 0.005 } else { 0.0081 };
+            let (x, z, pitch) = if leaf {
+                (
+                    1.1 * t - 0.4 * t * t + 0.1 * (9.0 * t).sin(),
+                    1.7 - 0.85 * t,
+                    0.6 * (9.0 * t).sin(),
+                )
+            } else {
+                (3.2 * t, 1.8 - 0.55 * t + 0.25 * (2.0 * t).sin(), -0.1 + 0.2 * (2.0 * t).cos())
+            };
+            Sample {
+                t_s: t,
+                motion: Motion {
+                    position: Vector3::new(x, -0.06 * t * t, z.max(0.0)),
+                    attitude: plumbfold::flight::rigid::attitude(0.1 * t, pitch, 0.02 * t),
+                    velocity: Vector3::x(),
+                    rate: Vector3::zeros(),
+                },
+            }
+        })
+        .collect()
 }

@@ -1,10 +1,12 @@
 //! Changes to a design text made by a program: only what changes is touched, so comments and
 //! layout survive.
 
-use super::ast::{Expr, Span};
+use super::ast::{Design, Expr, Span, Spanned, Throw, Unit};
 use super::diagnostic::{Diagnostic, did_you_mean};
 use super::lexer::lines;
 use super::parser::parse;
+use super::print::throw_statement;
+use crate::rig;
 
 /// A change that was not made; the text is as before.
 #[derive(Clone, Debug, PartialEq, thiserror::Error)]
@@ -102,6 +104,79 @@ pub fn insert_line_after(text: &str, after: Span, line: &str) -> Result<String, 
     accept(new, line, &before, |_| true)
 }
 
+/// The text with a statement of the finished plane (trim, ballast, throw) added: below the last of
+/// its kind, above the throw.
+pub fn add_statement(text: &str, design: &Design, statement: &str) -> String {
+    let last = [
+        design.trims.last().map(|t| &t.span),
+        design.ballast.last().map(|b| &b.span),
+        design.pose.as_ref().map(|p| &p.span),
+        design.steps.last().map(|s| &s.span),
+    ];
+    let last = last.into_iter().flatten().map(|span| span.end).max();
+    match last.and_then(|at| text.get(at..)?.find('\n').map(|n| at + n + 1)) {
+        Some(end) => {
+            let newline = if text[..end].ends_with("\r\n") { "\r\n" } else { "\n" };
+            format!("{}{statement}{newline}{}", &text[..end], &text[end..])
+        }
+        None => {
+            let gap = if text.is_empty() || text.ends_with('\n') { "" } else { "\n" };
+            format!("{text}{gap}{statement}\n")
+        }
+    }
+}
+
+/// The text without the whole line that holds a place, its comment included.
+///
+/// # Errors
+/// The place is not in the text.
+pub fn remove_line(text: &str, span: &Span) -> Result<String, EditError> {
+    let (Some(before), Some(after)) = (text.get(..span.start), text.get(span.end..)) else {
+        return Err(EditError::BadPlaces);
+    };
+    let start = before.rfind('\n').map_or(0, |at| at + 1);
+    let end = after.find('\n').map_or(text.len(), |at| span.end + at + 1);
+    replace_span(text, start..end, "")
+}
+
+/// The text with another throw: only what is given changes. Speed in m/s, elevation in rad, height
+/// of the hand in m.
+pub fn set_throw(
+    text: &str,
+    speed_m_s: Option<f64>,
+    elevation_rad: Option<f64>,
+    height_m: Option<f64>,
+) -> String {
+    if speed_m_s.or(elevation_rad).or(height_m).is_none() {
+        return text.to_owned();
+    }
+    let (design, _) = parse(text);
+    let number = |value: f64, unit| {
+        // Changes of unit leave dust in the last digits.
+        let value = (value * 1e9).round() / 1e9;
+        let number = Spanned { node: Expr::Number(value.abs(), unit), span: 0..0 };
+        if value >= 0.0 { number } else { Spanned { node: Expr::Neg(number.into()), span: 0..0 } }
+    };
+    let there = design.throw.as_ref();
+    let old = there.map(|t| &t.node);
+    let throw = Throw {
+        speed: match (speed_m_s, old) {
+            (None, Some(t)) => t.speed.clone(),
+            (speed, _) => number(speed.unwrap_or(rig::THROW_SPEED_M_S), Unit::MPerS),
+        },
+        elevation: elevation_rad
+            .map(|e| number(e.to_degrees(), Unit::Deg))
+            .or_else(|| old?.elevation.clone()),
+        height: height_m.map(|h| number(h, Unit::M)).or_else(|| old?.height.clone()),
+        bank: old.and_then(|t| t.bank.clone()),
+    };
+    let statement = throw_statement(&throw);
+    match there {
+        Some(t) => format!("{}{statement}{}", &text[..t.span.start], &text[t.span.end..]),
+        None => add_statement(text, &design, &statement),
+    }
+}
+
 /// The new text, if it has no mistakes the old one did not have.
 fn accept(
     new: String,
@@ -151,6 +226,36 @@ mod tests {
         assert_eq!(new, format!("{before}\n  let band = 20 mm\n# and me{after}"));
         assert!(insert_line_after(TEXT, 9..9, "valey x").is_err());
         assert!(insert_line_after(TEXT, 9..9999, "unfold").is_err());
+    }
+
+    #[test]
+    fn statements_of_the_finished_plane_stand_above_the_throw() {
+        let text = "plane A\nsheet A4, 80 g/m2\npose flat   # so\n\nthrow 3 m/s # gently\n";
+        let (design, _) = parse(text);
+        let new = add_statement(text, &design, "trim elevator up 1 mm, 10 mm deep");
+        assert_eq!(new, text.replace("# so\n", "# so\ntrim elevator up 1 mm, 10 mm deep\n"));
+        let (design, _) = parse(&new);
+        assert_eq!(remove_line(&new, &design.trims[0].span).unwrap(), text);
+        let bare = "plane A\nsheet A4, 80 g/m2";
+        let new = add_statement(bare, &parse(bare).0, "throw 3 m/s");
+        assert_eq!(new, format!("{bare}\nthrow 3 m/s\n"));
+    }
+
+    #[test]
+    fn a_throw_changes_only_where_asked() {
+        let text = "let v = 3 m/s\nthrow v, up 10 deg, from 1.6 m, banked 5 deg left # so\n";
+        let thrown = |s, e: Option<f64>, h| set_throw(text, s, e.map(f64::to_radians), h);
+        assert_eq!(thrown(None, None, None), text);
+        assert_eq!(thrown(Some(5.0), None, None), text.replace("throw v", "throw 5 m/s"));
+        assert_eq!(thrown(None, Some(-5.0), None), text.replace("up 10", "down 5"));
+        assert_eq!(
+            thrown(None, Some(0.0), Some(2.0)),
+            text.replace("up 10 deg, from 1.6", "level, from 2")
+        );
+        assert_eq!(
+            set_throw("plane A\n", None, None, Some(2.0)),
+            "plane A\nthrow 4.5 m/s, from 2 m\n"
+        );
     }
 
     #[test]

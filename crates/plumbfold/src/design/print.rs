@@ -93,6 +93,11 @@ pub fn format(text: &str) -> String {
     layout(rows)
 }
 
+/// A throw as a line.
+pub fn throw_statement(throw: &Throw) -> String {
+    Printer { source: None }.throw(throw).join(", ")
+}
+
 impl Printer<'_> {
     fn row(&self, statement: &Statement, depth: usize) -> Row {
         let is_let = matches!(statement, Statement::Let(_));

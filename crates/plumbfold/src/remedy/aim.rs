@@ -9,7 +9,7 @@ pub mod level;
 
 use super::moves::lets::hand;
 use super::trial::try_text;
-use super::{REMEDIES_MAX, Remedy, State, settled_text};
+use super::{REMEDIES_MAX, Remedy, State, settled};
 use crate::analysis::Conditions;
 use crate::design::dial::Dial;
 use crate::design::edit::set_let;
@@ -159,7 +159,8 @@ pub fn aim(
     only: Option<&str>,
     progress: &(impl Fn(usize, usize) + Sync),
 ) -> Result<Aimed, Problems> {
-    let (text, settings) = settled_text(text, settings);
+    let (text, settings) = settled(text, settings, change);
+    let change = &ThrowChange::default();
     let analysed = pipeline::analyse(&text, &settings, change, conditions)?;
     let (design, values) = (&analysed.balanced.folded.design, &analysed.balanced.folded.values);
     let dials = match only {

@@ -89,14 +89,13 @@ pub fn all<'a>(text: &'a str, analysed: &'a Analysed) -> Vec<Move<'a>> {
     all
 }
 
+/// Bends that turn a plane, whether it turns now or not.
+pub fn twists<'a>(text: &'a str, analysed: &'a Analysed) -> Vec<Move<'a>> {
+    turning::bends(text, analysed)
+}
+
 /// A number as a folder would write it: no more digits than a hand can use.
 fn plain(value: f64, decimals: usize) -> String {
     let s = format!("{value:.decimals$}");
     if s.contains('.') { s.trim_end_matches('0').trim_end_matches('.').into() } else { s }
-}
-
-/// The text with a statement at its end.
-fn appended(text: &str, statement: &str) -> String {
-    let gap = if text.ends_with('\n') { "" } else { "\n" };
-    format!("{text}{gap}{statement}\n")
 }

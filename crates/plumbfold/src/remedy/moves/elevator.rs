@@ -5,10 +5,10 @@
 //!                                    trim elevator up 0.6 mm, 10 mm deep
 //! ```
 
-use super::{Amounts, Move, appended, plain};
+use super::{Amounts, Move, plain};
 use crate::airframe::TrimSurface;
 use crate::design::ast::{Expr, TrimSurfaceName};
-use crate::design::edit::replace_span;
+use crate::design::edit::{add_statement, replace_span};
 use crate::pipeline::Analysed;
 
 /// Most that is worth bending, mm: steeper bends separate and only brake.
@@ -47,7 +47,7 @@ pub(super) fn moves<'a>(text: &'a str, a: &'a Analysed) -> Vec<Move<'a>> {
                     );
                     match existing {
                         Some(t) => replace_span(text, t.span.clone(), &statement).ok(),
-                        None => Some(appended(text, &statement)),
+                        None => Some(add_statement(text, design, &statement)),
                     }
                 }),
                 say: Box::new(move |amount| {

@@ -4,8 +4,8 @@
 //! throw 5 m/s, level, from 1.6 m      ->      throw 3.9 m/s, level, from 1.6 m
 //! ```
 
-use super::{Amounts, Move, appended, plain};
-use crate::design::edit::replace_span;
+use super::{Amounts, Move, plain};
+use crate::design::edit::set_throw;
 use crate::pipeline::Analysed;
 
 /// Between a push of the hand and a firm throw of paper, m/s.
@@ -28,11 +28,9 @@ pub(super) fn moves<'a>(text: &'a str, a: &'a Analysed) -> Vec<Move<'a>> {
                 hand_step: HAND_SHARE * now.max(RANGE_M_S.0),
                 charge: 0.0,
                 edit: Box::new(move |amount| {
-                    let speed = format!("{} m/s", plain(now + sign * amount, 2));
-                    match &a.balanced.folded.design.throw {
-                        Some(t) => replace_span(text, t.node.speed.span.clone(), &speed).ok(),
-                        None => Some(appended(text, &format!("throw {speed}, level"))),
-                    }
+                    // As fine as the sentence says it.
+                    let speed = (100.0 * (now + sign * amount)).round() / 100.0;
+                    Some(set_throw(text, Some(speed), None, None))
                 }),
                 say: Box::new(move |amount| {
                     let (was, is) = (plain(now, 2), plain(now + sign * amount, 2));

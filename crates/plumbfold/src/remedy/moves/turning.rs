@@ -4,14 +4,14 @@
 //! trim left wing up 1 mm, 10 mm deep      ->      (the line is gone)
 //! ```
 
-use super::{Amounts, Move, appended, plain};
+use super::{Amounts, Move, plain};
 use crate::design::ast::TrimSurfaceName;
-use crate::design::edit::replace_span;
+use crate::design::edit::{add_statement, remove_line};
 use crate::pipeline::Analysed;
 use crate::verdict::Behaviour;
 
 /// Most that is worth bending, mm.
-const MOST_MM: f64 = 2.0;
+const MOST_MM: f64 = 3.0;
 
 pub(super) fn moves<'a>(text: &'a str, a: &'a Analysed) -> Vec<Move<'a>> {
     let design = &a.balanced.folded.design;
@@ -33,17 +33,23 @@ pub(super) fn moves<'a>(text: &'a str, a: &'a Analysed) -> Vec<Move<'a>> {
             amounts: Amounts::Listed(vec![1.0]),
             hand_step: 1.0,
             charge: 0.0,
-            edit: Box::new(move |_| replace_span(text, span.clone(), "").ok()),
+            edit: Box::new(move |_| remove_line(text, &span).ok()),
             say: Box::new(move |_| {
                 format!("Flatten the bend of the {word}, so that both sides are alike.")
             }),
             numbers: Box::new(|_| (1.0, 0.0)),
         });
     }
-    let turns = matches!(a.verdict.finding.behaviour, Behaviour::Banks | Behaviour::Spirals);
-    if !turns {
-        return moves;
+    if matches!(a.verdict.finding.behaviour, Behaviour::Banks | Behaviour::Spirals) {
+        moves.extend(bends(text, a));
     }
+    moves
+}
+
+/// The rudder either way, and either wing's trailing edge up.
+pub(super) fn bends<'a>(text: &'a str, a: &'a Analysed) -> Vec<Move<'a>> {
+    let design = &a.balanced.folded.design;
+    let mut moves = Vec::new();
     for (kind, surface, way, words) in [
         ("rudder", "rudder", "right", "Bend the trailing edge of the keel to the right"),
         ("rudder", "rudder", "left", "Bend the trailing edge of the keel to the left"),
@@ -55,12 +61,13 @@ pub(super) fn moves<'a>(text: &'a str, a: &'a Analysed) -> Vec<Move<'a>> {
             what: format!("bending the {surface} {way}"),
             changed_let: None,
             unit: "mm",
-            amounts: Amounts::up_to(MOST_MM, 8),
+            amounts: Amounts::up_to(MOST_MM, 12),
             hand_step: 0.25,
             charge: 0.5,
             edit: Box::new(move |amount| {
                 let amount = plain(amount, 2);
-                Some(appended(text, &format!("trim {surface} {way} {amount} mm, 10 mm deep")))
+                let bend = format!("trim {surface} {way} {amount} mm, 10 mm deep");
+                Some(add_statement(text, design, &bend))
             }),
             say: Box::new(move |amount| {
                 format!("{words} by {} mm over the last 10 mm.", plain(amount, 2))
