@@ -94,7 +94,7 @@ impl Answer {
     /// From what was found.
     pub fn new(a: &Aimed) -> Self {
         let solution = |s: &Solution| ShownSolution {
-            remedy: ShownRemedy::new(&s.remedy),
+            remedy: ShownRemedy::new(&s.remedy, None),
             off: Wanted::new(a.target, s.off),
         };
         Self {
