@@ -91,6 +91,8 @@ pub struct Tried {
 /// Everything `mend` finds.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Mended {
+    /// It glides with margin as it is: nothing was tried.
+    pub sound: bool,
     /// The plane as it is.
     pub before: State,
     /// Remedies, the least disturbing first.
@@ -117,9 +119,18 @@ pub fn mend(
     let chain = Chain { settings, change: ThrowChange::default(), conditions };
     let analysed = chain.analyse(&text)?;
     let before = State::of(&analysed);
+    let start = chain.try_text(&text);
+    if start.as_ref().is_some_and(Trial::sure) {
+        return Ok(Mended {
+            sound: true,
+            before,
+            remedies: Vec::new(),
+            tried: Vec::new(),
+            stopped: false,
+        });
+    }
     let all = moves::all(&text, &analysed);
     let (solved, stopped) = solve_all(&all, &chain, progress);
-    let start = chain.try_text(&text);
     let better = |t: &Trial| start.as_ref().is_none_or(|s| t.better_than(s));
     let mut candidates: Vec<(&Move<'_>, f64, Trial)> = Vec::new();
     let mut tried = Vec::new();
@@ -167,7 +178,7 @@ pub fn mend(
         .filter(|r| r.improves_on(&before))
         .collect();
     remedies.sort_by(Remedy::before);
-    Ok(Mended { before, remedies, tried, stopped })
+    Ok(Mended { sound: false, before, remedies, tried, stopped })
 }
 
 /// The way from a text to its flight, the same for every trial.

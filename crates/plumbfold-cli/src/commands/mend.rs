@@ -314,9 +314,10 @@ fn report(name: &str, m: &Mended, pictures: &[String]) -> String {
         }
     }
     if m.remedies.is_empty() {
-        let nothing = match m.stopped {
-            true => "Nothing found before it was stopped.",
-            false => "Nothing within the ranges makes it glide with margin.",
+        let nothing = match (m.sound, m.stopped) {
+            (true, _) => "It glides with margin as it is: nothing to mend.",
+            (_, true) => "Nothing found before it was stopped.",
+            _ => "Nothing within the ranges makes it glide with margin.",
         };
         rows = rows.paragraph(nothing);
     }

@@ -291,7 +291,7 @@ fn bounded(bounds: Bounds, value: f64, e: &Spanned<Expr>) -> Result<f64, Diagnos
 }
 
 /// The lets an expression needs.
-fn names_in<'e>(e: &'e Spanned<Expr>, out: &mut Vec<&'e Name>) {
+pub(crate) fn names_in<'e>(e: &'e Spanned<Expr>, out: &mut Vec<&'e Name>) {
     match &e.node {
         Expr::Let(name) => out.push(name),
         Expr::Neg(a) => names_in(a, out),

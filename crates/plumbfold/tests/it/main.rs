@@ -4,6 +4,7 @@
 
 mod aim;
 mod closed_form;
+mod mend;
 mod design_text;
 mod outline;
 mod shipped;

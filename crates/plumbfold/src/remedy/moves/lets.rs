@@ -6,9 +6,10 @@
 //! ```
 
 use super::{Amounts, Move, plain};
-use crate::design::ast::Unit;
+use crate::design::ast::{Design, Name, Unit};
 use crate::design::dial::Dial;
 use crate::design::edit::set_let;
+use crate::design::eval::names_in;
 use crate::pipeline::Analysed;
 
 /// Steps of a scan over a let's range, either way.
@@ -31,12 +32,23 @@ pub(in crate::remedy) fn hand(dial: &Dial) -> Option<(f64, f64)> {
     }
 }
 
+/// Lets of the sheet itself: another size of paper is another plane, not a remedy.
+fn of_sheet(design: &Design) -> Vec<&Name> {
+    let mut names = Vec::new();
+    let sheet = design.sheet.as_ref().map(|s| &s.node);
+    let weights = sheet.into_iter().flat_map(|s| s.grammage.iter().chain(&s.thickness));
+    let sizes = sheet.into_iter().flat_map(|s| s.size.parts());
+    sizes.chain(weights).for_each(|e| names_in(e, &mut names));
+    names
+}
+
 pub(super) fn moves<'a>(text: &'a str, a: &'a Analysed) -> Vec<Move<'a>> {
     let folded = &a.balanced.folded;
+    let sheet = of_sheet(&folded.design);
     let mut moves = Vec::new();
     for dial in Dial::all(&folded.design, &folded.values) {
         let Some((hand_step, charge)) = hand(&dial) else { continue };
-        if !dial.stated {
+        if !dial.stated || sheet.iter().any(|name| name.node == dial.name) {
             continue;
         }
         let (unit, now, note) = (dial.unit.symbol(), dial.value, dial.note.clone());
