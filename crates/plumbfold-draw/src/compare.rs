@@ -1,14 +1,11 @@
 //! Planes side by side, and one plane before and after a change.
 
 use plumbfold::flight::throw::Sample as Moment;
-use plumbfold::fold::state::Folded;
 use plumbfold::summary::{ODD_AREA_AHEAD, USUAL_AREA_AHEAD};
 
-use crate::cells::{faces_on_table, layer_cells};
 use crate::chart::{Axis, BELOW, Chart};
-use crate::fit::{Bounds, Fit};
+use crate::fit::Bounds;
 use crate::frame::{self, Sample};
-use crate::paper::{bounds, lay, shade_by_layers};
 use crate::style::{Hatch, Ink, Look, SERIES, Stroke};
 use crate::svg::{Canvas, Paint, Path, Pt, Rect};
 use crate::text::{Labels, Text, percent, shorten};
@@ -130,13 +127,6 @@ fn band(c: &mut Canvas<'_>, chart: &Chart, [from, to]: [f64; 2], hatched: bool) 
     if hatched {
         c.pattern(&r, Hatch::Rising, Ink::Soft);
     }
-}
-
-fn small(c: &mut Canvas<'_>, model: &Folded, into: Rect, scale: f64) {
-    let b = bounds(model);
-    let fit = Fit::centred(&b, scale, into);
-    lay(c, model, &fit);
-    shade_by_layers(c, &layer_cells(&faces_on_table(model)), &fit);
 }
 
 /// Flight paths from the side over one another, each with its name at its end.
