@@ -20,50 +20,58 @@ export async function get(path) {
   return read(await fetch(path, { cache: 'no-store' }));
 }
 
-export async function post(path, question) {
-  return read(await fetch(path, {
-    method: 'POST',
-    headers: { 'content-type': 'application/json' },
-    body: JSON.stringify(question),
-  }));
+const ask = (path, question, signal) => fetch(path, {
+  method: 'POST',
+  headers: { 'content-type': 'application/json' },
+  body: JSON.stringify(question),
+  signal,
+});
+
+export async function post(path, question, signal) {
+  return read(await ask(path, question, signal));
 }
 
 export async function bytes(path, question) {
-  const response = await fetch(path, {
-    method: 'POST',
-    headers: { 'content-type': 'application/json' },
-    body: JSON.stringify(question),
-  });
+  const response = await ask(path, question);
   if (!response.ok) await read(response);
   return response.arrayBuffer();
 }
 
 /**
  * Asks one question at a time; while one is under way only the newest waits, so that a slider
- * never queues up work that nobody will look at.
+ * never queues up work that nobody will look at. A question that takes long (`patient`) is given
+ * up when a newer one comes.
  */
 export class Latest {
   constructor(ask, answered, failed) {
-    Object.assign(this, { ask, answered, failed, busy: false, next: null });
+    Object.assign(this, { ask, answered, failed, busy: null, next: null });
   }
   put(question) {
     this.next = question;
     if (!this.busy) this.run();
+    else if (this.busy.question.patient) this.busy.control.abort();
   }
   /** Nothing under way and nothing waiting. */
   get idle() { return !this.busy && this.next === null; }
+  begin() {
+    const question = this.next;
+    this.next = null;
+    const control = new AbortController();
+    this.busy = { question, control, answer: this.ask(question, control.signal) };
+    return this.busy;
+  }
   async run() {
-    this.busy = true;
-    while (this.next !== null) {
-      const question = this.next;
-      this.next = null;
-      try {
-        const answer = await this.ask(question);
-        this.answered(answer, question, this.next !== null);
-      } catch (error) {
-        this.failed(error, question);
-      }
+    let asked = this.begin();
+    while (asked) {
+      const [answer, error] = await asked.answer.then((a) => [a, null], (e) => [null, e]);
+      // The server works on the next question while this answer is drawn.
+      const superseded = this.next !== null;
+      let next = superseded ? this.begin() : null;
+      if (answer) this.answered(answer, asked.question, superseded);
+      else if (error.name !== 'AbortError') this.failed(error, asked.question);
+      if (!next && this.next !== null) next = this.begin();
+      asked = next;
     }
-    this.busy = false;
+    this.busy = null;
   }
 }

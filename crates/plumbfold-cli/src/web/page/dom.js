@@ -39,7 +39,7 @@ export function picture(place, text, label) {
   drawn.removeAttribute('width');
   drawn.removeAttribute('height');
   if (label) drawn.setAttribute('aria-label', label);
-  place.replaceChildren(document.importNode(drawn, true));
+  place.replaceChildren(document.adoptNode(drawn));
 }
 
 /** Offers bytes or a text as a file. */

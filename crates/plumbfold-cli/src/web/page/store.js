@@ -86,7 +86,7 @@ export const redo = () => travel(store.redo, store.undo);
 /* ---------- questions and answers ---------- */
 
 const asking = new Latest(
-  ({ text, change: what, step, depth, show }) => post('/api/analyse', { text, change: what, step, depth, show }),
+  ({ text, change: what, step, depth, show }, signal) => post('/api/analyse', { text, change: what, step, depth, show }, signal),
   (answer, question, superseded) => {
     if (store.lost) { store.lost = false; emit('lost', false); }
     if (question.revision !== revision) return;
@@ -99,7 +99,7 @@ const asking = new Latest(
     if (answer.numbers) store.good = answer;
     window.plumbfold.pictured ??= performance.now();
     emit('answer', answer);
-    if (question.sent) measure(question.sent);
+    if (question.sent) shown(question.sent);
     if (superseded) return;
     if (ending) finishGesture();
     if (question.depth === 'quick') settle();
@@ -120,14 +120,17 @@ function settle() {
 
 function put(question) {
   clearTimeout(settling);
-  asking.put({ step: store.step, show: store.show, depth: 'quick', revision, ...question });
+  asking.put({ step: store.step, show: store.show, depth: 'quick', revision, patient: question.depth === 'full', ...question });
 }
 
 /** Asks for everything about the text as it is now. */
 export const look = (depth = 'quick') => put({ text: store.text, depth });
 
 /** Asks for a change of the text, and everything about the changed text, in one question. */
-export const change = (what, { base = store.text, sent = 0 } = {}) => put({ text: base, change: what, sent });
+export const change = (what, { base = store.text, sent = 0 } = {}) => {
+  if (sent) events.push(sent);
+  put({ text: base, change: what, sent });
+};
 
 /** Text at the start of a drag: each move of the drag is a change of that text. */
 export const baseText = () => (gesture ? store.undo.at(-1) : store.text);
@@ -147,13 +150,21 @@ export function setShow(show) {
 
 /* ---------- speed ---------- */
 
-/** Milliseconds from slider events to pictures on screen, for the speed script. */
+/** Milliseconds from each slider event to pictures that follow it, for the speed script. */
 export const timings = [];
-function measure(sent) {
+const TIMINGS_MAX = 1000;
+let events = [];
+/** Pictures of the newest event up to `sent` are in the page. */
+function shown(sent) {
+  const followed = events.filter((e) => e <= sent);
+  events = events.filter((e) => e > sent);
   requestAnimationFrame(() => {
     // A message arrives after the frame that shows the new pictures.
     const { port1, port2 } = new MessageChannel();
-    port1.onmessage = () => timings.push(performance.now() - sent);
+    port1.onmessage = () => {
+      timings.push(...followed.map((e) => performance.now() - e));
+      timings.splice(0, timings.length - TIMINGS_MAX);
+    };
     port2.postMessage(0);
   });
 }
