@@ -13,6 +13,7 @@ use plumbfold::remedy::{self, Mended};
 use plumbfold::rig;
 use plumbfold::series::{self, Along, Variant};
 use plumbfold::summary::Summary;
+use plumbfold_draw::style::Look;
 
 use crate::drawing;
 use crate::error::Error;
@@ -211,7 +212,8 @@ impl DesignFile {
             return Ok(());
         };
         let path = dir.join(format!("{}-mistake.svg", self.source.stem()));
-        picture::write(world, &path, &drawing::mistake(&self.source, error), false)?;
+        let drawn = drawing::mistake(&Look::light("mistake"), &self.source.text, error);
+        picture::write(world, &path, &drawn, false)?;
         world.message(&format!("the place is drawn in {}\n", path.display()));
         Ok(())
     }

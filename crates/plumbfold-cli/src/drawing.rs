@@ -153,9 +153,9 @@ impl<'a> Model<'a> {
 }
 
 /// Draws the place of a fold that cannot be made.
-pub fn mistake(source: &Source, error: &FoldError) -> String {
-    let words: Vec<&str> = source.text[error.step_span.clone()].split_whitespace().collect();
+pub fn mistake(look: &Look, text: &str, error: &FoldError) -> String {
+    let words: Vec<&str> = text[error.step_span.clone()].split_whitespace().collect();
     let step = format!("Step {}", error.step);
     let says = format!("{}: {}", words.join(" "), error.problem);
-    fault::fault(&Look::light("mistake"), &step, &error.before, &error.evidence().into(), &says)
+    fault::fault(look, &step, &error.before, &error.evidence().into(), &says)
 }

@@ -37,10 +37,10 @@ impl From<Evidence> for Marked {
 
 /// The model before the failing step. `says` is the message.
 pub fn fault(look: &Look, step: &str, model: &Folded, marked: &Marked, says: &str) -> String {
-    const SIDE: f64 = 96.0;
+    let side = if look.standalone { 96.0 } else { 64.0 };
     const AIR: f64 = 9.0;
     let b = bounds(model);
-    let fit_size = Fit::extent(&b, crate::fit::Size::Within([SIDE, SIDE]));
+    let fit_size = Fit::extent(&b, crate::fit::Size::Within([side, side]));
     let items: Vec<(Sample, &str)> = [
         (!marked.layers.is_empty(), Sample::Marked, "layers concerned"),
         (!marked.edges.is_empty(), Sample::Line(EDGE), "where it fails"),
@@ -49,8 +49,10 @@ pub fn fault(look: &Look, step: &str, model: &Folded, marked: &Marked, says: &st
     .into_iter()
     .filter_map(|(wanted, sample, label)| wanted.then_some((sample, label)))
     .collect();
-    let width = (fit_size[0] + 2.0 * AIR).max(110.0);
-    let message = wrap(says, Text::LABEL, width);
+    // A page says it beside the picture.
+    let (least, said) = if look.standalone { (110.0, says) } else { (64.0, "") };
+    let width = (fit_size[0] + 2.0 * AIR).max(least);
+    let message = wrap(said, Text::LABEL, width);
     let message_top = fit_size[1] + 2.0 * AIR + 4.0;
     let key_top = message_top + message.len() as f64 * 4.8 + 3.0;
     let content = [width, key_top + frame::key_height(&items, width)];

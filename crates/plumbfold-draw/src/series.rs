@@ -48,7 +48,8 @@ const PLANES: [f64; 2] = [22.0, 8.0];
 
 /// The planes over small charts one under the other along one let, over a strip of verdicts.
 pub fn series(look: &Look, name: &str, s: &Series<'_>) -> String {
-    const PLOT: Pt = [150.0, 27.0];
+    // A number alone has room for a finer scale.
+    let plot: Pt = [150.0, if s.tracks.len() > 1 { 27.0 } else { 46.0 }];
     const GAP: f64 = 8.0;
     const TOP: f64 = 5.0;
     let mut items = key_of(s.behaviours.iter().copied().flatten());
@@ -59,19 +60,21 @@ pub fn series(look: &Look, name: &str, s: &Series<'_>) -> String {
     let ends = [cells.first().map_or(0.0, |c| c[0]), cells.last().map_or(1.0, |c| c[1])];
     let x = Axis::between(s.along, ends[0], ends[1]);
     let span = x.range[1] - x.range[0];
-    let narrowest = cells.iter().map(|c| (c[1] - c[0]) / span * PLOT[0]).fold(PLOT[0], f64::min);
+    let narrowest = cells.iter().map(|c| (c[1] - c[0]) / span * plot[0]).fold(plot[0], f64::min);
     let room = (narrowest - 2.0).min(PLANES[0]);
-    let flock = (room >= PLANES[1]).then(|| Flock::new(s.planes.iter().copied(), [room, room]));
+    let known = s.planes.iter().any(Option::is_some);
+    let flock =
+        (known && room >= PLANES[1]).then(|| Flock::new(s.planes.iter().copied(), [room, room]));
     let planes_high = flock.as_ref().map_or(0.0, |f| f.height() + 5.0);
     let top = TOP + planes_high;
-    let width = PLOT[0] + LEFT;
-    let strip_top = top + s.tracks.len() as f64 * (PLOT[1] + GAP);
+    let width = plot[0] + LEFT;
+    let strip_top = top + s.tracks.len() as f64 * (plot[1] + GAP);
     let key_top = strip_top + STRIP + BELOW + 4.0;
     let content = [width, key_top + frame::key_height(&items, width)];
     let note = format!("as {} changes", s.along.split(',').next().unwrap_or(s.along));
     let (mut c, area) = frame::start(look, name, &note, &note, content);
     let strip = Chart {
-        area: Rect::new(area.x + LEFT, area.y + strip_top, PLOT[0], STRIP),
+        area: Rect::new(area.x + LEFT, area.y + strip_top, plot[0], STRIP),
         x: x.clone(),
         y: Axis::between("", 0.0, 1.0),
     };
@@ -83,8 +86,8 @@ pub fn series(look: &Look, name: &str, s: &Series<'_>) -> String {
         }
     }
     for (i, track) in s.tracks.iter().enumerate() {
-        let y = area.y + top + i as f64 * (PLOT[1] + GAP);
-        draw_track(&mut c, s, track, &x, Rect::new(area.x + LEFT, y, PLOT[0], PLOT[1]));
+        let y = area.y + top + i as f64 * (plot[1] + GAP);
+        draw_track(&mut c, s, track, &x, Rect::new(area.x + LEFT, y, plot[0], plot[1]));
     }
     for (i, (cell, behaviour)) in cells.iter().zip(s.behaviours).enumerate() {
         let number = s.numbers.get(i).map_or("", String::as_str);

@@ -40,16 +40,17 @@ pub fn split(
     let ahead = planform.fraction_ahead(cg);
 
     const BAR: f64 = 26.0;
-    const NOTES: f64 = 46.0;
+    // A page gives the measures beside the picture, where they follow its units.
+    let (notes, room) = if look.standalone { (46.0, 9.4) } else { (24.0, 5.4) };
     let extent = match size {
         Size::Full => Fit::extent(&all, size),
-        Size::Within([w, h]) => Fit::extent(&all, Size::Within([(w - BAR - NOTES).max(30.0), h])),
+        Size::Within([w, h]) => Fit::extent(&all, Size::Within([(w - BAR - notes).max(30.0), h])),
     };
     let items = [
         (Sample::Patch(Ink::Ahead, Hatch::Rising, ""), "area ahead of the balance point"),
         (Sample::Patch(Ink::Behind, Hatch::None, ""), "area behind it"),
     ];
-    let width = extent[0] + BAR + NOTES;
+    let width = extent[0] + BAR + notes;
     let key_top = extent[1] + 9.0;
     let content = [width, key_top + frame::key_height(&items, width)];
     let note =
@@ -68,9 +69,14 @@ pub fn split(
 
     wing(&mut c, planform, cg, &fit);
     nose(&mut c, &outline, &fit);
-    chord_bar(&mut c, planform, &fit, into.x - 9.0);
-    rules(&mut c, planform, &marks, &fit, into);
+    let length = if look.standalone { format!(" {}", mm(planform.mac_m)) } else { String::new() };
+    chord_bar(&mut c, planform, &fit, into.x - 9.0, &length);
+    rules(&mut c, planform, &marks, &fit, into, room);
     share_labels(&mut c, planform, pieces, cg, &fit);
+    if let Some(neutral) = marks.neutral_behind_nose_m {
+        frame::neutral_mark(&mut c, fit.at([0.0, -neutral]), 1.9);
+    }
+    frame::balance_mark(&mut c, fit.at([0.0, -cg]), 2.4);
     frame::key(&mut c, [area.x, area.y + key_top], width, &items);
     c.finish()
 }
@@ -117,7 +123,7 @@ fn shares(c: &mut Canvas<'_>, pieces: &[Trapezoid], cg: f64, fit: &Fit) {
 }
 
 /// Mean aerodynamic chord as a bar beside the wing, with its quarter point.
-fn chord_bar(c: &mut Canvas<'_>, planform: &Planform, fit: &Fit, x: f64) {
+fn chord_bar(c: &mut Canvas<'_>, planform: &Planform, fit: &Fit, x: f64, length: &str) {
     let le = -planform.mac_le_behind_nose_m;
     let place = |t: f64| [x, fit.at([0.0, le - planform.mac_m * t])[1]];
     c.group("mean-aerodynamic-chord", |c| {
@@ -131,18 +137,17 @@ fn chord_bar(c: &mut Canvas<'_>, planform: &Planform, fit: &Fit, x: f64) {
         c.path(&tick, Paint::stroke(Stroke::solid(Ink::Text, weight::LINE)));
         c.text([x - 3.4, quarter[1]], "¼", Text::LABEL.end().level());
         let mid = [x - 4.6, (quarter[1] + b[1]) / 2.0];
-        let length = mm(planform.mac_m);
         let room = b[1] - quarter[1] - 2.0;
         let names = ["mean aerodynamic chord", "mean chord", "MAC"];
-        let fits = |name: &&str| Text::SMALL.width(&format!("{name} {length}")) < room;
+        let fits = |name: &&str| Text::SMALL.width(&format!("{name}{length}")) < room;
         match names.iter().find(|n| fits(n)) {
             Some(name) => {
                 let style = Text::SMALL.in_ink(Ink::Text).middle().turned();
-                c.text(mid, &format!("{name} {length}"), style);
+                c.text(mid, &format!("{name}{length}"), style);
             }
             None => {
                 let style = Text::SMALL.in_ink(Ink::Text).middle();
-                c.text([x, b[1] + 4.0], &format!("MAC {length}"), style);
+                c.text([x, b[1] + 4.0], &format!("MAC{length}"), style);
             }
         }
     });
@@ -150,10 +155,18 @@ fn chord_bar(c: &mut Canvas<'_>, planform: &Planform, fit: &Fit, x: f64) {
 
 /// Level lines at the places that matter, each with its note on the right; notes are pushed apart
 /// where the places lie close together.
-fn rules(c: &mut Canvas<'_>, planform: &Planform, marks: &BalanceMarks, fit: &Fit, into: Rect) {
+fn rules(
+    c: &mut Canvas<'_>,
+    planform: &Planform,
+    marks: &BalanceMarks,
+    fit: &Fit,
+    into: Rect,
+    room: f64,
+) {
     struct Note {
         y: f64,
-        strong: String,
+        word: &'static str,
+        measure: String,
         small: String,
     }
     let level = |behind: f64| fit.at([0.0, -behind])[1];
@@ -162,12 +175,14 @@ fn rules(c: &mut Canvas<'_>, planform: &Planform, marks: &BalanceMarks, fit: &Fi
     let mut notes = vec![
         Note {
             y: level(marks.cg_behind_nose_m),
-            strong: format!("balance {}", mm(marks.cg_behind_nose_m)),
+            word: "balance",
+            measure: mm(marks.cg_behind_nose_m),
             small: format!("{} of the MAC", percent(planform.mac_fraction(marks.cg_behind_nose_m))),
         },
         Note {
             y: level(quarter),
-            strong: format!("quarter area {}", mm(quarter)),
+            word: "quarter area",
+            measure: mm(quarter),
             small: "25 % of the area ahead".to_owned(),
         },
     ];
@@ -186,7 +201,8 @@ fn rules(c: &mut Canvas<'_>, planform: &Planform, marks: &BalanceMarks, fit: &Fi
     if let Some(neutral) = marks.neutral_behind_nose_m {
         notes.push(Note {
             y: level(neutral),
-            strong: format!("neutral point {}", mm(neutral)),
+            word: "neutral point",
+            measure: mm(neutral),
             small: "ahead of it is stable".to_owned(),
         });
         let y = level(neutral);
@@ -194,20 +210,23 @@ fn rules(c: &mut Canvas<'_>, planform: &Planform, marks: &BalanceMarks, fit: &Fi
             &Path::segment([middle, y], [into.right() + overhang, y]),
             Paint::stroke(Stroke::dashed(Ink::Soft, weight::THIN, &[0.4, 0.8])),
         );
-        frame::neutral_mark(c, [middle, y], 1.9);
     }
-    frame::balance_mark(c, [middle, level(marks.cg_behind_nose_m)], 2.4);
     notes.sort_by(|a, b| a.y.total_cmp(&b.y));
-    const ROOM: f64 = 9.4;
     let wanted: Vec<f64> = notes.iter().map(|n| n.y).collect();
-    let places = spread(&wanted, ROOM, into.y + 2.0, into.bottom().max(into.y + 3.0 * ROOM));
+    let places = spread(&wanted, room, into.y + 2.0, into.bottom().max(into.y + 3.0 * room));
+    let measured = c.look.standalone;
     let x = into.right() + overhang;
     c.group("notes", |c| {
         for (note, y) in notes.iter().zip(places) {
             let leader = Path::polyline([[x, note.y], [x + 3.0, y], [x + 4.5, y]]);
             c.path(&leader, Paint::stroke(Stroke::AXIS));
-            c.text([x + 5.5, y], &note.strong, Text::SMALL.in_ink(Ink::Text).strong().level());
-            c.text([x + 5.5, y + 3.7], &note.small, Text::SMALL.level());
+            let strong = Text::SMALL.in_ink(Ink::Text).strong().level();
+            if measured {
+                c.text([x + 5.5, y], &format!("{} {}", note.word, note.measure), strong);
+                c.text([x + 5.5, y + 3.7], &note.small, Text::SMALL.level());
+            } else {
+                c.text([x + 5.5, y], note.word, strong);
+            }
         }
     });
 }
@@ -241,9 +260,14 @@ fn share_labels(c: &mut Canvas<'_>, planform: &Planform, pieces: &[Trapezoid], c
         [(ahead, middle_of(ahead * 0.62)), (1.0 - ahead, middle_of(ahead + (1.0 - ahead) * 0.5))]
     {
         let half = half_width(pieces, -behind);
-        let [x, y] = fit.at([0.0, -behind]);
+        let [middle, y] = fit.at([0.0, -behind]);
         let content = percent(share);
-        let style = Text::TITLE.centred().in_ink(Ink::Text);
+        let letters = if c.look.standalone { Text::TITLE } else { Text::LABEL.strong() };
+        let style = letters.centred().in_ink(Ink::Text);
+        // On a broad wing beside the middle, where the marks stand.
+        let beside = half * fit.scale / 2.0;
+        let aside = beside * 2.0 > style.width(&content) + 4.0;
+        let x = if aside { middle - beside } else { middle };
         let r = style.bounds([x, y], &content).inset(-1.3);
         let room = half * 2.0 * fit.scale;
         if room > r.w * 0.8 {
@@ -253,7 +277,7 @@ fn share_labels(c: &mut Canvas<'_>, planform: &Planform, pieces: &[Trapezoid], c
         } else {
             // A slim part: beside it.
             let at = [fit.at([half, 0.0])[0] + 2.0, y];
-            c.text(at, &content, Text::TITLE.level().in_ink(Ink::Text));
+            c.text(at, &content, letters.level().in_ink(Ink::Text));
         }
     }
 }

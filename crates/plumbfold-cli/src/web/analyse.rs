@@ -6,6 +6,7 @@ use nalgebra::{Point3, Vector3};
 use plumbfold::airframe::Airframe;
 use plumbfold::design::ast::{Design, Span};
 use plumbfold::design::diagnostic::{Diagnostic, Severity};
+use plumbfold::fold::error::FoldError;
 use plumbfold::fold::exec::FoldRun;
 use plumbfold::fold::state::Folded;
 use plumbfold::pipeline::{self, Balanced, FoldOutcome, Settings};
@@ -17,6 +18,7 @@ use serde::{Deserialize, Serialize};
 use super::change::{self, Change};
 use super::controls::Controls;
 use super::flown::{Flown, FlownNumbers, PathShown, Plane, VerdictShown};
+use crate::drawing;
 use crate::report::json;
 
 /// What the page asks.
@@ -176,7 +178,11 @@ pub fn analyse(question: &Question) -> Result<Answer, String> {
         })
     };
     match balanced {
-        Err(problems) => answer.diagnostics = mark(&problems.diagnostics),
+        Err(problems) => {
+            answer.diagnostics = mark(&problems.diagnostics);
+            let draw = |error: &FoldError| drawing::mistake(&Look::page("table"), &text, error);
+            answer.pictures.table = problems.fold.as_deref().map(draw);
+        }
         Ok(balanced) => {
             answer.diagnostics = mark(&balanced.folded.warnings);
             answer.show(&balanced);
@@ -227,7 +233,7 @@ fn edge_picture(name: &str, b: &Balanced, flown: Option<&Flown>) -> String {
         cg_behind_nose_m: b.mass.behind_nose_m(),
         neutral_behind_nose_m: flown.map(Flown::neutral_behind_nose_m),
     };
-    split::split(&Look::page("edge"), name, &b.planform, marks, Size::Within([66.0, 66.0]))
+    split::split(&Look::page("edge"), name, &b.planform, marks, Size::Within([86.0, 60.0]))
 }
 
 /// The model after each step of the text; a repeat is one step, and a mark changes nothing.
@@ -400,6 +406,16 @@ mod tests {
         let mark = a.diagnostics.iter().find(|d| d.severity == "error").unwrap();
         let utf16: Vec<u16> = text.encode_utf16().collect();
         assert_eq!(String::from_utf16_lossy(&utf16[mark.from..mark.to]), "mountian");
+    }
+
+    #[test]
+    fn a_fold_that_cannot_be_made_is_drawn() {
+        let step = "valley   top edge onto top edge, call it leading";
+        let text = SCOW.replace("valley   top edge onto bottom edge, call it leading", step);
+        let a = ask(&text, None);
+        assert!(a.numbers.is_none() && !a.diagnostics.is_empty());
+        assert!(a.pictures.table.is_some_and(|p| p.contains("<svg")));
+        assert!(a.pictures.edge.is_none());
     }
 
     #[test]

@@ -8,7 +8,7 @@ use plumbfold::flight::throw::{Flight, Hall, Throw, fly};
 use plumbfold::mass::MassProperties;
 use plumbfold::verdict::assess::Verdict;
 use plumbfold::verdict::uncertainty::{JUDGED_EVERY_S, Perturbation};
-use plumbfold::verdict::{Finding, Path, judge};
+use plumbfold::verdict::{Behaviour, Finding, Path, judge};
 use plumbfold_draw::path::{self, Remark, ThrowPicture};
 use plumbfold_draw::style::Look;
 use serde::Serialize;
@@ -56,9 +56,9 @@ impl Flown {
         Ok(Self { craft, glides, flight, finding, verdict })
     }
 
-    /// Word of the command contract.
-    pub fn behaviour(&self) -> &'static str {
-        self.finding.behaviour.code()
+    /// What it does.
+    pub fn behaviour(&self) -> Behaviour {
+        self.finding.behaviour
     }
 
     /// Neutral point at small incidence.
@@ -125,7 +125,7 @@ impl Flown {
             }
         }
         VerdictShown {
-            behaviour: self.behaviour(),
+            behaviour: self.behaviour().code(),
             cause: v.map_or_else(|| self.finding.sentence.clone(), |v| v.cause.clone()),
             probability: v.map(|v| {
                 v.probability.each.iter().map(|(b, p)| (b.code().to_owned(), (*p).into())).collect()

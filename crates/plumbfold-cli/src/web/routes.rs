@@ -1,5 +1,7 @@
 //! What is answered to what: plain functions from a request to a response, without sockets.
 
+use std::collections::BTreeMap;
+
 use axum::body::Bytes;
 use axum::http::header::{
     CACHE_CONTROL, CONTENT_SECURITY_POLICY, CONTENT_TYPE, ETAG, IF_NONE_MATCH, REFERRER_POLICY,
@@ -7,7 +9,8 @@ use axum::http::header::{
 };
 use axum::http::{HeaderName, HeaderValue, Method, Request, Response, StatusCode};
 use plumbfold::pipeline::{self, Settings};
-use plumbfold_draw::style;
+use plumbfold_draw::explain::{self, Term};
+use plumbfold_draw::style::{self, Look};
 use serde::de::DeserializeOwned;
 use serde::{Deserialize, Serialize};
 
@@ -49,12 +52,14 @@ impl Bench {
         let path = request.uri().path();
         match (request.method(), path) {
             (&Method::GET, "/api/shelf") => json(200, &self.listing()),
+            (&Method::GET, "/api/explain") => json(200, &explanations()),
             (&Method::GET, "/api/file") => kept(self.shelf.read(&name_in(request))),
             (&Method::GET, "/api/version") => self.version(&name_in(request)),
             (&Method::POST, "/api/save") => with(request, |q| self.save(&q)),
             (&Method::POST, "/api/analyse") => with(request, |q| told(analyse::analyse(&q))),
             (&Method::POST, "/api/hold") => with(request, |q| told(hold::hold(&q))),
             (&Method::POST, "/api/series") => with(request, |q| told(series::series(&q))),
+            (&Method::POST, "/api/plot") => with(request, |q| told(series::plot(&q))),
             (&Method::POST, "/api/mend") => with(request, |q| told(self.searches.mend(&q))),
             (&Method::POST, "/api/png") => with(request, |q| png(&q)),
             (&Method::GET, _) => file(request),
@@ -97,6 +102,21 @@ const SHIPPED: [&str; 10] = [
     include_str!("../../../../designs/painter.plane"),
     include_str!("../../../../designs/tiller.plane"),
 ];
+
+/// Small drawings that explain a number, by the page's names of the numbers.
+fn explanations() -> BTreeMap<&'static str, String> {
+    const DRAWN: [(&str, Term); 7] = [
+        ("cg", Term::BalancePoint),
+        ("area_ahead", Term::AreaAhead),
+        ("mac", Term::MeanChord),
+        ("neutral", Term::NeutralPoint),
+        ("margin", Term::StaticMargin),
+        ("phugoid", Term::Phugoid),
+        ("glide", Term::GlideRatio),
+    ];
+    let draw = |(key, term)| (key, explain::explain(&Look::page(&format!("term-{key}")), term));
+    DRAWN.into_iter().map(draw).collect()
+}
 
 #[derive(Serialize)]
 struct Listing {
@@ -350,9 +370,15 @@ mod tests {
         assert_eq!(get("/api/file?name=..%2FCargo.toml").status(), 400);
         assert_eq!(get("/api/file?name=missing.plane").status(), 404);
         assert_eq!(get("/api/file?name=%zz%").status(), 400);
-        for path in
-            ["/api/analyse", "/api/hold", "/api/series", "/api/mend", "/api/save", "/api/png"]
-        {
+        for path in [
+            "/api/analyse",
+            "/api/hold",
+            "/api/series",
+            "/api/plot",
+            "/api/mend",
+            "/api/save",
+            "/api/png",
+        ] {
             assert_eq!(post(path, "{").status(), 400, "{path}");
             assert_eq!(post(path, "[]").status(), 400, "{path}");
         }

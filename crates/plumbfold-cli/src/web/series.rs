@@ -2,6 +2,9 @@
 
 use plumbfold::pipeline::{Balanced, Problems, Settings};
 use plumbfold::series::{Along, VALUES_MAX, variants};
+use plumbfold::verdict::Behaviour;
+use plumbfold_draw::series::{self, Track};
+use plumbfold_draw::style::Look;
 use serde::{Deserialize, Serialize};
 
 use super::analyse::{Depth, Numbers};
@@ -44,7 +47,7 @@ pub fn series(question: &Question) -> Result<Answer, String> {
     let look = |b: Balanced| {
         let plane = Plane { airframe: &b.airframe, mass: &b.mass, throw: b.throw.into() };
         let flown = Flown::new(&plane, Depth::Quick).ok();
-        let behaviour = flown.as_ref().map(Flown::behaviour);
+        let behaviour = flown.as_ref().map(|f| f.behaviour().code());
         Ok((Numbers::new(&b, flown.as_ref()), behaviour))
     };
     let all = variants(&question.text, &settings, &[along], &look, &|_, _| {}).map_err(said)?;
@@ -53,4 +56,46 @@ pub fn series(question: &Question) -> Result<Answer, String> {
         Err(_) => Point { value, numbers: None, behaviour: None },
     });
     Ok(Answer { points: points.collect() })
+}
+
+/// A chart the page asks for, in the words and units of its reader.
+#[derive(Debug, Deserialize)]
+pub struct Plot {
+    /// The let, with its unit, its values in growing order, and the one the design has now.
+    along: String,
+    at: Vec<f64>,
+    now: f64,
+    /// What the plane does at each, where it can be folded so.
+    behaviours: Vec<Option<String>>,
+    /// The number followed, with its unit, and its values where they are known.
+    label: String,
+    values: Vec<Option<f64>>,
+}
+
+/// The chart.
+#[derive(Serialize)]
+pub struct Plotted {
+    picture: String,
+}
+
+/// Draws a series.
+pub fn plot(p: &Plot) -> Result<Plotted, &'static str> {
+    let n = p.at.len();
+    if n > VALUES_MAX || p.values.len() != n || p.behaviours.len() != n {
+        return Err("one value and one behaviour belong to each step of a series");
+    }
+    let named = |code: &String| Behaviour::EVERY.into_iter().find(|b| b.code() == code);
+    let behaviours: Vec<_> = p.behaviours.iter().map(|b| b.as_ref().and_then(named)).collect();
+    let values: Vec<f64> = p.values.iter().map(|v| v.unwrap_or(f64::NAN)).collect();
+    let shown = series::Series {
+        along: &p.along,
+        at: &p.at,
+        now: Some(p.now),
+        planes: &[],
+        behaviours: &behaviours,
+        numbers: &[],
+        numbers_are: "",
+        tracks: &[Track { label: &p.label, values: &values, wanted: None }],
+    };
+    Ok(Plotted { picture: series::series(&Look::page("series"), &p.label, &shown) })
 }

@@ -1,5 +1,7 @@
 // Making elements without markup strings, and pictures from the server's SVG text.
 
+import * as units from './units.js';
+
 /** An element with properties, attributes (where a property does not fit) and children. */
 export function el(name, props = {}, ...children) {
   const node = document.createElement(name);
@@ -30,14 +32,16 @@ export const $ = (id) => document.getElementById(id);
 
 /** Shows a picture of the server in `place`, in whose size it fits. */
 export function picture(place, text, label) {
-  if (place.drawn === text) return;
+  if (place.drawn === text && place.inch === units.isInch()) return;
   place.drawn = text;
+  place.inch = units.isInch();
   if (!text) { place.replaceChildren(); return; }
   const drawn = new DOMParser().parseFromString(text, 'image/svg+xml').documentElement;
   if (drawn.nodeName !== 'svg') { place.replaceChildren(); return; }
   drawn.setAttribute('preserveAspectRatio', 'xMidYMid meet');
   drawn.removeAttribute('width');
   drawn.removeAttribute('height');
+  units.inPicture(drawn);
   if (label) drawn.setAttribute('aria-label', label);
   place.replaceChildren(document.adoptNode(drawn));
 }

@@ -24,7 +24,7 @@ export function offerPictures() {
 async function save(place, kind) {
   const shown = place.querySelector('.picture > svg');
   if (!shown) return;
-  const name = `${(store.good?.name ?? 'plane').toLowerCase().replace(/\W+/g, '-')}-${place.id}`;
+  const name = `${(store.good?.name ?? 'plane').toLowerCase().replace(/\W+/g, '-')}-${place.id === 'table' ? store.show : place.id}`;
   // Pictures of the server are in mm; the plane in the hand is in dots of the screen.
   const text = plainColours(shown, place.id === 'hand' ? (v) => `${v * 3}` : (v) => `${v}mm`);
   try {
@@ -39,7 +39,10 @@ function plainColours(shown, size) {
   const theme = root.dataset.theme;
   root.dataset.theme = 'light';
   const light = getComputedStyle(root);
-  const text = new XMLSerializer().serializeToString(shown)
+  const copy = shown.cloneNode(true);
+  // The plane that plays along the path stands for a moment; the picture for all of them.
+  copy.querySelector('.flying')?.remove();
+  const text = new XMLSerializer().serializeToString(copy)
     .replace(/var\((--[\w-]+)(?:,[^)]*)?\)/g, (_, name) => light.getPropertyValue(name).trim() || '#000');
   if (theme) root.dataset.theme = theme; else delete root.dataset.theme;
   const [x, y, w, h] = shown.getAttribute('viewBox').split(/[\s,]+/);

@@ -35,6 +35,7 @@ export function open({ name = null, version = null, text }) {
   const first = !store.text;
   if (text === store.text) look(); else setText(text);
   if (first) store.undo = [];
+  emit('opened');
   emit('file');
 }
 

@@ -35,6 +35,7 @@ function start() {
   $('fold').textContent = t('fold.stop');
   $('fold').classList.remove('main');
   ui.tools.hidden = false;
+  move($('fold'), () => ui.buttons.append($('fold')));
   place.replaceChildren();
   place.drawn = null;
   clear();
@@ -44,10 +45,18 @@ function stop() {
   section.classList.remove('folding');
   $('fold').textContent = t('fold.start');
   $('fold').classList.add('main');
+  move($('fold'), () => ui.tools.after($('fold')));
   ui.tools.hidden = true;
   place.replaceChildren();
   place.drawn = null;
   emit('answer', store.answer);
+}
+
+/** Moves a button without taking the focus from it. */
+function move(button, act) {
+  const focused = document.activeElement === button;
+  act();
+  if (focused) button.focus();
 }
 
 const before = () => store.step ?? store.good?.steps?.length ?? 0;
@@ -85,6 +94,7 @@ function build() {
   ui.both = el('input', { type: 'checkbox', onchange: ask });
   ui.line = el('code', { className: 'line', id: 'fold-line' });
   ui.go = el('button', { className: 'main', id: 'fold-do', disabled: true, onclick: foldIt }, t('fold.do'));
+  ui.buttons = el('div', { className: 'row two' }, ui.go);
   ui.state = el('p', { role: 'status', id: 'fold-state' });
   ui.tools = el('div', { className: 'folding-tools', hidden: true },
     ui.state,
@@ -94,7 +104,7 @@ function build() {
       choice('as', [['valley', t('fold.valley')], ['mountain', t('fold.mountain')], ['crease', t('fold.crease')]]),
       choice('layers', [['', t('fold.layers.default')], ['all layers', t('fold.layers.all')], ['top layer', t('fold.layers.top')]]),
       el('label', {}, ui.both, ' ', t('fold.both'))),
-    el('div', { className: 'row' }, ui.line, ui.go));
+    ui.line, ui.buttons);
   footer.prepend(ui.tools);
 }
 

@@ -22,11 +22,11 @@ import * as units from './units.js';
 fill();
 for (const start of [startFiles, startEditor, startSteps, startSliders, startNumbers, startHand, startHall, startVerdict, startFold, startCompare, startSeries, startLesson, startStart, offerPictures]) start();
 
-/* Pictures that the server draws whole. */
-on('answer', (answer) => {
-  if (!answer.numbers && !answer.pictures) return;
-  if (!isFolding()) picture($('table-picture'), answer.pictures?.table, t(`table.alt.${store.show}`));
-  picture($('edge-picture'), answer.pictures?.edge, t('edge.title'));
+/* Pictures that the server draws whole. Where there is no new one, the last plane stays; a fold
+   that cannot be made is drawn where it fails. */
+on('answer', ({ numbers, pictures }) => {
+  if ((numbers || pictures.table) && !isFolding()) picture($('table-picture'), pictures.table, t(`table.alt.${numbers ? store.show : 'fails'}`));
+  if (numbers) picture($('edge-picture'), pictures.edge, t('edge.title'));
 });
 for (const button of document.querySelectorAll('[data-show]')) {
   button.addEventListener('click', () => {
@@ -54,7 +54,7 @@ const showUnits = () => {
   $('units').textContent = t(units.isInch() ? 'top.units.inch' : 'top.units');
   $('units').setAttribute('aria-label', t('top.units.say', { unit: t(units.isInch() ? 'top.units.inch' : 'top.units') }));
 };
-$('units').addEventListener('click', () => { units.setInch(!units.isInch()); showUnits(); emit('units'); });
+$('units').addEventListener('click', () => { units.setInch(!units.isInch()); showUnits(); emit('units'); if (store.good) emit('answer', store.answer); });
 showUnits();
 
 const themes = ['auto', 'light', 'dark'];

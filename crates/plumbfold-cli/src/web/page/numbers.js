@@ -1,9 +1,10 @@
 // Numbers that explain themselves: hover or focus one for a sentence and a small drawing.
 
-import { $, el, svg } from './dom.js';
+import { get } from './api.js';
+import { $, el, picture, svg } from './dom.js';
 import { drawings } from './drawings.js';
 import { t } from './strings.js';
-import { on, store } from './store.js';
+import { emit, on, store } from './store.js';
 import * as units from './units.js';
 
 /** Which numbers stand where; each gives [number, unit], or null while it is not known. */
@@ -41,6 +42,8 @@ const shown = {
 const buttons = new Map();
 const box = $('explain');
 let over = null;
+/** Drawings of the server by number. */
+let drawn = {};
 
 export function startNumbers() {
   for (const [where, numbers] of Object.entries(shown)) {
@@ -62,6 +65,7 @@ export function startNumbers() {
   window.addEventListener('scroll', hide, { passive: true });
   on('answer', draw);
   on('units', draw);
+  get('/api/explain').then((all) => { drawn = all; }, (error) => emit('refused', error.message));
 }
 
 function draw() {
@@ -82,8 +86,10 @@ function explain(button) {
   over = button;
   const { key } = button.dataset;
   box.replaceChildren(t(`explain.${key}`));
-  const draw = drawings[key];
-  if (draw) box.append(svg('svg', { viewBox: '0 0 240 96', 'aria-hidden': 'true' }, ...draw()));
+  const drawing = el('div', { 'aria-hidden': 'true' });
+  if (key in drawings) drawing.append(svg('svg', { viewBox: '0 0 240 96' }, ...drawings[key]()));
+  else picture(drawing, drawn[key]);
+  box.append(drawing);
   box.hidden = false;
   const at = button.getBoundingClientRect();
   const { width, height } = box.getBoundingClientRect();

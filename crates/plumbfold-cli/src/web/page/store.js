@@ -19,7 +19,7 @@ export const store = {
 };
 
 const listeners = new Map();
-/** Events: `text`, `answer`, `step`, `file`, `units`, `refused`, `lost` (no server there). */
+/** Events: `text`, `answer`, `step`, `file`, `opened`, `units`, `refused`, `lost` (no server there). */
 export function on(event, listener) {
   listeners.set(event, [...(listeners.get(event) ?? []), listener]);
 }

@@ -59,6 +59,7 @@ export const strings = {
   'table.layers': 'Layers',
   'table.alt.sheet': 'The sheet with its creases',
   'table.alt.folded': 'The folded model',
+  'table.alt.fails': 'The model before the fold that cannot be made',
   'table.alt.layers': 'How many layers lie where',
 
   'hand.title': 'In the hand',
@@ -139,7 +140,7 @@ export const strings = {
 
   'fold.start': 'Fold by hand',
   'fold.stop': 'Put the paper down',
-  'fold.help': 'Drag a marked point or edge of the paper onto another. The arrow keys and Enter do the same.',
+  'fold.help': 'Drag a marked point or edge of the paper onto another, or choose both from the lists.',
   'fold.from': 'From',
   'fold.onto': 'Onto',
   'fold.as': 'Fold',
@@ -198,11 +199,11 @@ export const strings = {
   'series.let': 'Measure',
   'series.from': 'from', 'series.to': 'to', 'series.count': 'in steps',
   'series.show': 'Show',
+  'series.does': 'What it does',
   'series.run': 'Compute',
   'series.use': 'Use this value',
   'series.none': 'This design has no named measures to vary.',
   'series.failed': 'cannot be folded',
-  'series.alt': '{what} against {name}',
 
   'lesson.name': 'A short lesson',
   'lesson.next': 'Next',

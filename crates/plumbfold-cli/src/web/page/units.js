@@ -42,3 +42,14 @@ export function ofUnit(value, unit, whole) {
   return [number(value, whole ? 0 : 2), unit];
 }
 export const say = ([value, unit]) => (unit === '°' ? value + unit : `${value} ${unit}`.trim());
+
+/** Lengths written in a picture, as people want to read them. */
+export function inPicture(drawn) {
+  if (!inch) return;
+  const to = { mm: length, m: far, 'm/s': speed };
+  for (const node of drawn.querySelectorAll('text')) {
+    if (node.childElementCount) continue;
+    node.textContent = node.textContent.replace(/(\d+(?:\.(\d+))?) (mm|m\/s|m)(?![\w/²])/g,
+      (_, value, decimals, unit) => say(to[unit](Number(value), unit === 'mm' ? (decimals ?? '').length : 1)));
+  }
+}

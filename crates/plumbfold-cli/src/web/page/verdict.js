@@ -3,16 +3,20 @@
 import { $, el, svg } from './dom.js';
 import { post } from './api.js';
 import { t } from './strings.js';
-import { on, setText, store, undo } from './store.js';
+import { on, setText, store } from './store.js';
 import * as units from './units.js';
 import { lower, sentence } from './words.js';
 
 const card = $('verdict');
-let taken = null;
+/** Remedies found for a text. */
+let found = null;
 
 export function startVerdict() {
   on('answer', draw);
-  on('answer', (answer) => { if (answer.depth === 'full') search(answer); else if (answer.text !== searched) stale(); else fresh(); });
+  on('opened', () => { found = searching = null; $('remedy-list').replaceChildren(); $('remedies').hidden = true; });
+  on('units', () => found && show(found.remedies, found.before));
+  on('text', age);
+  on('answer', (answer) => { if (answer.depth === 'full') search(answer); });
 }
 
 function draw(answer) {
@@ -58,43 +62,40 @@ function odds(probability) {
 
 /* ---------- remedies ---------- */
 
-let searched = null;
-let number = 0;
+let searching = null;
+
+/** The shown remedies belong to the text as it is, or one of them made it. */
+const current = () => found?.text === store.text || Boolean(found?.remedies.some((r) => r.text === store.text));
 
 /** Remedies of another text would undo what was changed since. */
-function stale() {
-  const old = !(taken && taken.after === store.text);
-  $('remedies').classList.toggle('stale', old);
-  $('remedy-list').inert = old;
-}
-
-function fresh() {
-  $('remedies').classList.remove('stale');
-  $('remedy-list').inert = false;
+function age() {
+  $('remedies').classList.toggle('stale', !current());
+  $('remedy-list').inert = !current();
+  for (const item of $('remedy-list').children) item.relabel();
 }
 
 /** Looks for remedies once the plane lies still. */
-async function search(answer) {
-  if (!answer.verdict) return;
-  if (taken && taken.after === answer.text) return;
-  if (searched === answer.text) return fresh();
-  searched = answer.text;
-  taken = null;
-  number += 1;
-  const mine = number;
+async function search({ text, verdict }) {
   const panel = $('remedies');
-  if (answer.verdict.behaviour === 'glides') { panel.hidden = true; return; }
-  panel.hidden = false;
+  panel.hidden = !verdict || (verdict.behaviour === 'glides' && !current());
+  if (current()) {
+    searching = null;
+    $('mend-state').textContent = found.remedies.length ? '' : t('mend.none');
+  }
+  if (panel.hidden || current() || searching === text) return;
+  searching = text;
   $('mend-state').textContent = t('mend.searching');
   try {
-    const { remedies, before } = await post('/api/mend', { text: answer.text });
-    if (mine !== number) return;
-    fresh();
-    $('mend-state').textContent = remedies.length ? '' : t('mend.none');
-    show(remedies, before);
+    const all = await post('/api/mend', { text });
+    if (searching !== text) return;
+    found = { text, ...all };
+    $('mend-state').textContent = found.remedies.length ? '' : t('mend.none');
+    show(found.remedies, found.before);
+    age();
   } catch (error) {
-    if (mine === number) $('mend-state').textContent = error.message;
+    if (searching === text) $('mend-state').textContent = error.message;
   }
+  if (searching === text) searching = null;
 }
 
 function show(remedies, before) {
@@ -112,22 +113,15 @@ function show(remedies, before) {
         from: mm(before.behind_nose_mm), to: units.say(units.length(r.after.behind_nose_mm, 1)),
         distance: units.say(units.far(r.after.distance_m, 1)),
       })));
-    const label = () => {
-      const done = taken?.item === item;
+    item.relabel = () => {
+      const done = store.text === r.text;
       button.textContent = t(done ? 'mend.undo' : 'mend.do');
       button.setAttribute('aria-label', `${button.textContent}: ${r.change}`);
       item.classList.toggle('taken', done);
     };
-    button.addEventListener('click', () => {
-      if (taken?.item === item && store.text === r.text) { taken = null; undo(); } else {
-        // A second remedy takes the place of the first: both start from the same text.
-        taken = { item, after: r.text };
-        setText(r.text);
-      }
-      for (const other of $('remedy-list').children) other.relabel?.();
-    });
-    item.relabel = label;
-    label();
+    // A second remedy takes the place of the first: both start from the same text.
+    button.addEventListener('click', () => setText(store.text === r.text ? found.text : r.text));
+    item.relabel();
     return item;
   }));
 }
