@@ -35,6 +35,7 @@ commands! {
     mend::Mend,
     series::Series,
     spoil::Spoil,
+    compare::Compare,
     fold::Fold,
     draw::Draw,
     format::Format,

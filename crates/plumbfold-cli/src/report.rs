@@ -2,6 +2,7 @@
 
 pub mod air;
 pub mod balance;
+pub mod compare;
 pub mod diagnostics;
 pub mod fold;
 pub mod json;

@@ -17,26 +17,41 @@ const ROW: f64 = 8.0;
 
 /// One row for each plane: name, and share of the wing area ahead of the balance point.
 pub fn area_shares(look: &Look, title: &str, rows: &[(&str, f64)]) -> String {
-    let items = [
-        (Sample::Patch(Ink::Good, Hatch::None, ""), "planes that fly well: 23 to 27 %"),
-        (Sample::Patch(Ink::Good, Hatch::Rising, ""), "odd ones: 19 to 29 %"),
-        (Sample::Balance, "area ahead of the balance point"),
-    ];
+    let [usual, odd] = share_key();
+    let items = [usual, odd, (Sample::Balance, "area ahead of the balance point")];
     let shares = rows.iter().map(|r| r.1 * 100.0).chain([15.0, 33.0]);
     let axis = Axis::over("wing area ahead of the balance point, %", shares);
     let (mut c, chart, foot) =
         rows_chart(look, title, "share of the wing area ahead", rows.len(), axis, &items);
-    band(&mut c, &chart, ODD_AREA_AHEAD.map(|v| v * 100.0), true);
-    band(&mut c, &chart, USUAL_AREA_AHEAD.map(|v| v * 100.0), false);
+    usual_bands(&mut c, &chart);
     for (i, (name, share)) in rows.iter().enumerate() {
         let y = row(&mut c, &chart, i, name);
-        let x = chart.at([share * 100.0, 0.0])[0];
-        frame::balance_mark(&mut c, [x, y], 1.8);
-        let style = Text::SMALL.in_ink(Ink::Text).level().halo();
-        c.text([x + 3.2, y], &percent(*share), style);
+        share_mark(&mut c, &chart, y, *share);
     }
     frame::key(&mut c, foot, NAMES + PLOT, &items);
     c.finish()
+}
+
+/// What the bands of [`usual_bands`] are.
+pub(crate) fn share_key() -> [(Sample, &'static str); 2] {
+    [
+        (Sample::Patch(Ink::Good, Hatch::None, ""), "planes that fly well: 23 to 27 %"),
+        (Sample::Patch(Ink::Good, Hatch::Rising, ""), "odd ones: 19 to 29 %"),
+    ]
+}
+
+/// The usual share, and that of the odd ones, along an axis of per cents.
+pub(crate) fn usual_bands(c: &mut Canvas<'_>, chart: &Chart) {
+    band(c, chart, ODD_AREA_AHEAD.map(|v| v * 100.0), true);
+    band(c, chart, USUAL_AREA_AHEAD.map(|v| v * 100.0), false);
+}
+
+/// A share on an axis of per cents.
+pub(crate) fn share_mark(c: &mut Canvas<'_>, chart: &Chart, y: f64, share: f64) {
+    let x = chart.at([share * 100.0, 0.0])[0];
+    frame::balance_mark(c, [x, y], 1.8);
+    let style = Text::SMALL.in_ink(Ink::Text).level().halo();
+    c.text([x + 3.2, y], &percent(share), style);
 }
 
 /// A plane's balance in fractions of its mean aerodynamic chord.
@@ -52,33 +67,44 @@ pub struct Margin<'a> {
 
 /// One row for each plane: balance point and neutral point, and the margin between them.
 pub fn static_margins(look: &Look, title: &str, rows: &[Margin<'_>]) -> String {
-    let items = [
-        (Sample::Balance, "balance point"),
-        (Sample::Neutral, "neutral point"),
-        (Sample::Line(Stroke::solid(Ink::Good, 2.0)), "stable: balance point ahead"),
-        (Sample::Line(Stroke::dashed(Ink::Alarm, 1.0, &[1.0, 0.8])), "unstable"),
-    ];
+    let items = margin_key();
     let places = rows.iter().flat_map(|r| [r.cg * 100.0, r.neutral * 100.0]).chain([10.0, 40.0]);
     let axis = Axis::over("along the mean aerodynamic chord, %", places);
     let note = "balance point against neutral point";
     let (mut c, chart, foot) = rows_chart(look, title, note, rows.len(), axis, &items);
     for (i, r) in rows.iter().enumerate() {
         let y = row(&mut c, &chart, i, r.name);
-        let [a, b] = [r.cg, r.neutral].map(|v| chart.at([v * 100.0, 0.0])[0]);
-        let margin = r.neutral - r.cg;
-        let stroke = if margin > 0.0 {
-            Stroke::solid(Ink::Good, 2.0)
-        } else {
-            Stroke::dashed(Ink::Alarm, 1.0, &[1.0, 0.8])
-        };
-        c.path(&Path::segment([a, y], [b, y]), Paint::stroke(stroke));
-        frame::neutral_mark(&mut c, [b, y - 1.2], 1.6);
-        frame::balance_mark(&mut c, [a, y], 1.7);
-        let style = Text::SMALL.in_ink(Ink::Text).level().halo();
-        c.text([a.max(b) + 3.4, y], &percent(margin), style);
+        margin_mark(&mut c, &chart, y, r);
     }
     frame::key(&mut c, foot, NAMES + PLOT, &items);
     c.finish()
+}
+
+/// What the marks of [`margin_mark`] are.
+pub(crate) fn margin_key() -> [(Sample, &'static str); 4] {
+    [
+        (Sample::Balance, "balance point"),
+        (Sample::Neutral, "neutral point"),
+        (Sample::Line(STABLE), "stable: balance point ahead"),
+        (Sample::Line(UNSTABLE), "unstable"),
+    ]
+}
+
+const STABLE: Stroke = Stroke::solid(Ink::Good, 2.0);
+const UNSTABLE: Stroke = Stroke::dashed(Ink::Alarm, 1.0, &[1.0, 0.8]);
+
+/// Balance point and neutral point on an axis of per cents, and the margin between them.
+pub(crate) fn margin_mark(c: &mut Canvas<'_>, chart: &Chart, y: f64, r: &Margin<'_>) {
+    let [a, b] = [r.cg, r.neutral].map(|v| chart.at([v * 100.0, 0.0])[0]);
+    let margin = r.neutral - r.cg;
+    let stroke = if margin > 0.0 { STABLE } else { UNSTABLE };
+    c.path(&Path::segment([a, y], [b, y]), Paint::stroke(stroke));
+    // Where the two coincide, the neutral point stands under the balance point and holds it up.
+    let below = if (a - b).abs() < 3.6 { 2.2 } else { -1.2 };
+    frame::neutral_mark(c, [b, y + below], 1.6);
+    frame::balance_mark(c, [a, y], 1.7);
+    let style = Text::SMALL.in_ink(Ink::Text).level().halo();
+    c.text([a.max(b) + 3.4, y], &percent(margin), style);
 }
 
 /// Rows of names beside an axis; also where the key goes.

@@ -19,6 +19,7 @@ pub mod fit;
 pub mod folded;
 pub mod frame;
 pub mod grid;
+pub mod lineup;
 pub mod multiples;
 pub mod paper;
 pub mod path;

@@ -115,7 +115,7 @@ pub fn multiples(
 }
 
 /// What a plane does, as a patch with its letter.
-fn badge(c: &mut Canvas<'_>, at: Pt, behaviour: Behaviour) {
+pub(crate) fn badge(c: &mut Canvas<'_>, at: Pt, behaviour: Behaviour) {
     let (ink, hatch, letter) = dress(behaviour);
     let r = Path::rect(Rect::new(at[0] - 2.2, at[1] - 2.2, 4.4, 4.4));
     c.path(&r, Paint::fill(ink));

@@ -198,7 +198,7 @@ fn report(name: &str, along: &[Along], variants: &[Variant<Summary>]) -> String 
     let named = |a: &Along| format!("{} {}", a.dial.name, a.dial.unit.symbol()).trim().to_owned();
     let numbers = ["balance mm", "ahead %", "margin %", "trim m/s", "L/D", "flies m", "verdict"];
     let heading = along.iter().map(named).chain(numbers.map(str::to_owned));
-    let mut table = Table::new(heading.collect());
+    let mut table = Table::new([heading.collect()]);
     for v in variants {
         let values = along.iter().zip(&v.values).map(|(a, &value)| {
             let now = (value - a.dial.value).abs() < 1e-9;

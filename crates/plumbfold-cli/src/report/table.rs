@@ -1,8 +1,11 @@
 //! Words and numbers in columns that stand under each other.
 
-/// A table; its first row is the heading, its first column names the rows.
+/// A table; its first rows are the heading, its first column names the rows.
 #[derive(Clone, Debug, Default)]
-pub struct Table(Vec<Row>);
+pub struct Table {
+    rows: Vec<Row>,
+    headings: usize,
+}
 
 #[derive(Clone, Debug)]
 struct Row {
@@ -15,25 +18,33 @@ struct Row {
 const GAP: usize = 2;
 
 impl Table {
-    /// With a heading.
-    pub fn new(heading: Vec<String>) -> Self {
-        Self(vec![Row { cells: heading, note: String::new() }])
+    /// With a heading of one row or more.
+    pub fn new(heading: impl IntoIterator<Item = Vec<String>>) -> Self {
+        let row = |cells| Row { cells, note: String::new() };
+        let rows: Vec<Row> = heading.into_iter().map(row).collect();
+        Self { headings: rows.len(), rows }
+    }
+
+    /// Columns of letters it takes.
+    pub fn width(&self) -> usize {
+        let widths = self.widths();
+        widths.iter().sum::<usize>() + GAP * widths.len().saturating_sub(1)
     }
 
     /// Adds a row.
     pub fn row(&mut self, cells: Vec<String>) {
-        self.0.push(Row { cells, note: String::new() });
+        self.rows.push(Row { cells, note: String::new() });
     }
 
     /// Adds a row that ends in words across the columns it has nothing for.
     pub fn row_with_note(&mut self, cells: Vec<String>, note: &str) {
-        self.0.push(Row { cells, note: note.to_owned() });
+        self.rows.push(Row { cells, note: note.to_owned() });
     }
 
     fn widths(&self) -> Vec<usize> {
-        let columns = self.0.iter().map(|r| r.cells.len()).max().unwrap_or(0);
+        let columns = self.rows.iter().map(|r| r.cells.len()).max().unwrap_or(0);
         let length = |r: &Row, k: usize| r.cells.get(k).map_or(0, |c| c.chars().count());
-        (0..columns).map(|k| self.0.iter().map(|r| length(r, k)).max().unwrap_or(0)).collect()
+        (0..columns).map(|k| self.rows.iter().map(|r| length(r, k)).max().unwrap_or(0)).collect()
     }
 
     /// The lines: the first column and columns of words from the left, numbers from the right.
@@ -44,7 +55,7 @@ impl Table {
         };
         let right: Vec<bool> = (0..widths.len())
             .map(|k| {
-                let mut cells = self.0.iter().skip(1).filter_map(|r| r.cells.get(k));
+                let mut cells = self.rows.iter().skip(self.headings).filter_map(|r| r.cells.get(k));
                 k > 0 && cells.all(|c| c.is_empty() || starts_like_a_number(c))
             })
             .collect();
@@ -64,7 +75,7 @@ impl Table {
             }
             line.trim_end().to_owned()
         };
-        self.0.iter().map(line).collect()
+        self.rows.iter().map(line).collect()
     }
 }
 
@@ -77,7 +88,7 @@ mod tests {
     }
 
     fn table() -> Table {
-        let mut t = Table::new(cells(&["plane", "span mm", "what it does"]));
+        let mut t = Table::new([cells(&["plane", "span mm", "what it does"])]);
         t.row(cells(&["Scow", "90.0", "glides"]));
         t.row(cells(&["Marlinspike", "163.2", "dives"]));
         t
@@ -89,6 +100,7 @@ mod tests {
         assert_eq!(lines[0], "plane        span mm  what it does");
         assert_eq!(lines[1], "Scow            90.0  glides");
         assert_eq!(lines[2], "Marlinspike    163.2  dives");
+        assert_eq!(table().width(), 34);
     }
 
     #[test]

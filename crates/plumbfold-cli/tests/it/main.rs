@@ -2,6 +2,7 @@
 
 mod aim;
 mod bad_input;
+mod compare;
 mod contract;
 mod env;
 mod errors;

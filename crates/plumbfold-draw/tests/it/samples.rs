@@ -15,6 +15,7 @@ use plumbfold_draw::explain::Term;
 use plumbfold_draw::fault::Marked;
 use plumbfold_draw::fit::Size;
 use plumbfold_draw::grid::{Field, Side, grid};
+use plumbfold_draw::lineup::{Entry, lineup};
 use plumbfold_draw::multiples::{Multiple, Plane, multiples};
 use plumbfold_draw::path::{Remark, ThrowPicture};
 use plumbfold_draw::series::{Series, Track};
@@ -365,6 +366,25 @@ pub fn pictures() -> Vec<(String, Draw)> {
                 up,
                 &fields,
             )
+        }),
+    );
+    add(
+        "lineup",
+        Box::new(|l| {
+            let g = support::glider();
+            let plane = Plane { airframe: &g, cg: balance() };
+            let entries = [("Halyard", 0.252, 0.22, 0.27), ("Gaff", 0.33, 0.31, 0.24)].map(
+                |(name, share, cg, neutral)| Entry {
+                    name,
+                    plane,
+                    behaviour: if cg < neutral { Behaviour::Glides } else { Behaviour::Leaf },
+                    sure: "glides (83 %)",
+                    share,
+                    cg,
+                    neutral,
+                },
+            );
+            lineup(l, "Glide day", &entries)
         }),
     );
     add(

@@ -1,0 +1,180 @@
+use std::path::{Path, PathBuf};
+
+use plumbfold::summary::Summary;
+use plumbfold_draw::lineup::{Entry, lineup};
+use plumbfold_draw::multiples::Plane;
+use plumbfold_draw::style::Look;
+use serde::Serialize;
+
+use crate::design_file::DesignFile;
+use crate::error::Error;
+use crate::flight_options::FlightOptions;
+use crate::options::Global;
+use crate::picture;
+use crate::report::json::{self, Mistake};
+use crate::report::numbers::{Cell, Csv, Numbers};
+use crate::report::{compare, verdict};
+use crate::world::{Overwrite, World};
+
+/// Put planes side by side: sizes, balance, glide, verdict
+///
+/// Folded designs and planes given by their outline. Each is thrown as its text says unless told
+/// otherwise. A file with mistakes gets its message and the others are compared all the same.
+///
+/// Examples:
+///   plumbfold compare designs/*.plane
+///   plumbfold compare old.plane new.plane -o both.svg
+///   plumbfold compare designs/*.plane --speed 4 --csv fleet.csv
+#[derive(clap::Args)]
+#[command(verbatim_doc_comment)]
+pub struct Compare {
+    /// Designs; `-` is standard input
+    #[arg(required = true)]
+    files: Vec<PathBuf>,
+    /// Draw area ahead, and balance against neutral point, into this file, .svg or .png
+    #[arg(short, long, value_name = "FILE")]
+    output: Option<PathBuf>,
+    /// Write the numbers for a spreadsheet; `-` is standard output, in place of the table
+    #[arg(long, value_name = "FILE", conflicts_with = "json")]
+    csv: Option<PathBuf>,
+    /// Write over files that are there
+    #[arg(long)]
+    force: bool,
+    #[command(flatten)]
+    flight: FlightOptions,
+}
+
+/// The answer for other programs.
+#[derive(Serialize)]
+struct Answer<'a> {
+    planes: Vec<Shown<'a>>,
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    errors: Vec<Mistake>,
+}
+
+#[derive(Serialize)]
+struct Shown<'a> {
+    file: &'a str,
+    name: &'a str,
+    #[serde(flatten)]
+    numbers: Numbers<'a>,
+}
+
+/// A plane and the file it came from.
+struct Found {
+    file: String,
+    plane: Summary,
+}
+
+impl Compare {
+    /// Folds and flies them all; shows, draws and writes what was asked for.
+    pub fn run(&self, global: &Global, world: &mut World) -> Result<(), Error> {
+        let (mut found, mut errors) = (Vec::new(), Vec::new());
+        for path in &self.files {
+            match self.one(path, global, world) {
+                Ok(one) => found.push(one),
+                Err(e) => {
+                    world.message(&e.to_text());
+                    errors.extend(e.into_mistakes());
+                }
+            }
+        }
+        self.show(&found, errors, global, world)?;
+        let wrong = self.files.len() - found.len();
+        if wrong == 0 {
+            return Ok(());
+        }
+        let all = self.files.len();
+        Err(Error::input(format!("{wrong} of {all} designs have mistakes")).answered())
+    }
+
+    fn one(&self, path: &Path, global: &Global, world: &mut World) -> Result<Found, Error> {
+        let file = DesignFile::open(path, global, world)?;
+        let plane = Summary::of(&file.analyse(&self.flight, world)?);
+        Ok(Found { file: file.source.name, plane })
+    }
+
+    fn show(
+        &self,
+        found: &[Found],
+        errors: Vec<Mistake>,
+        global: &Global,
+        world: &mut World,
+    ) -> Result<(), Error> {
+        if global.json {
+            let planes = found.iter().map(Shown::new).collect();
+            json::answer(world, &Answer { planes, errors })?;
+        }
+        if found.is_empty() {
+            return Ok(());
+        }
+        let names = names(found);
+        if let Some(path) = &self.output {
+            picture::write(world, path, &drawn(found, &names), self.force)?;
+            world.message(&format!("{} drawn\n", path.display()));
+        }
+        match self.csv.as_deref() {
+            Some(path) if path == Path::new("-") => return world.answer(&csv(found)),
+            Some(path) => {
+                let overwrite = if self.force { Overwrite::Yes } else { Overwrite::Never };
+                world.write(path, csv(found).as_bytes(), overwrite)?;
+                world.message(&format!("{} written\n", path.display()));
+            }
+            None => {}
+        }
+        if global.json {
+            return Ok(());
+        }
+        let planes: Vec<(String, Summary)> =
+            names.into_iter().zip(found.iter().map(|f| f.plane.clone())).collect();
+        world.answer(&compare::to_text(&planes))
+    }
+}
+
+impl<'a> Shown<'a> {
+    fn new(f: &'a Found) -> Self {
+        Self { file: &f.file, name: &f.plane.airframe.name, numbers: Numbers(&f.plane) }
+    }
+}
+
+/// Names of the planes; where two have the same, those of their files.
+fn names(found: &[Found]) -> Vec<String> {
+    let name = |f: &Found| f.plane.airframe.name.clone();
+    let twice = |f: &Found| found.iter().filter(|o| name(o) == name(f)).count() > 1;
+    let own = |f: &Found| if twice(f) { f.file.clone() } else { name(f) };
+    found.iter().map(own).collect()
+}
+
+fn csv(found: &[Found]) -> String {
+    let mut csv = Csv::new(&["file".to_owned(), "name".to_owned()]);
+    for f in found {
+        let first = [f.file.clone(), f.plane.airframe.name.clone()].map(Cell::Word);
+        csv.row(first.to_vec(), Ok(&f.plane));
+    }
+    csv.finish()
+}
+
+fn drawn(found: &[Found], names: &[String]) -> String {
+    let sure: Vec<String> = found
+        .iter()
+        .map(|f| verdict::short(f.plane.behaviour, f.plane.probability))
+        .collect();
+    let entries: Vec<Entry<'_>> = found
+        .iter()
+        .zip(names)
+        .zip(&sure)
+        .map(|((f, name), sure)| {
+            let s = &f.plane;
+            Entry {
+                name,
+                plane: Plane { airframe: &s.airframe, cg: s.cg_m },
+                behaviour: s.behaviour,
+                sure,
+                share: s.area_ahead_fraction,
+                cg: s.cg_mac_fraction,
+                neutral: s.neutral_mac_fraction,
+            }
+        })
+        .collect();
+    lineup(&Look::light("compare"), &format!("{} planes", found.len()), &entries)
+}
