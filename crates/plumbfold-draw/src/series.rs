@@ -30,7 +30,7 @@ pub struct Series<'a> {
     pub at: &'a [f64],
     /// The value the design has now.
     pub now: Option<f64>,
-    /// The planes, none where the paper cannot be folded so.
+    /// The planes, none where the paper cannot be folded so; an empty list draws none.
     pub planes: &'a [Option<Plane<'a>>],
     /// What the plane does at each.
     pub behaviours: &'a [Option<Behaviour>],
