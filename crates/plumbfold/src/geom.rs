@@ -298,32 +298,40 @@ pub fn centroid<F>(polygon: &[Point<F>]) -> Point<F> {
 /// Part of a convex polygon on the left of a line (`side >= 0`); empty or thinner than the
 /// tolerance gives an empty list. Sutherland & Hodgman 1974 for one clipping line.
 pub fn clip_left<F>(polygon: &[Point<F>], line: &Line<F>) -> Vec<Point<F>> {
-    let n = polygon.len();
-    let side: Vec<f64> = polygon
-        .iter()
-        .map(|&p| Some(line.side(p)).filter(|s| s.abs() > TOLERANCE_M).unwrap_or(0.0))
-        .collect();
-    if side.iter().all(|&s| s <= 0.0) {
-        return Vec::new();
-    }
-    let mut out = Vec::with_capacity(n + 1);
-    for i in 0..n {
-        let j = (i + 1) % n;
-        if side[i] >= 0.0 {
-            out.push(polygon[i]);
-        }
-        if side[i] * side[j] < 0.0 {
-            out.push(polygon[i].lerp(polygon[j], side[i] / (side[i] - side[j])));
-        }
-    }
+    let mut out = Vec::with_capacity(polygon.len() + 1);
+    clip_left_into(polygon, line, &mut out);
     out
+}
+
+/// Likewise, added to the end of a list.
+pub fn clip_left_into<F>(polygon: &[Point<F>], line: &Line<F>, out: &mut Vec<Point<F>>) {
+    let side = |&p: &Point<F>| {
+        let s = line.side(p);
+        if s.abs() > TOLERANCE_M { s } else { 0.0 }
+    };
+    let Some(first) = polygon.first().map(|p| (*p, side(p))) else { return };
+    let (start, mut inside) = (out.len(), false);
+    let (mut p, mut s) = first;
+    for next in polygon[1..].iter().map(|p| (*p, side(p))).chain([first]) {
+        let (q, t) = next;
+        inside |= s > 0.0;
+        if s >= 0.0 {
+            out.push(p);
+        }
+        if s * t < 0.0 {
+            out.push(p.lerp(q, s / (s - t)));
+        }
+        (p, s) = next;
+    }
+    if !inside {
+        out.truncate(start);
+    }
 }
 
 /// Common part of two convex anticlockwise polygons; empty when they only touch.
 pub fn intersect_convex<F>(a: &[Point<F>], b: &[Point<F>]) -> Vec<Point<F>> {
     let mut out = a.to_vec();
-    for i in 0..b.len() {
-        let Some(edge) = Line::through(b[i], b[(i + 1) % b.len()]) else { continue };
+    for edge in edges(b).filter_map(|(p, q)| Line::through(p, q)) {
         out = clip_left(&out, &edge);
         if out.is_empty() {
             break;
@@ -338,8 +346,8 @@ pub fn intersect_convex<F>(a: &[Point<F>], b: &[Point<F>]) -> Vec<Point<F>> {
 pub fn overlap_convex<F>(a: &[Point<F>], b: &[Point<F>]) -> bool {
     // The hottest test of folding, so without a square root or a division more than it needs.
     let parted = |a: &[Point<F>], b: &[Point<F>]| {
-        (0..a.len()).any(|i| {
-            let (at, edge) = (a[i], a[(i + 1) % a.len()] - a[i]);
+        edges(a).any(|(at, next)| {
+            let edge = next - at;
             let length = edge.dot(edge).sqrt();
             length > TOLERANCE_M && b.iter().all(|&p| edge.cross(p - at) <= TOLERANCE_M * length)
         })
@@ -347,15 +355,18 @@ pub fn overlap_convex<F>(a: &[Point<F>], b: &[Point<F>]) -> bool {
     !parted(a, b) && !parted(b, a)
 }
 
+/// Edges of an outline as pairs of corners, the one that closes it first.
+pub fn edges<F>(outline: &[Point<F>]) -> impl Iterator<Item = (Point<F>, Point<F>)> + '_ {
+    let mut from = outline.last().copied();
+    outline.iter().filter_map(move |&to| Some((from.replace(to)?, to)))
+}
+
 /// Part of the straight piece from `a` to `b` that runs inside a convex anticlockwise polygon, as
 /// distances from `a`; `None` where it only touches the outline, or runs along it.
 pub fn clip_segment<F>(a: Point<F>, b: Point<F>, polygon: &[Point<F>]) -> Option<(f64, f64)> {
     let length = a.distance(b);
     let (mut from, mut to) = (0.0, length);
-    for i in 0..polygon.len() {
-        let Some(edge) = Line::through(polygon[i], polygon[(i + 1) % polygon.len()]) else {
-            continue;
-        };
+    for edge in edges(polygon).filter_map(|(p, q)| Line::through(p, q)) {
         let (p, q) = (edge.side(a) - TOLERANCE_M, edge.side(b) - TOLERANCE_M);
         if p <= 0.0 && q <= 0.0 {
             return None;

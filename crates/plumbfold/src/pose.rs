@@ -404,8 +404,9 @@ fn build(
                 .creases
                 .get(p.crease)
                 .filter(|_| p.depth > 0)
-                .and_then(|c| c.name.clone())
-                .unwrap_or_else(|| "body".into()),
+                .and_then(|c| c.name.as_deref())
+                .unwrap_or("body")
+                .to_owned(),
             kind: match (level, keel && p.depth < 2) {
                 (true, _) => PanelKind::Wing,
                 (false, true) => PanelKind::Keel,

@@ -9,7 +9,8 @@ use plumbfold::geom::{Line, Placement, SheetPoint, TableLine, TablePoint, clip_l
 pub fn sheet(width_m: f64, length_m: f64) -> Folded {
     let polygon = [(0.0, 0.0), (width_m, 0.0), (width_m, length_m), (0.0, length_m)]
         .map(|(x, y)| SheetPoint::new(x, y))
-        .to_vec();
+        .into_iter()
+        .collect();
     Folded {
         faces: vec![Face { polygon, placement: Placement::IDENTITY, moved_half: false }],
         hinges: Vec::new(),

@@ -40,8 +40,12 @@ pub struct Token<'t> {
 
 impl Token<'_> {
     /// Whether this is the given word of the grammar; capitals do not matter.
+    #[inline]
     pub fn is_word(&self, word: &str) -> bool {
-        self.kind == TokenKind::Word && self.text.eq_ignore_ascii_case(word)
+        // The length tells most words apart.
+        self.text.len() == word.len()
+            && self.kind == TokenKind::Word
+            && self.text.eq_ignore_ascii_case(word)
     }
 }
 
@@ -81,7 +85,8 @@ fn trimmed(text: &str, span: Span) -> Span {
 
 /// The tokens of a line's body. White space and a `\` at a line's end only separate.
 pub fn tokens<'t>(text: &'t str, body: &Span) -> Vec<Token<'t>> {
-    let mut out = Vec::new();
+    // Words of the grammar and their spaces are about as long as this.
+    let mut out = Vec::with_capacity(body.len() / 4 + 1);
     let mut at = body.start;
     while let Some(c) = text[at..body.end].chars().next() {
         let rest = &text[at..body.end];
@@ -92,8 +97,7 @@ pub fn tokens<'t>(text: &'t str, body: &Span) -> Vec<Token<'t>> {
             at += 1;
             continue;
         } else if c.is_alphabetic() {
-            let end = rest.find(|c: char| !c.is_alphanumeric() && c != '_');
-            (TokenKind::Word, end.unwrap_or(rest.len()))
+            (TokenKind::Word, word_length(rest))
         } else if let Some(length) = number_length(rest) {
             (rest[..length].parse().map_or(TokenKind::Mark(c), TokenKind::Number), length)
         } else {
@@ -104,6 +108,16 @@ pub fn tokens<'t>(text: &'t str, body: &Span) -> Vec<Token<'t>> {
         at += length;
     }
     out
+}
+
+/// Bytes of a word at the start of a text: letters, digits and underscores.
+fn word_length(text: &str) -> usize {
+    // Most words are of plain letters, which need no look at the tables of all scripts.
+    let plain = text.bytes().position(|b| !b.is_ascii_alphanumeric() && b != b'_');
+    match plain {
+        Some(end) if text.as_bytes()[end].is_ascii() => end,
+        _ => text.find(|c: char| !c.is_alphanumeric() && c != '_').unwrap_or(text.len()),
+    }
 }
 
 /// Bytes of a number at the start of a text: digits with at most one point among or before them.

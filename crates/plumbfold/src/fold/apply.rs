@@ -128,7 +128,7 @@ impl Plan {
     /// # Errors
     /// [`Refused::NothingMoves`], [`Refused::NothingBends`], [`Refused::Tears`].
     pub fn new(model: &Folded, layout: &Layout, fold: &Move) -> Result<Self, Refused> {
-        let sides = Sides::new(model, &fold.line);
+        let sides = Sides::new(model, layout, &fold.line);
         let over_there: Vec<bool> = (0..model.faces.len()).map(|f| sides.reaches_left(f)).collect();
         if !over_there.contains(&true) {
             return Err(Refused::NothingMoves);
@@ -167,11 +167,16 @@ impl Plan {
             || model.hinges.iter().any(|h| self.moving[h.faces[0]] != self.moving[h.faces[1]])
     }
 
+    /// How many faces it cuts in two.
+    fn cuts(&self) -> usize {
+        (0..self.moving.len()).filter(|&f| self.moving[f] && self.sides.straddles(f)).count()
+    }
+
     /// Cuts what moves from what stays; tells for each face then whether it moves.
     fn cut(&self, folded: &mut Folded, crease: CreaseId) -> Result<Vec<bool>, TooManyFaces> {
         let cuts = split(folded, |f| self.moving[f], &self.sides, crease)?;
-        let mut moved = self.moving.clone();
-        moved.resize(folded.faces.len(), false);
+        let mut moved = vec![false; folded.faces.len()];
+        moved[..self.moving.len()].copy_from_slice(&self.moving);
         for cut in cuts {
             (moved[cut.right], moved[cut.left]) = (false, true);
         }
@@ -223,9 +228,10 @@ impl MovingSet<'_> {
         let ranks = self.model.ranks();
         let joints = self.joints(hangs_on);
         let mut fresh: Vec<FaceId> = first.into_iter().filter(|&f| self.take(f)).collect();
+        let mut waiting: Vec<FaceId> = (0..count).filter(|&f| self.over_there[f]).collect();
         while let Some(f) = fresh.pop() {
-            for k in joints.starts[f]..joints.starts[f + 1] {
-                let g = joints.others[k];
+            for &[a, b] in joints.iter().filter(|j| j.contains(&f)) {
+                let g = if a == f { b } else { a };
                 if self.take(g) {
                     fresh.push(g);
                 }
@@ -233,13 +239,15 @@ impl MovingSet<'_> {
             if fold.landing != Landing::Outermost {
                 continue;
             }
-            for g in 0..count {
+            waiting.retain(|&g| {
                 let outside = if fold.valley { ranks[g] > ranks[f] } else { ranks[g] < ranks[f] };
-                if outside && self.over_there[g] && !self.moving[g] && parts.overlap(f, g) {
-                    self.take(g);
+                let carried = !self.moving[g] && outside && parts.overlap(f, g);
+                if carried {
+                    self.moving[g] = true;
                     fresh.push(g);
                 }
-            }
+                !self.moving[g]
+            });
         }
     }
 
@@ -263,35 +271,14 @@ impl MovingSet<'_> {
 
     /// Neighbours across hinges with a piece on the moving side. A flap takes with it whatever it
     /// hangs on to; a number of layers only what lies flat in the same layer.
-    fn joints(&self, folded_too: bool) -> Joints {
+    fn joints(&self, folded_too: bool) -> Vec<[FaceId; 2]> {
         let joins = |h: &&Hinge| {
-            (folded_too || !self.model.is_folded(h)) && reaches(self.sides, self.model, h)
+            (folded_too || !self.model.is_folded(h))
+                && self.over_there[h.faces[0]]
+                && reaches(self.sides, self.model, h)
         };
-        let pairs: Vec<[FaceId; 2]> =
-            self.model.hinges.iter().filter(joins).map(|h| h.faces).collect();
-        let mut starts = vec![0; self.model.faces.len() + 1];
-        for &[a, b] in &pairs {
-            starts[a + 1] += 1;
-            starts[b + 1] += 1;
-        }
-        for f in 1..starts.len() {
-            starts[f] += starts[f - 1];
-        }
-        let (mut next, mut others) = (starts.clone(), vec![0; 2 * pairs.len()]);
-        for [a, b] in pairs {
-            for (f, g) in [(a, b), (b, a)] {
-                others[next[f]] = g;
-                next[f] += 1;
-            }
-        }
-        Joints { starts, others }
+        self.model.hinges.iter().filter(joins).map(|h| h.faces).collect()
     }
-}
-
-/// Neighbours of each face: `others[starts[f]..starts[f + 1]]`.
-struct Joints {
-    starts: Vec<usize>,
-    others: Vec<FaceId>,
 }
 
 /// Cuts the moving faces along the line without moving anything: `moved` are those on the moving
@@ -300,7 +287,7 @@ struct Joints {
 /// # Errors
 /// [`Refused::TooManyFaces`].
 pub fn crease(model: &Folded, plan: &Plan, crease: Crease) -> Result<Done, Refused> {
-    let mut folded = model.clone();
+    let mut folded = model.with_room(plan.cuts());
     let along = |h: &Hinge| {
         let taken = h.faces.iter().any(|&f| plan.moving[f]);
         taken && plan.sides.of_hinge(model, h) == [0.0, 0.0]
@@ -326,7 +313,7 @@ pub fn fold(
     plan: &Plan,
     crease: Result<CreaseId, Crease>,
 ) -> Result<Done, Refused> {
-    let mut folded = model.clone();
+    let mut folded = model.with_room(plan.cuts());
     let id = crease.unwrap_or_else(|new| {
         folded.creases.push(new);
         folded.creases.len() - 1

@@ -1,16 +1,14 @@
 //! Every face as it lies on the table, laid out once for a step's many questions about overlap.
 
 use super::state::{FaceId, Folded};
-use crate::geom::{TOLERANCE_M, TableLine, TablePoint, clip_left, overlap_convex};
-
-/// Room set aside for each face: most have three to five corners.
-const USUAL_CORNERS: usize = 5;
+use crate::geom::{TOLERANCE_M, TableLine, TablePoint, clip_left_into, overlap_convex};
 
 /// Outlines on the table, anticlockwise, with their boxes.
 #[derive(Clone, Debug, Default)]
 pub struct Layout {
     corners: Vec<TablePoint>,
-    starts: Vec<usize>,
+    /// Where each face begins, and whether it lies the other way up.
+    starts: Vec<(usize, bool)>,
     boxes: Vec<Box2>,
 }
 
@@ -23,8 +21,10 @@ impl Box2 {
 
     /// Around some places.
     pub fn around(points: &[TablePoint]) -> Self {
+        // Places are finite, so that plain comparisons do, and are quicker than `f64::min`.
+        let (least, most) = (|a, b| if b < a { b } else { a }, |a, b| if b > a { b } else { a });
         points.iter().fold(Self::EMPTY, |Self([x0, y0, x1, y1]), p| {
-            Self([x0.min(p.x), y0.min(p.y), x1.max(p.x), y1.max(p.y)])
+            Self([least(x0, p.x), least(y0, p.y), most(x1, p.x), most(y1, p.y)])
         })
     }
     /// Around both.
@@ -56,7 +56,8 @@ impl Box2 {
 impl Layout {
     /// All faces of a model.
     pub fn new(folded: &Folded) -> Self {
-        let mut layout = Self::with_room(folded.faces.len());
+        let corners = folded.faces.iter().map(|f| f.polygon.len()).sum();
+        let mut layout = Self::with_room(folded.faces.len(), corners);
         for face in &folded.faces {
             layout.push(|corners| {
                 corners.extend(face.polygon.iter().map(|&p| face.placement.apply(p)));
@@ -69,14 +70,14 @@ impl Layout {
     /// The part of every face on the left of a line; faces wholly on its right are empty. `reach`
     /// says on which sides, left and right, a face has paper.
     pub fn left_of(&self, line: &TableLine, reach: impl Fn(FaceId) -> [bool; 2]) -> Self {
-        let mut layout = Self::with_room(self.len());
+        let mut layout = Self::with_room(self.len(), self.corners.len() + self.len());
         for face in 0..self.len() {
             let outline = self.outline(face);
             layout.push(|corners| {
                 match reach(face) {
                     [false, _] => {}
                     [true, false] => corners.extend_from_slice(outline),
-                    [true, true] => corners.extend(clip_left(outline, line)),
+                    [true, true] => clip_left_into(outline, line, corners),
                 }
                 false
             });
@@ -84,9 +85,9 @@ impl Layout {
         layout
     }
 
-    fn with_room(faces: usize) -> Self {
+    fn with_room(faces: usize, corners: usize) -> Self {
         Self {
-            corners: Vec::with_capacity(USUAL_CORNERS * faces),
+            corners: Vec::with_capacity(corners),
             starts: Vec::with_capacity(faces),
             boxes: Vec::with_capacity(faces),
         }
@@ -94,8 +95,9 @@ impl Layout {
 
     fn push(&mut self, fill: impl FnOnce(&mut Vec<TablePoint>) -> bool) {
         let start = self.corners.len();
-        self.starts.push(start);
-        if fill(&mut self.corners) {
+        let turned = fill(&mut self.corners);
+        self.starts.push((start, turned));
+        if turned {
             self.corners[start..].reverse();
         }
         self.boxes.push(Box2::around(&self.corners[start..]));
@@ -113,8 +115,18 @@ impl Layout {
 
     /// Outline of a face, anticlockwise.
     pub fn outline(&self, face: FaceId) -> &[TablePoint] {
-        let end = self.starts.get(face + 1).copied().unwrap_or(self.corners.len());
-        &self.corners[self.starts[face]..end]
+        let end = self.starts.get(face + 1).map_or(self.corners.len(), |next| next.0);
+        &self.corners[self.starts[face].0..end]
+    }
+
+    /// Whether a face lies the other way up, so that its outline on the sheet runs the other way.
+    pub fn is_turned(&self, face: FaceId) -> bool {
+        self.starts[face].1
+    }
+
+    /// Corners of all faces.
+    pub fn corners(&self) -> &[TablePoint] {
+        &self.corners
     }
 
     /// Box of a face.

@@ -117,7 +117,7 @@ impl FoldRun {
                     step: i + 1,
                     span: step.span.clone(),
                     side: both.then_some(side),
-                    crease: crease.and_then(|c| c.name.clone()),
+                    crease: crease.and_then(|c| c.name.as_deref()).map(str::to_owned),
                     slips: pass.placed,
                 }
             });

@@ -4,8 +4,9 @@
 //! are one place on the paper are bit for bit equal. A neighbour that is not cut itself gets the
 //! new corner in the middle of its edge.
 
-use super::state::{CreaseId, Face, FaceId, Folded, HINGE_GAP_M, Hinge};
-use crate::geom::{SheetPoint, TOLERANCE_M, TableLine};
+use super::layout::Layout;
+use super::state::{CreaseId, Face, FaceId, Folded, HINGE_GAP_M, Hinge, Outline};
+use crate::geom::{SheetPoint, TOLERANCE_M, TableLine, TablePoint};
 
 /// Most faces a model may have. Chosen: twenty times a rich paper plane.
 pub const MAX_FACES: usize = 400;
@@ -35,26 +36,34 @@ const DOUBTFUL_M: std::ops::Range<f64> = 1e-3 * TOLERANCE_M..5.0 * HINGE_GAP_M;
 pub struct Sides {
     distance: Vec<f64>,
     starts: Vec<usize>,
+    /// On which sides, left and right, each face has paper.
+    reach: Vec<[bool; 2]>,
 }
 
 impl Sides {
-    /// Sides of all faces of a model.
-    pub fn new(folded: &Folded, line: &TableLine) -> Self {
-        let corners = folded.faces.iter().map(|f| f.polygon.len()).sum();
-        let mut distance = Vec::with_capacity(corners);
+    /// Sides of all faces of a model, which lies as laid out.
+    pub fn new(folded: &Folded, layout: &Layout, line: &TableLine) -> Self {
+        let mut distance = Vec::with_capacity(layout.corners().len());
         let mut starts = Vec::with_capacity(folded.faces.len() + 1);
         let mut doubtful = false;
-        for face in &folded.faces {
+        let mut side = |&p: &TablePoint| {
+            let d = line.side(p);
+            doubtful |= DOUBTFUL_M.contains(&d.abs());
+            if d.abs() > TOLERANCE_M { d } else { 0.0 }
+        };
+        for face in 0..folded.faces.len() {
             starts.push(distance.len());
-            distance.extend(face.polygon.iter().map(|&p| {
-                let d = line.side(face.placement.apply(p));
-                doubtful |= DOUBTFUL_M.contains(&d.abs());
-                if d.abs() > TOLERANCE_M { d } else { 0.0 }
-            }));
+            let outline = layout.outline(face).iter();
+            // In the order of the outline on the sheet.
+            match layout.is_turned(face) {
+                false => distance.extend(outline.map(&mut side)),
+                true => distance.extend(outline.rev().map(&mut side)),
+            }
         }
         starts.push(distance.len());
-        let mut sides = Self { distance, starts };
+        let mut sides = Self { distance, starts, reach: Vec::new() };
         while doubtful && (sides.disagree(folded) || sides.needles(folded)) {}
+        sides.reach = (0..folded.faces.len()).map(|f| reach(sides.of(f))).collect();
         sides
     }
 
@@ -63,7 +72,7 @@ impl Sides {
     fn needles(&mut self, folded: &Folded) -> bool {
         let mut changed = false;
         for face in 0..folded.faces.len() {
-            if !self.straddles(face) {
+            if reach(self.of(face)) != [true, true] {
                 continue;
             }
             let polygon = &folded.faces[face].polygon;
@@ -112,17 +121,17 @@ impl Sides {
 
     /// Whether any part lies on the left.
     pub fn reaches_left(&self, face: FaceId) -> bool {
-        self.of(face).iter().any(|&d| d > 0.0)
+        self.reach[face][0]
     }
 
     /// Whether any part lies on the right.
     pub fn reaches_right(&self, face: FaceId) -> bool {
-        self.of(face).iter().any(|&d| d < 0.0)
+        self.reach[face][1]
     }
 
     /// Whether the line runs through the face.
     pub fn straddles(&self, face: FaceId) -> bool {
-        self.reaches_left(face) && self.reaches_right(face)
+        self.reach[face] == [true, true]
     }
 
     /// Distances of a hinge's ends.
@@ -130,6 +139,11 @@ impl Sides {
         let face = hinge.faces[0];
         hinge.ends.map(|p| self.corner_index(folded, face, p).map_or(0.0, |i| self.distance[i]))
     }
+}
+
+/// Whether an outline has paper on the left, and on the right.
+fn reach(sides: &[f64]) -> [bool; 2] {
+    sides.iter().fold([false; 2], |[left, right], &d| [left | (d > 0.0), right | (d < 0.0)])
 }
 
 /// Cuts those of `faces` that a line runs through, told by their [`Sides`] of it. New parts are appended to the faces and
@@ -154,7 +168,7 @@ pub fn split(
     for (i, &f) in cut.iter().enumerate() {
         left_of[f] = Some(count + i);
     }
-    let mut corners = NewCorners::default();
+    let mut corners = NewCorners(Vec::with_capacity(2 * cut.len()));
     let mut made = Vec::with_capacity(cut.len());
     for &f in &cut {
         let whole = &mut folded.faces[f];
@@ -184,22 +198,27 @@ fn share_hinge(folded: &mut Folded, i: usize, left_of: &[Option<FaceId>], corner
     if left_of[a].is_none() && left_of[b].is_none() {
         return;
     }
-    // The part that holds an end of the hinge, and whether it holds all of it.
-    let part = |f: FaceId, end: SheetPoint| {
-        let parts = [Some(f), left_of[f]];
-        let whole = parts.into_iter().flatten().find(|&p| edge_at(folded, p, hinge.ends).is_some());
-        let holds = |&p: &FaceId| folded.faces[p].polygon.contains(&end);
-        let some = || parts.into_iter().flatten().find(holds).unwrap_or(f);
-        (whole.is_some(), whole.unwrap_or_else(some))
-    };
-    let first = hinge.faces.map(|f| part(f, hinge.ends[0]));
-    let second = hinge.faces.map(|f| part(f, hinge.ends[1]).1);
-    folded.hinges[i].faces = first.map(|(_, p)| p);
-    if first.iter().all(|(whole, _)| *whole) {
+    // The part of a face that has the whole edge, where the cut does not go through it.
+    let whole = hinge.faces.map(|f| match left_of[f] {
+        None => Some(f),
+        Some(left) => [f, left].into_iter().find(|&p| edge_at(folded, p, hinge.ends).is_some()),
+    });
+    if let [Some(a), Some(b)] = whole {
+        folded.hinges[i].faces = [a, b];
         return;
     }
+    // The parts that hold an end of it.
+    let parts_at = |end: SheetPoint| {
+        [0, 1].map(|k| {
+            let f = hinge.faces[k];
+            let holds = |p: &FaceId| folded.faces[*p].polygon.contains(&end);
+            whole[k].or_else(|| left_of[f].filter(holds)).unwrap_or(f)
+        })
+    };
+    let [first, second] = hinge.ends.map(parts_at);
+    folded.hinges[i].faces = first;
     let Some(middle) = corners.find(hinge.ends) else { return };
-    for (_, p) in first.into_iter().filter(|(whole, _)| *whole) {
+    for p in whole.into_iter().flatten() {
         if let Some(at) = edge_at(folded, p, hinge.ends) {
             folded.faces[p].polygon.insert(at + 1, middle);
         }
@@ -211,14 +230,18 @@ fn share_hinge(folded: &mut Folded, i: usize, left_of: &[Option<FaceId>], corner
 /// Index of the corner where an edge of a face's outline begins, whichever way it runs.
 fn edge_at(folded: &Folded, face: FaceId, edge: [SheetPoint; 2]) -> Option<usize> {
     let polygon = &folded.faces[face].polygon;
-    let n = polygon.len();
-    (0..n).find(|&i| {
-        let (a, b) = (polygon[i], polygon[(i + 1) % n]);
-        [a, b] == edge || [b, a] == edge
-    })
+    let at = polygon.iter().position(|&p| p == edge[0])?;
+    let last = polygon.len() - 1;
+    let before = if at == 0 { last } else { at - 1 };
+    let after = if at == last { 0 } else { at + 1 };
+    match edge[1] {
+        end if polygon[after] == end => Some(at),
+        end if polygon[before] == end => Some(before),
+        _ => None,
+    }
 }
 
-type Halves = (Vec<SheetPoint>, Vec<SheetPoint>, [SheetPoint; 2]);
+type Halves = (Outline, Outline, [SheetPoint; 2]);
 
 /// The right part, the left part and the ends of the cut.
 fn halves(polygon: &[SheetPoint], sides: &[f64], corners: &mut NewCorners) -> Halves {
@@ -228,10 +251,17 @@ fn halves(polygon: &[SheetPoint], sides: &[f64], corners: &mut NewCorners) -> Ha
         CutEnd::Corner(i) => polygon[i],
         CutEnd::Edge(i, j) => corners.at([polygon[i], polygon[j]], || e.place(polygon, sides)),
     });
-    let inner = (0..run.count).map(|k| polygon[(run.start + k) % n]);
-    let left: Vec<SheetPoint> = [ends[0]].into_iter().chain(inner).chain([ends[1]]).collect();
-    let outer = (run.count..n).map(|k| polygon[(run.start + k) % n]);
-    let mut right: Vec<SheetPoint> = [ends[1]].into_iter().chain(outer).chain([ends[0]]).collect();
+    let (mut left, mut right) = (Outline::new(), Outline::new());
+    left.push(ends[0]);
+    right.push(ends[1]);
+    let mut corner = run.start;
+    for k in 0..n {
+        let part = if k < run.count { &mut left } else { &mut right };
+        part.push(polygon[corner]);
+        corner = if corner + 1 == n { 0 } else { corner + 1 };
+    }
+    left.push(ends[1]);
+    right.push(ends[0]);
     // Corners that serve as ends of the cut are there already.
     right.dedup();
     if right.first() == right.last() {
@@ -271,22 +301,32 @@ impl LeftRun {
     fn of(sides: &[f64]) -> Self {
         let n = sides.len();
         let leftmost = (0..n).max_by(|&i, &j| sides[i].total_cmp(&sides[j])).unwrap_or(0);
-        let reach = |step: usize| {
-            let next = |k: usize| (leftmost + k * step) % n;
-            // Corners on the line between others on its left belong to the run.
-            let run = (0..n).take_while(|&k| sides[next(k)] >= 0.0);
-            let last = run.filter(|&k| sides[next(k)] > 0.0).last().unwrap_or(0);
-            let (i, j) = (next(last), next(last + 1));
-            (last, if sides[j] == 0.0 { CutEnd::Corner(j) } else { CutEnd::Edge(i, j) })
-        };
-        let ((behind, first), (ahead, last)) = (reach(n - 1), reach(1));
-        let start = (leftmost + n - behind) % n;
+        let (behind, first) = Self::reach(sides, leftmost, |i| if i == 0 { n - 1 } else { i - 1 });
+        let (ahead, last) = Self::reach(sides, leftmost, |i| if i + 1 == n { 0 } else { i + 1 });
+        let start = if leftmost < behind { leftmost + n - behind } else { leftmost - behind };
         Self { start, count: behind + ahead + 1, ends: [first, last] }
+    }
+
+    /// How many corners beyond a first one the run goes on, and its end. Corners on the line
+    /// between others on its left belong to the run.
+    fn reach(sides: &[f64], first: usize, step: impl Fn(usize) -> usize) -> (usize, CutEnd) {
+        let (mut last, mut count, mut i) = (first, 0, first);
+        for k in 1..sides.len() {
+            i = step(i);
+            if sides[i] < 0.0 {
+                break;
+            }
+            if sides[i] > 0.0 {
+                (last, count) = (i, k);
+            }
+        }
+        let next = step(last);
+        let end = if sides[next] == 0.0 { CutEnd::Corner(next) } else { CutEnd::Edge(last, next) };
+        (count, end)
     }
 }
 
 /// Corners made by this cut, by the edge they lie on, so that the two faces of an edge share one.
-#[derive(Default)]
 struct NewCorners(Vec<([SheetPoint; 2], SheetPoint)>);
 
 impl NewCorners {
@@ -307,7 +347,7 @@ impl NewCorners {
 mod tests {
     use super::*;
     use crate::fold::state::Crease;
-    use crate::geom::{TablePoint, area};
+    use crate::geom::area;
     use crate::paper::Stock;
 
     fn cut_along(model: &mut Folded, a: (f64, f64), b: (f64, f64), only: Option<FaceId>) {
@@ -315,7 +355,7 @@ mod tests {
         model.creases.push(Crease { name: None, mirrored: false, step: crease, bulge_m: 0.0 });
         let p = |(x, y)| TablePoint::new(x, y);
         let line = TableLine::through(p(a), p(b)).unwrap();
-        let sides = Sides::new(model, &line);
+        let sides = Sides::new(model, &Layout::new(model), &line);
         split(model, |f| only.is_none_or(|o| o == f), &sides, crease).unwrap();
     }
 

@@ -1,19 +1,24 @@
 //! The flat folded model. Everything else about it (mountain or valley, layer counts, creases
 //! on the sheet) is derived from these few facts.
 
-use crate::geom::{Placement, SheetPoint, TOLERANCE_M, TablePoint};
+use crate::geom::{Placement, SheetPoint, TOLERANCE_M, TablePoint, edges};
 use crate::paper::Stock;
+use smallvec::SmallVec;
+use std::sync::Arc;
 
 /// Index of a face in [`Folded::faces`].
 pub type FaceId = usize;
 /// Index of a crease in [`Folded::creases`].
 pub type CreaseId = usize;
 
+/// Corners of a facet, held in place: few have more than six, and a model is copied every step.
+pub type Outline = SmallVec<[SheetPoint; 6]>;
+
 /// One convex facet of the paper.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Face {
     /// Convex outline on the sheet, anticlockwise (printed side up), shared corners exactly shared.
-    pub polygon: Vec<SheetPoint>,
+    pub polygon: Outline,
     /// Where it lies on the table. `det() > 0`: printed side up.
     pub placement: Placement,
     /// True for the faces that moved in the last fold of all layers (which makes the model's
@@ -37,7 +42,7 @@ pub struct Hinge {
 #[derive(Clone, Debug, PartialEq)]
 pub struct Crease {
     /// Name given with `call it`, if any.
-    pub name: Option<String>,
+    pub name: Option<Arc<str>>,
     /// Made by the mirrored half of a `both sides` step.
     pub mirrored: bool,
     /// Index of the step (after repeats are written out) that made it.
@@ -90,13 +95,30 @@ impl Folded {
     pub fn new(stock: &Stock) -> Self {
         let (w, l) = (stock.width_m, stock.length_m);
         let polygon = [(0.0, 0.0), (w, 0.0), (w, l), (0.0, l)];
-        let polygon = polygon.map(|(x, y)| SheetPoint::new(x, y)).to_vec();
+        let polygon = polygon.map(|(x, y)| SheetPoint::new(x, y)).into_iter().collect();
         Self {
             faces: vec![Face { polygon, placement: Placement::IDENTITY, moved_half: false }],
             hinges: Vec::new(),
             creases: Vec::new(),
             order: vec![0],
             sheet_m: [w, l],
+        }
+    }
+
+    /// A copy in which so many faces can be cut without moving the others in memory.
+    pub fn with_room(&self, cuts: usize) -> Self {
+        fn copy<T: Clone>(list: &[T], more: usize) -> Vec<T> {
+            let mut copy = Vec::with_capacity(list.len() + more);
+            copy.extend_from_slice(list);
+            copy
+        }
+        Self {
+            faces: copy(&self.faces, cuts),
+            // Each cut is a hinge, and may go through a hinge at either end.
+            hinges: copy(&self.hinges, 3 * cuts),
+            creases: copy(&self.creases, 1),
+            order: self.order.clone(),
+            sheet_m: self.sheet_m,
         }
     }
 
@@ -164,8 +186,5 @@ impl Folded {
 
 /// Does a convex anticlockwise polygon hold a place, outline included?
 fn carries(polygon: &[SheetPoint], p: SheetPoint) -> bool {
-    (0..polygon.len()).all(|i| {
-        let (a, edge) = (polygon[i], polygon[(i + 1) % polygon.len()] - polygon[i]);
-        edge.cross(p - a) >= -TOLERANCE_M * edge.norm()
-    })
+    edges(polygon).all(|(a, b)| (b - a).cross(p - a) >= -TOLERANCE_M * (b - a).norm())
 }

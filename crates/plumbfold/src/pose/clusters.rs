@@ -27,8 +27,12 @@ impl Clusters {
                 item_of_crease[c] = Some(item);
             }
             if creases.is_empty() {
-                let mut names: Vec<String> =
-                    folded.creases.iter().filter_map(|c| c.name.clone()).collect();
+                let mut names: Vec<String> = folded
+                    .creases
+                    .iter()
+                    .filter_map(|c| c.name.as_deref())
+                    .map(str::to_owned)
+                    .collect();
                 names.sort();
                 names.dedup();
                 return Err(PoseError::UnknownCrease {

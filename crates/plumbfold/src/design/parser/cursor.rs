@@ -202,9 +202,8 @@ impl<'t> Parser<'t> {
         if self.peek_nth(1).is_some_and(|t| t.kind == TokenKind::Mark('(')) {
             return;
         }
-        let options: Vec<&'static str> = options.concat();
         let fits = |kind: NameKind| names.is_some_and(|n| n == NameKind::Unknown || n == kind);
-        if options.iter().any(|w| token.is_word(w))
+        if options.iter().any(|list| list.iter().any(|w| token.is_word(w)))
             || self.names.contains_key(&token.text)
             || self.named_at.contains_key(&token.text)
             || self.lets.contains(&token.text)
@@ -216,7 +215,7 @@ impl<'t> Parser<'t> {
         let name = did_you_mean(&token.text, known.iter().map(|n| n.as_ref()));
         let word: Cow<'t, str> = match name {
             Some(name) => Cow::Owned(name.to_owned()),
-            None => match did_you_mean(&token.text, options) {
+            None => match did_you_mean(&token.text, options.iter().copied().flatten().copied()) {
                 Some(word) => Cow::Borrowed(word),
                 None => return,
             },
@@ -233,6 +232,9 @@ impl<'t> Parser<'t> {
 
     /// Steps over a word that must be there.
     pub fn expect_word(&mut self, word: &'static str) -> Parsed<()> {
+        if self.eat_word(word) {
+            return Ok(());
+        }
         let due = format!("`{word}`");
         self.settle(&due, &[&[word]], None);
         if self.eat_word(word) { Ok(()) } else { self.unexpected(&due, &[word]) }
@@ -240,9 +242,14 @@ impl<'t> Parser<'t> {
 
     /// Steps over one of several words, one of which must be there.
     pub fn expect_one_of(&mut self, words: &[&'static str]) -> Parsed<&'static str> {
-        let due = one_of(words);
-        self.settle(&due, &[words], None);
-        let Some(word) = self.peek_one_of(words) else { return self.unexpected(&due, words) };
+        if self.peek_one_of(words).is_none() {
+            let due = one_of(words);
+            self.settle(&due, &[words], None);
+            if self.peek_one_of(words).is_none() {
+                return self.unexpected(&due, words);
+            }
+        }
+        let word = self.peek_one_of(words).ok_or(Failed)?;
         self.at += 1;
         Ok(word)
     }

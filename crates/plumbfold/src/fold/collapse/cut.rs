@@ -12,6 +12,7 @@
 //! ```
 
 use super::{Call, CollapseError};
+use crate::fold::layout::Layout;
 use crate::fold::split::{Sides, split};
 use crate::fold::state::{Crease, CreaseId, FaceId, Folded, Hinge};
 use crate::geom::{
@@ -95,12 +96,12 @@ impl Creased {
     ) -> Result<CreaseId, CollapseError> {
         let crease = self.model.creases.len();
         self.model.creases.push(Crease {
-            name: call.name.clone(),
+            name: call.name.as_deref().map(Into::into),
             mirrored: call.mirrored,
             step: call.step,
             bulge_m: 0.0,
         });
-        let sides = Sides::new(&self.model, line);
+        let sides = Sides::new(&self.model, &Layout::new(&self.model), line);
         for cut in split(&mut self.model, faces, &sides, crease)? {
             self.origin.push(self.origin[cut.right]);
         }
@@ -152,7 +153,7 @@ impl Creased {
         let model = &mut self.model;
         let corners = model.hinges[hinge].ends;
         model.hinges.swap_remove(hinge);
-        model.faces[a].polygon = polygon;
+        model.faces[a].polygon = polygon.into();
         for corner in corners {
             drop_straight_corner(model, a, corner);
         }
@@ -189,7 +190,7 @@ impl Creased {
             self.model.hinges[i].ends = ends;
             self.model.hinges.swap_remove(j);
             for f in h.faces {
-                self.model.faces[f].polygon.retain(|&p| p != shared);
+                self.model.faces[f].polygon.retain(|p| *p != shared);
             }
         }
     }

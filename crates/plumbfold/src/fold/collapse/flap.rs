@@ -1,6 +1,7 @@
 //! The part of a flap that lies beyond a line.
 
 use super::CollapseError;
+use crate::fold::layout::Layout;
 use crate::fold::split::Sides;
 use crate::fold::state::{FaceId, Folded};
 use crate::geom::{SheetPoint, TOLERANCE_M, TableLine};
@@ -29,7 +30,7 @@ pub fn beyond(model: &Folded, tip: SheetPoint, line: &TableLine) -> Result<Flap,
         return Err(CollapseError::unfit(what, &[place]));
     }
     let line = if side > 0.0 { *line } else { line.reversed() };
-    let sides = Sides::new(model, &line);
+    let sides = Sides::new(model, &Layout::new(model), &line);
     let mut faces = vec![false; model.faces.len()];
     let mut queue: Vec<FaceId> = model.faces_at(tip).filter(|&f| sides.reaches_left(f)).collect();
     while let Some(face) = queue.pop() {

@@ -13,6 +13,7 @@
 
 use super::cut::{Creased, FAR_M};
 use super::{Call, CollapseError, Collapsed, Plan, collapse};
+use crate::fold::layout::Layout;
 use crate::fold::split::Sides;
 use crate::fold::state::{FaceId, Folded};
 use crate::geom::{Line, TOLERANCE_M, TableLine, TablePoint, Vec2, clip_segment};
@@ -139,7 +140,7 @@ impl<'a> Opened<'a> {
     fn hanging_on(&self, model: &Folded, start: FaceId, dir: Vec2) -> (Vec<bool>, TableLine) {
         let line = TableLine { at: self.hinge, dir };
         let line = if dir.cross(self.edge) > 0.0 { line } else { line.reversed() };
-        let sides = Sides::new(model, &line);
+        let sides = Sides::new(model, &Layout::new(model), &line);
         let mut faces = vec![false; model.faces.len()];
         let mut queue = vec![start];
         while let Some(face) = queue.pop() {

@@ -129,7 +129,7 @@ impl Pass<'_> {
 
     /// Makes the fold along one crease.
     pub(super) fn make(&self, asked: &Asked, chosen: &Candidate) -> Result<Passed, Refused> {
-        let name = self.step.call.as_ref().map(|n| n.node.clone());
+        let name = self.step.call.as_ref().map(|n| n.node.as_str().into());
         let mirrored = self.mirror.is_some();
         let crease = Crease { name, mirrored, step: self.index, bulge_m: 0.0 };
         let passed = match self.step.verb {
@@ -189,16 +189,9 @@ impl Pass<'_> {
         let mover = moving.as_ref().unwrap_or(&asked.mover);
         let fault = |problem: Problem| Fault::from((&self.step.line.span, problem));
         let mut refused: Option<Problem> = None;
-        let mut possible: Vec<Candidate> = Vec::new();
-        for &line in &asked.lines {
+        let mut best_way = |line: TableLine| -> Option<Candidate> {
             let oriented = self.orient(line, mover, moving.is_some(), asked);
-            let oriented = match oriented {
-                Ok(lines) => lines,
-                Err(problem) => {
-                    refused.get_or_insert(problem);
-                    continue;
-                }
-            };
+            let oriented = oriented.map_err(|problem| refused.get_or_insert(problem)).ok()?;
             let mut ways: Vec<Candidate> = Vec::new();
             for way in oriented {
                 let (take, landing) = (take.clone(), landing.clone());
@@ -208,8 +201,19 @@ impl Pass<'_> {
                     Err(e) => keep_worse(&mut refused, e.into()),
                 }
             }
-            possible.extend(self.smaller(ways, layout));
+            self.smaller(ways, layout)
+        };
+        // Unless told otherwise, one means the crease that lands on paper, if there is just one.
+        if self.step.choice.is_none() {
+            let mut likely = asked.lines.iter().filter(|l| asked.lands_on_paper(l));
+            if let (Some(&line), None) = (likely.next(), likely.next())
+                && let Some(meant) = best_way(line)
+            {
+                return Ok(meant);
+            }
         }
+        let mut possible: Vec<Candidate> =
+            asked.lines.iter().filter_map(|&line| best_way(line)).collect();
         if possible.is_empty() {
             return Err(fault(refused.unwrap_or(Problem::NoCrease)));
         }
@@ -388,11 +392,10 @@ pub fn bulge_m(layers: usize, thickness_m: f64) -> f64 {
 
 /// Middle of the largest face of some; of all, where there are none.
 fn amid_largest(model: &Folded, some: impl Fn(FaceId) -> bool) -> SheetPoint {
-    let size = |f: &FaceId| area(&model.faces[*f].polygon);
-    let largest = |a: FaceId, b: FaceId| if size(&b) > size(&a) { b } else { a };
-    let faces = 0..model.faces.len();
-    let found = faces.clone().filter(|&f| some(f)).reduce(largest);
-    let face = found.or_else(|| faces.reduce(largest)).unwrap_or(0);
+    let sized = (0..model.faces.len()).map(|f| (f, area(&model.faces[f].polygon)));
+    let larger = |a: (FaceId, f64), b: (FaceId, f64)| if b.1 > a.1 { b } else { a };
+    let found = sized.clone().filter(|f| some(f.0)).reduce(larger);
+    let face = found.or_else(|| sized.reduce(larger)).map_or(0, |f| f.0);
     centroid(&model.faces[face].polygon)
 }
 
