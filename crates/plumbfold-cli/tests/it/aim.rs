@@ -110,6 +110,23 @@ fn a_count_gives_the_nearest_whole_number_and_how_far_it_is_off() {
 }
 
 #[test]
+fn another_sheet_is_another_plane_unless_it_is_asked_for() {
+    let text = FLAT.replace("sheet 200 mm by 100 mm", "let long = 100 mm\nsheet 200 mm by long");
+    let env = Env::with("flat.plane", text);
+    let all = mend(&env, &["--to", "34 mm", "--json"]).json();
+    assert_eq!(all["remedies"].as_array().map(Vec::len), Some(1), "the band alone");
+    assert_eq!(
+        (&all["tried"][0]["let"], &all["tried"][0]["reason"]),
+        (&"long".into(), &"sheet".into())
+    );
+    // ((L - 10)^2 / 2 + 10^2 / 2) / L = 34 mm, the longer root.
+    let long = 44.0 + (44.0f64 * 44.0 - 200.0).sqrt();
+    let json = mend(&env, &["--to", "34 mm", "--let", "long", "--json"]).json();
+    let found = number(&json["remedies"][0]["to"]);
+    assert!((found - long).abs() < 1e-4, "{found} for {long}");
+}
+
+#[test]
 fn a_wrong_target_or_let_is_told() {
     let env = Env::with("flat.plane", FLAT);
     for to in ["25", "x", "12 deg", "120%"] {

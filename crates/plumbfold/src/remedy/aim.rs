@@ -7,7 +7,7 @@
 
 pub mod level;
 
-use super::moves::lets::hand;
+use super::moves::lets::{hand, of_sheet};
 use super::trial::try_text;
 use super::{REMEDIES_MAX, Remedy, State, settled};
 use crate::analysis::Conditions;
@@ -97,6 +97,8 @@ pub enum Why {
     NoFold,
     /// It is no measure of a fold or of a weight.
     NoFoldOrWeight,
+    /// It measures the sheet, which is tried only by name: another sheet is another plane.
+    Sheet,
     /// This is as near as it comes.
     TooFar {
         /// Value of the let.
@@ -167,12 +169,17 @@ pub fn aim(
         Some(name) => vec![Dial::named(name, design, values)?],
         None => Dial::all(design, values),
     };
+    let sheet = of_sheet(design);
     let done = AtomicUsize::new(0);
     let reaches: Vec<Result<Reach, Why>> = dials
         .par_iter()
         .map(|dial| {
-            let known = hand(dial).ok_or(Why::NoFoldOrWeight);
-            let reach = known.map(|_| solve(&text, &settings, dial, target));
+            let tried = match hand(dial) {
+                None => Err(Why::NoFoldOrWeight),
+                _ if only.is_none() && sheet.iter().any(|s| s.node == dial.name) => Err(Why::Sheet),
+                _ => Ok(()),
+            };
+            let reach = tried.map(|()| solve(&text, &settings, dial, target));
             progress(done.fetch_add(1, Ordering::Relaxed) + 1, dials.len());
             reach
         })

@@ -112,6 +112,7 @@ impl ShownShort {
             Why::NoEffect => ("no effect", None),
             Why::NoFold => ("cannot be folded", None),
             Why::NoFoldOrWeight => ("neither fold nor weight", None),
+            Why::Sheet => ("sheet", None),
             Why::NoPlane { .. } => ("does not fly", None),
             Why::TooFar { at, unit, gives, .. } => {
                 let gives = Wanted::new(target, *gives);
@@ -168,6 +169,7 @@ fn falls_short(s: &Short, t: Target) -> String {
         Why::NoEffect => format!("`{name}`, which changes nothing about it"),
         Why::NoFold => format!("`{name}`, which cannot be folded anywhere in its range"),
         Why::NoFoldOrWeight => format!("`{name}`, which is neither fold nor weight"),
+        Why::Sheet => format!("`{name}`, the sheet itself: tried only with --let {name}"),
         Why::NoPlane { said } => format!("`{name}`, with which the plane does not fly at {said}"),
         Why::TooFar { said, gives, .. } => {
             format!("`{name}`: at the nearest, {said}, {}", t.say(*gives))
