@@ -5,6 +5,9 @@ mod in_the_air;
 
 pub use in_the_air::before_after;
 
+use plumbfold::air::Air;
+use plumbfold::analysis::Aircraft;
+use plumbfold::flight::throw::Throw;
 use plumbfold::fold::error::FoldError;
 use plumbfold::pipeline::{Analysed, Balanced, FoldOutcome};
 use plumbfold::rig;
@@ -101,7 +104,7 @@ impl What {
             Self::Split => From::Plane(|look, plane, size| {
                 let marks = BalanceMarks {
                     cg_behind_nose_m: plane.mass.behind_nose_m(),
-                    neutral_behind_nose_m: None,
+                    neutral_behind_nose_m: neutral_behind_nose_m(plane),
                 };
                 split::split(look, &plane.airframe.name, &plane.planform, marks, size)
             }),
@@ -144,6 +147,13 @@ impl What {
             From::Flight(draw) => draw(&look, plane),
         }
     }
+}
+
+/// The neutral point at the throw the design speaks of; none for a plane that cannot be flown.
+fn neutral_behind_nose_m(plane: &Balanced) -> Option<f64> {
+    let speed_m_s = Throw::from(plane.throw).speed_m_s;
+    let craft = Aircraft::new(&plane.airframe, &plane.mass, &Air::indoors(), speed_m_s).ok()?;
+    Some(craft.aero.neutral_point_behind_nose_m)
 }
 
 impl<'a> Model<'a> {

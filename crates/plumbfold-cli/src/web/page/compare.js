@@ -3,6 +3,7 @@
 import { post } from './api.js';
 import { $, el, picture } from './dom.js';
 import { show } from './dialog.js';
+import { saver } from './export.js';
 import { t } from './strings.js';
 import { store } from './store.js';
 import { say } from './files.js';
@@ -57,7 +58,7 @@ async function compare(which) {
       const place = el('div', { className: 'picture' });
       // Two pictures of the same kind on one page need different ids.
       picture(place, answer.pictures[key]?.replaceAll(`${key}-`, `${key}-${name === label ? 'a' : 'b'}-`));
-      return place;
+      return el('div', { className: 'kept' }, saver(place, () => `${key}-${name}`.replace(/\W+/g, '-')), place);
     });
     return el('div', {}, el('h3', {}, name), el('p', {}, answer.verdict ? `${t(`behaviour.${answer.verdict.behaviour}`)}. ${sentence(answer.verdict.cause ?? '')}` : ''), ...places);
   };

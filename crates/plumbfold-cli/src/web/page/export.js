@@ -5,28 +5,38 @@ import { download, el, svg } from './dom.js';
 import { t } from './strings.js';
 import { emit, store } from './store.js';
 
-/** Adds the two buttons to the heading of a place. */
+/** Puts a way to save its picture into the heading of every place. */
 export function offerPictures() {
   for (const place of document.querySelectorAll('.place')) {
-    const menu = el('details', { className: 'menu' },
-      el('summary', { 'aria-label': t('picture.save'), title: t('picture.save') },
-        svg('svg', { viewBox: '0 0 20 20', width: 20, height: 20, 'aria-hidden': 'true' },
-          svg('path', { d: 'M10 3v9m-4-3.5l4 4 4-4M3.5 16.5h13', fill: 'none', stroke: 'currentColor', 'stroke-width': 1.7, 'stroke-linecap': 'round', 'stroke-linejoin': 'round' }))),
-      el('div', {},
-        el('button', { onclick: () => { save(place, 'svg'); menu.open = false; } }, t('picture.svg')),
-        el('button', { onclick: () => { save(place, 'png'); menu.open = false; } }, t('picture.png'))));
-    menu.addEventListener('keydown', (e) => { if (e.key === 'Escape') { menu.open = false; menu.firstChild.focus(); } });
-    menu.addEventListener('focusout', (e) => { if (!menu.contains(e.relatedTarget)) menu.open = false; });
-    place.querySelector('header').append(menu);
+    const name = () => (place.id === 'table' ? store.show : place.id);
+    place.querySelector('header').append(saver(place.querySelector('.picture'), name));
   }
 }
 
-async function save(place, kind) {
-  const shown = place.querySelector('.picture > svg');
+/** Two buttons that save the picture in `place`; `name()` tells what it shows. */
+export function saver(place, name) {
+  const button = (kind) => el('button', { onclick: () => { save(place, name(), kind); menu.open = false; } }, t(`picture.${kind}`));
+  const menu = el('details', { className: 'menu' },
+    el('summary', { 'aria-label': t('picture.save'), title: t('picture.save') },
+      svg('svg', { viewBox: '0 0 20 20', width: 20, height: 20, 'aria-hidden': 'true' },
+        svg('path', { d: 'M10 3v9m-4-3.5l4 4 4-4M3.5 16.5h13', fill: 'none', stroke: 'currentColor', 'stroke-width': 1.7, 'stroke-linecap': 'round', 'stroke-linejoin': 'round' }))),
+    el('div', {}, button('svg'), button('png')));
+  menu.addEventListener('keydown', (e) => {
+    if (e.key !== 'Escape' || !menu.open) return;
+    e.preventDefault();
+    menu.open = false;
+    menu.firstChild.focus();
+  });
+  menu.addEventListener('focusout', (e) => { if (!menu.contains(e.relatedTarget)) menu.open = false; });
+  return menu;
+}
+
+async function save(place, what, kind) {
+  const shown = place.querySelector(':scope > svg');
   if (!shown) return;
-  const name = `${(store.good?.name ?? 'plane').toLowerCase().replace(/\W+/g, '-')}-${place.id === 'table' ? store.show : place.id}`;
+  const name = `${(store.good?.name ?? 'plane').toLowerCase().replace(/\W+/g, '-')}-${what}`;
   // Pictures of the server are in mm; the plane in the hand is in dots of the screen.
-  const text = plainColours(shown, place.id === 'hand' ? (v) => `${v * 3}` : (v) => `${v}mm`);
+  const text = plainColours(shown, what === 'hand' ? (v) => `${v * 3}` : (v) => `${v}mm`);
   try {
     if (kind === 'svg') download(`${name}.svg`, text, 'image/svg+xml');
     else download(`${name}.png`, await bytes('/api/png', { svg: text }), 'image/png');

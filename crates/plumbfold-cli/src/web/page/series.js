@@ -3,6 +3,7 @@
 import { post } from './api.js';
 import { $, el, picture } from './dom.js';
 import { show } from './dialog.js';
+import { saver } from './export.js';
 import { t } from './strings.js';
 import { change, store } from './store.js';
 import * as units from './units.js';
@@ -58,7 +59,7 @@ function openSeries() {
   limits();
   const field = (label, input) => el('label', {}, label, input);
   show(t('series.title'), el('div', { className: 'fields' }, field(t('series.let'), which), field(t('series.from'), from), field(t('series.to'), to),
-    field(t('series.count'), count), field(t('series.show'), what), el('button', { className: 'main', onclick: run }, t('series.run'))), chart, table);
+    field(t('series.count'), count), field(t('series.show'), what), el('button', { className: 'main', onclick: run }, t('series.run')), saver(chart, () => `${control.name}-${what.value}`)), chart, table);
   run();
 }
 

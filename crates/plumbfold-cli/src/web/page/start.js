@@ -36,7 +36,7 @@ export async function choose() {
   };
   close = show(t('start.title'),
     files.length ? el('section', {}, el('h3', {}, t('start.folder', { folder })),
-      el('ul', { className: 'shelf' }, ...files.map((f) => el('li', {}, el('button', { onclick: take(() => openFile(f)) }, el('span', { className: 'thumb' }), f))))) : null,
+      el('ul', { className: 'shelf files' }, ...files.map((f) => el('li', {}, el('button', { onclick: take(() => openFile(f)) }, f))))) : null,
     el('section', {}, el('h3', {}, t('start.shipped')),
       el('ul', { className: 'shelf' }, ...shipped.map((d) => {
         const thumb = el('span', { className: 'thumb', 'aria-hidden': 'true' });

@@ -42,7 +42,7 @@ function draw(answer) {
   // How sure another plane was says nothing about this one; the space stays, so nothing jumps.
   $('verdict-odds').classList.toggle('stale', !verdict.probability);
   $('evidence').hidden = !verdict.evidence?.length;
-  if (verdict.evidence) $('evidence').lastElementChild.replaceChildren(...verdict.evidence.map((e) => el('li', {}, e)));
+  if (verdict.evidence) $('evidence').lastElementChild.replaceChildren(...verdict.evidence.map((e) => el('li', {}, sentence(e))));
 }
 
 function say(title, cause) {
