@@ -69,7 +69,9 @@ pub fn grid(
     labels(&mut c, &across, &up, map, size);
     if let Some((x, y)) = meant {
         let at = [map.x + (x + 0.5) * size, map.bottom() - (y + 0.5) * size];
-        frame::meant_mark(&mut c, at, size * 0.46);
+        // Round a field, or a small ring between fields, where it hides no writing.
+        let on = |v: f64| (v - v.round()).abs() < 1e-6;
+        frame::meant_mark(&mut c, at, size * if on(x) && on(y) { 0.46 } else { 0.2 });
     }
     frame::key(&mut c, [area.x, area.y + key_top], width, &items);
     c.finish()

@@ -89,6 +89,8 @@ pub fn series(look: &Look, name: &str, s: &Series<'_>) -> String {
         let y = area.y + top + i as f64 * (plot[1] + GAP);
         draw_track(&mut c, s, track, &x, Rect::new(area.x + LEFT, y, plot[0], plot[1]));
     }
+    // Under the strip, so that the line of zero runs through no letter.
+    strip.x_axis(&mut c, false);
     for (i, (cell, behaviour)) in cells.iter().zip(s.behaviours).enumerate() {
         let number = s.numbers.get(i).map_or("", String::as_str);
         verdict(&mut c, &strip, *cell, *behaviour, number);
@@ -96,10 +98,9 @@ pub fn series(look: &Look, name: &str, s: &Series<'_>) -> String {
     let above = [strip.area.x + 1.0, strip.area.y - 1.6];
     c.text(above, s.numbers_are, Text::SMALL.in_ink(Ink::Text).strong());
     c.path(&Path::rect(strip.area), Paint::stroke(Stroke::solid(Ink::Text, weight::LINE)));
-    strip.x_axis(&mut c, false);
     if let Some(now) = s.now.filter(|n| (x.range[0]..=x.range[1]).contains(n)) {
         let x = strip.at([now, 0.0])[0];
-        let line = Path::segment([x, area.y + top - 1.0], [x, strip.area.bottom()]);
+        let line = Path::segment([x, area.y + top - 1.0], [x, strip.area.y]);
         let dashes = Stroke::dashed(Ink::Text, weight::THIN, &[1.2, 0.8]);
         c.path(&line, Paint::stroke(dashes));
         let style = Text::SMALL.in_ink(Ink::Text).halo();
@@ -132,7 +133,7 @@ fn draw_track(c: &mut Canvas<'_>, s: &Series<'_>, track: &Track<'_>, x: &Axis, a
         chart.level_band(c, from, to, Ink::Good);
     }
     chart.y_axis(c);
-    let at = [area.x + 1.0, area.y - 1.6];
+    let at = [area.x + 1.0, area.y - 2.2];
     c.text(at, track.label, Text::SMALL.in_ink(Ink::Text).strong());
     let line: Vec<Pt> = s.at.iter().zip(track.values).map(|(&x, &y)| [x, y]).collect();
     chart.series(c, &line, 0);

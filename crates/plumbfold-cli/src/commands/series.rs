@@ -217,10 +217,12 @@ fn report(name: &str, along: &[Along], variants: &[Variant<Summary>]) -> String 
     }
     let title = format!("{name} {}", in_series::as_they_change(along));
     let mut rows = Rows::titled(&title).gap().lines(table.lines());
-    let now = |a: &Along| a.values.iter().any(|v| (v - a.dial.value).abs() < 1e-9);
-    if along.iter().any(now) {
-        rows = rows.gap().paragraph("* as the design is now");
-    }
+    let among = |a: &Along| a.values.iter().any(|v| (v - a.dial.value).abs() < 1e-9);
+    let said = |a: &Along| match among(a) {
+        true => format!("* {} as the design is", a.dial.name),
+        false => format!("the design has {} at {}", a.dial.name, a.dial.say(a.dial.value, 2)),
+    };
+    rows = rows.gap().paragraph(&along.iter().map(said).collect::<Vec<_>>().join("; "));
     rows.finish()
 }
 
