@@ -84,7 +84,7 @@ pub struct FoldOutcome {
 impl FoldOutcome {
     /// The largest number of layers a single crease had to bend.
     pub fn crease_layers_max(&self) -> usize {
-        self.run.steps.iter().flat_map(|s| &s.passes).map(|p| p.layers_bent).max().unwrap_or(0)
+        self.run.steps.iter().map(|s| s.layers_bent).max().unwrap_or(0)
     }
 
     /// The largest number of layers at one place of the flat model.

@@ -62,6 +62,8 @@ pub struct StepRecord {
     pub kind: StepKind,
     /// The creases folded: one, or two for `both sides`; none for turning and unfolding.
     pub passes: Vec<FoldLineRecord>,
+    /// The largest number of layers it bent at one place.
+    pub layers_bent: usize,
     /// The model after it.
     pub after: Arc<Folded>,
 }
@@ -196,7 +198,8 @@ impl From<Fault> for Failed {
     }
 }
 
-type Made = (Folded, Vec<FoldLineRecord>);
+/// What a step made: the model, the creases folded, the most layers bent at one place.
+type Made = (Folded, Vec<FoldLineRecord>, usize);
 
 impl Runner<'_> {
     fn all(&mut self, steps: &[Spanned<Step>], depth: usize) -> Result<(), Box<FoldError>> {
@@ -240,7 +243,7 @@ impl Runner<'_> {
         if self.steps.len() >= MAX_STEPS {
             return Err(Fault::from((span, Problem::TooManySteps)).into());
         }
-        let (kind, (folded, passes)) = match &step.node {
+        let (kind, (folded, passes, layers_bent)) = match &step.node {
             Step::Mark(name, target) => return Ok(self.mark(name, target)?),
             Step::Repeat(..) => return Ok(()),
             Step::Fold(fold) => (StepKind::Fold(fold.verb), self.fold(fold)?),
@@ -253,7 +256,8 @@ impl Runner<'_> {
             Step::Collapse(collapse) => (StepKind::Collapse, self.collapse(collapse, span)?),
         };
         self.now = Arc::new(folded);
-        self.steps.push(StepRecord { span: span.clone(), kind, passes, after: self.now.clone() });
+        let (span, after) = (span.clone(), self.now.clone());
+        self.steps.push(StepRecord { span, kind, passes, layers_bent, after });
         Ok(())
     }
 
@@ -282,7 +286,7 @@ impl Runner<'_> {
         for undo in &mut self.undo {
             undo.since.push(motion);
         }
-        (folded, Vec::new())
+        (folded, Vec::new(), 0)
     }
 
     fn fold(&mut self, step: &FoldStep) -> Result<Made, Failed> {
@@ -307,7 +311,8 @@ impl Runner<'_> {
             self.rename(&folded);
             self.names.give(&name.node, Meaning::Creases(halves));
         }
-        Ok((folded, passes))
+        let layers_bent = passes.iter().map(|p| p.layers_bent).max().unwrap_or(0);
+        Ok((folded, passes, layers_bent))
     }
 
     fn collapse(&mut self, step: &CollapseStep, span: &Span) -> Result<Made, Failed> {
@@ -363,8 +368,9 @@ impl Runner<'_> {
             self.names.give(&name.node, Meaning::Creases(halves));
         }
         self.undo.push(Undo { before: before.clone(), step: self.steps.len(), since: Vec::new() });
+        let layers_bent = done.iter().map(|d| d.layers_bent).max().unwrap_or(0);
         let folded = done.pop().map_or_else(|| (*before).clone(), |last| last.folded);
-        Ok((folded, passes))
+        Ok((folded, passes, layers_bent))
     }
 
     /// A tuck is a fold that lands under a flap; from behind, when it cannot come from the front.
@@ -421,7 +427,7 @@ impl Runner<'_> {
             Some(halves) => halves.iter().flatten().all(|&c| self.now.creases[c].step == step),
         };
         if let Some(last) = self.undo.pop_if(|u| made_last(u.step)) {
-            return Ok((undo(&self.now, &last), Vec::new()));
+            return Ok((undo(&self.now, &last), Vec::new(), 0));
         }
         let Some(halves) = creases else {
             return Err((span, Problem::NothingToUnfold).into());
@@ -432,7 +438,7 @@ impl Runner<'_> {
         }
         // Folds before it can no longer be taken back as they were made.
         self.undo.clear();
-        Ok((folded, Vec::new()))
+        Ok((folded, Vec::new(), 0))
     }
 }
 

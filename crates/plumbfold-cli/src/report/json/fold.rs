@@ -58,7 +58,7 @@ impl Fold {
             step: i + 1,
             line: place(&source.text, s.span.start).0,
             text: source.text[s.span.clone()].split_whitespace().collect::<Vec<_>>().join(" "),
-            layers_bent: s.passes.iter().map(|p| p.layers_bent).max().unwrap_or(0),
+            layers_bent: s.layers_bent,
         };
         let extent = |axis: usize| {
             let places = || faces.iter().flat_map(|f| &f.table_mm).map(|p| p[axis]);

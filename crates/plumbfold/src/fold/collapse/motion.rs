@@ -64,7 +64,10 @@ fn torn(model: &Folded, folded: &[bool], hinge: usize, gaps: [f64; 2]) -> Collap
             lines: lines.collect(),
             points: model.on_table(open.at).into_iter().collect(),
             faces: Vec::new(),
-            proposed: vertex::closing(model, &open),
+            proposed: vertex::closing(model, &open)
+                .into_iter()
+                .filter_map(|dir| vertex::on_table(model, open.at, dir))
+                .collect(),
         };
         let (creases, sum_deg) = (open.hinges.len(), open.sum_rad.to_degrees());
         return CollapseError::OpenVertex { creases, sum_deg, evidence };

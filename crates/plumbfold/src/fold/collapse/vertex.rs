@@ -87,8 +87,9 @@ pub fn miscounted(
     })
 }
 
-/// Creases that would each close an open vertex, as they would lie on the table now.
-pub fn closing(model: &Folded, open: &OpenVertex) -> Vec<TableLine> {
+/// Directions on the sheet in which one more crease from an open vertex would close it; unit
+/// length.
+pub fn closing(model: &Folded, open: &OpenVertex) -> Vec<Vec2> {
     let ray = |&h: &usize| {
         let [a, b] = model.hinges[h].ends;
         if a == open.at { b - a } else { a - b }
@@ -100,12 +101,14 @@ pub fn closing(model: &Folded, open: &OpenVertex) -> Vec<TableLine> {
         let others: Vec<Vec2> = (2..n).map(|k| rays[(i + k) % n]).collect();
         missing_ray(rays[i], rays[(i + 1) % n], &others)
     });
-    let on_table = |dir: Vec2| {
-        let nearby = open.at + dir * (10.0 * TOLERANCE_M);
-        let placement = model.faces[model.faces_at(nearby).next()?].placement;
-        TableLine::from_dir(placement.apply(open.at), placement.turn(dir))
-    };
-    missing.filter_map(on_table).collect()
+    missing.collect()
+}
+
+/// A ray from a place of the sheet as it lies on the table now, where it begins.
+pub fn on_table(model: &Folded, at: SheetPoint, dir: Vec2) -> Option<TableLine> {
+    let nearby = at + dir * (10.0 * TOLERANCE_M);
+    let placement = model.faces[model.faces_at(nearby).next()?].placement;
+    TableLine::from_dir(placement.apply(at), placement.turn(dir))
 }
 
 /// Does a place lie on the rim of the sheet?

@@ -120,8 +120,7 @@ impl CollapsePass<'_> {
                     wishes.extend(hinges.into_iter().map(|h| (h, state)));
                 }
                 let holding = holding.as_ref().map(place).transpose()?;
-                let holding = holding.and_then(|(_, p)| self.model.faces_at(p).next());
-                named::creases(self.model, &wishes, holding, take)
+                named::creases(self.model, &wishes, holding.map(|p| p.1), &call, take)
             }
             CollapseKind::InsideReverse(r) | CollapseKind::OutsideReverse(r) => {
                 let inside = matches!(self.step.kind, CollapseKind::InsideReverse(_));

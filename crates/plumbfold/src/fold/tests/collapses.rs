@@ -38,6 +38,25 @@ fn creases_collapse_by_name() {
 }
 
 #[test]
+fn a_collapse_tells_how_many_layers_it_bends() {
+    // Either slanted side of a waterbomb base is two folded edges, one on the other, and a tail
+    // reversed between two halves is creased through both; the halves were bent one by one.
+    let layers = |sheet: &str, text: &str| {
+        let run = fold(&format!("sheet {sheet}\n{text}"), &[]);
+        run.steps.iter().map(|s| s.layers_bent).collect::<Vec<_>>()
+    };
+    assert_eq!(layers("square 200 mm", "waterbomb base"), [2]);
+    let tail = "valley left edge onto right edge, call it centre\n\
+        inside reverse bottom middle through (100 mm, 60 mm) and (60 mm, 0 mm)";
+    assert_eq!(layers("200 mm by 300 mm", tail), [1, 2]);
+    let base_by_name = "crease through top left corner and bottom right corner, call it falling\n\
+        crease through bottom left corner and top right corner, call it rising\n\
+        crease top edge onto bottom edge, call it across\n\
+        collapse falling valley, rising valley, across mountain";
+    assert_eq!(layers("square 200 mm", base_by_name), [0, 0, 0, 2]);
+}
+
+#[test]
 fn inside_reverse_turns_a_tail_up() {
     let model = folded(
         "200 mm by 300 mm",
