@@ -139,7 +139,13 @@ impl Browser {
                 .connect(&address)
                 .await;
             match connected {
-                Ok(client) => return Self { client, _driver: driver, _profile: profile },
+                Ok(client) => {
+                    let browser = Self { client, _driver: driver, _profile: profile };
+                    // Without it a window nobody clicked in has no focus to give.
+                    let focused = json!({ "enabled": true });
+                    browser.devtools("Emulation.setFocusEmulationEnabled", focused).await;
+                    return browser;
+                }
                 Err(e) => last = Some(e),
             }
             tokio::time::sleep(Duration::from_millis(100)).await;
@@ -161,11 +167,15 @@ impl Browser {
         while self.js(&format!("return Boolean({expression})")).await != Value::Bool(true) {
             if began.elapsed() > PATIENCE {
                 let state = self
-                    .js("return [document.getElementById('notice').textContent, \
+                    .js("return [document.activeElement.outerHTML.slice(0, 120), \
+                         document.getElementById('notice').textContent, \
                          document.getElementById('mistakes').textContent, \
                          document.getElementById('verdict').textContent]")
                     .await;
-                panic!("this never came true: {expression}\nthe page says: {state}");
+                let said = self.console().await;
+                panic!(
+                    "this never came true: {expression}\nthe page says: {state}\nthe console: {said:?}"
+                );
             }
             tokio::time::sleep(Duration::from_millis(40)).await;
         }
