@@ -119,6 +119,7 @@ export const strings = {
   'verdict.unknown': 'Not flown yet',
   'verdict.broken': 'It cannot be folded yet',
   'verdict.broken.why': 'The words have a mistake; the pictures show the last plane that could be folded.',
+  'verdict.broken.fold': '“On the table” lies the model before the fold that cannot be made; the other pictures show the last plane that could be folded.',
   'verdict.evidence': 'How it is known',
   'behaviour.leaf': 'Drops like a leaf',
   'behaviour.tumbles': 'Tumbles',

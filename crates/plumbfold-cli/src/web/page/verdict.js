@@ -24,7 +24,7 @@ function draw(answer) {
   card.classList.toggle('stale', broken);
   if (broken) {
     card.removeAttribute('data-behaviour');
-    say(t('verdict.broken'), t('verdict.broken.why'));
+    say(t('verdict.broken'), t(answer.pictures.table ? 'verdict.broken.fold' : 'verdict.broken.why'));
     $('verdict-odds').replaceChildren();
     $('evidence').hidden = true;
     return;
