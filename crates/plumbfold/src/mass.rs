@@ -72,19 +72,18 @@ fn moments(polygon: &[[f64; 2]]) -> Moments {
 }
 
 /// Mass, centroid (datum frame) and inertia about that centroid (datum axes) of one layer.
-fn lamina_properties(panel: &Panel, lamina: &Lamina) -> MassProperties {
+fn lamina_properties(panel: &Panel, turn: &Matrix3<f64>, lamina: &Lamina) -> MassProperties {
     let m = moments(&lamina.polygon);
     let sigma = lamina.areal_mass_kg_m2;
     let mass_kg = sigma * m.area;
     let [uu, vv, uv] = m.second.map(|q| q * sigma);
     let ww = mass_kg * lamina.thickness_m * lamina.thickness_m / 12.0;
     let local = Matrix3::new(vv + ww, -uv, 0.0, -uv, uu + ww, 0.0, 0.0, 0.0, uu + vv);
-    let rot = panel.placement.rotation.to_rotation_matrix();
     let at = nalgebra::Point3::new(m.centre[0], m.centre[1], lamina.height_m);
     MassProperties {
         mass_kg,
-        cg_m: (panel.placement * at).coords,
-        inertia_kg_m2: rot.matrix() * local * rot.matrix().transpose(),
+        cg_m: turn * at.coords + panel.placement.translation.vector,
+        inertia_kg_m2: turn * local * turn.transpose(),
     }
 }
 
@@ -104,7 +103,10 @@ pub fn properties(airframe: &Airframe) -> Result<MassProperties, MassError> {
     let parts: Vec<MassProperties> = airframe
         .panels
         .iter()
-        .flat_map(|p| p.laminae.iter().map(move |l| lamina_properties(p, l)))
+        .flat_map(|p| {
+            let turn = p.placement.rotation.to_rotation_matrix().into_inner();
+            p.laminae.iter().map(move |l| lamina_properties(p, &turn, l))
+        })
         .chain(airframe.point_masses.iter().map(|b| MassProperties {
             mass_kg: b.mass_kg,
             cg_m: b.at,

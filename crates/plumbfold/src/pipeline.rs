@@ -17,6 +17,7 @@ use crate::fold::exec::{self, FoldRun};
 use crate::fold::refs::Names;
 use crate::fold::slip::Slip;
 use crate::fold::state::Folded;
+use crate::geom::inset;
 use crate::mass::{self, MassProperties};
 use crate::paper::Stock;
 use crate::planform::slabs::{XY, greatest_depth};
@@ -87,11 +88,15 @@ impl FoldOutcome {
         self.run.steps.iter().map(|s| s.layers_bent).max().unwrap_or(0)
     }
 
-    /// The largest number of layers at one place of the flat model.
+    /// The largest number of layers at one place of the flat model. Layers that share no more than
+    /// a strip as wide as the widest bend stands out do so only because bends stand out: they lie
+    /// side by side.
     pub fn layers_max(&self) -> usize {
         let model = &self.run.folded;
+        let bulge_m = model.creases.iter().map(|c| c.bulge_m).fold(0.0, f64::max);
         let outlines: Vec<Vec<XY>> = (0..model.faces.len())
-            .map(|f| model.table_polygon(f).iter().map(|p| XY { x: p.y, y: p.x }).collect())
+            .map(|f| inset(&model.table_polygon(f), bulge_m / 2.0))
+            .map(|outline| outline.iter().map(|p| XY { x: p.y, y: p.x }).collect())
             .collect();
         greatest_depth(&outlines)
     }

@@ -65,15 +65,13 @@ pub fn planform(airframe: &Airframe) -> Result<Planform, PlanformError> {
         .iter()
         .filter(|p| p.kind == PanelKind::Wing)
         .flat_map(|p| {
-            p.laminae.iter().map(move |l| {
-                l.polygon
-                    .iter()
-                    .map(|&[u, v]| {
-                        let q = p.placement * Point3::new(u, v, 0.0);
-                        XY { x: q.x, y: q.y }
-                    })
-                    .collect()
-            })
+            let (turn, shift) =
+                (p.placement.rotation.to_rotation_matrix(), p.placement.translation);
+            let level = move |&[u, v]: &[f64; 2]| {
+                let q = turn * Point3::new(u, v, 0.0);
+                XY { x: q.x + shift.x, y: q.y + shift.y }
+            };
+            p.laminae.iter().map(move |l| l.polygon.iter().map(&level).collect())
         })
         .collect();
     let slabs = Slabs::of_union(&polygons);

@@ -3,8 +3,9 @@
 
 /// Longest text, bytes.
 pub const MAX_TEXT_BYTES: usize = 256 * 1024;
-/// Most steps written in a text, repeats counted once.
-pub const MAX_STEPS: usize = 1000;
+/// Most steps, as written and again with repeats written out: every state is kept for the pictures,
+/// and this many of the largest models are some 40 MB.
+pub const MAX_STEPS: usize = 500;
 /// Most lets.
 pub const MAX_LETS: usize = 200;
 /// Most trims, and most pieces of ballast.

@@ -9,13 +9,9 @@ use super::layout::Layout;
 use super::state::Folded;
 use crate::design::ast::Span;
 use crate::design::diagnostic::Diagnostic;
+use crate::design::limits::{MAX_REPEAT_NESTING, MAX_STEPS};
 use crate::geom::{TableLine, TablePoint};
 
-/// Most steps after repeats are written out. Chosen: every state is kept for the pictures, and
-/// this many of the largest models are some 40 MB.
-pub const MAX_STEPS: usize = 500;
-/// Deepest nesting of repeats. Chosen.
-pub const MAX_NESTING: usize = 16;
 /// A step that cannot be made.
 #[derive(Clone, Debug, PartialEq)]
 pub struct FoldError {
@@ -140,7 +136,7 @@ pub enum Problem {
     #[error("the design has more than {MAX_STEPS} steps when its repeats are written out")]
     TooManySteps,
     /// Too deep.
-    #[error("repeats are nested more than {MAX_NESTING} deep")]
+    #[error("repeats are nested more than {MAX_REPEAT_NESTING} deep")]
     TooDeep,
     /// A quantity that cannot be worked out.
     #[error("{}", .0.message)]

@@ -9,13 +9,14 @@ mod slipped;
 use std::sync::Arc;
 
 use super::apply::Refused;
-use super::error::{FoldError, MAX_NESTING, MAX_STEPS, Problem};
+use super::error::{FoldError, Problem};
 use super::refs::{Fault, Meaning, Names, Refs, mirror_image};
 use super::slip::{Aim, Slip};
 use super::state::{CreaseId, Folded};
 use super::unfold::{Motion, Undo, open, undo};
 use crate::design::ast::*;
 use crate::design::eval::Values;
+use crate::design::limits::{MAX_REPEAT_NESTING, MAX_STEPS};
 use crate::geom::TableLine;
 use crate::paper::Stock;
 use collapse_step::{CollapsePass, CollapsedPass};
@@ -232,7 +233,7 @@ impl Runner<'_> {
     }
 
     fn times(&self, times: &Spanned<Expr>, depth: usize) -> Result<usize, Fault> {
-        if depth >= MAX_NESTING {
+        if depth >= MAX_REPEAT_NESTING {
             return Err((&times.span, Problem::TooDeep).into());
         }
         Ok(self.values.count(times)?)

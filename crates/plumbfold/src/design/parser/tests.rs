@@ -406,7 +406,7 @@ fn limits_are_errors_in_bounded_time() {
         assert!(!found.is_empty() && found.len() <= crate::design::limits::MAX_DIAGNOSTICS);
         said.join("; ")
     };
-    assert_says(&said(&"unfold\n".repeat(30_000)), "more than 1000 steps");
+    assert_says(&said(&"unfold\n".repeat(30_000)), "more than 500 steps");
     assert_says(&said(&"turn over\n".repeat(100_000)), "this text is longer than 256 KiB");
     assert_says(&said(&"repeat 2 times\n".repeat(9_000)), "more than 4 repeats within each other");
     assert_says(
