@@ -43,6 +43,8 @@ pub mod key {
 pub struct Running(Child);
 impl Drop for Running {
     fn drop(&mut self) {
+        // Its children first: chromium would outlive a driver that is killed.
+        let _ = Command::new("pkill").arg("-P").arg(self.0.id().to_string()).status();
         let _ = self.0.kill();
         let _ = self.0.wait();
     }
