@@ -12,7 +12,9 @@ pub mod strips;
 pub mod suction;
 pub mod validation;
 
-pub use analyse::{Aero, Derivatives, Options, PolarPoint, Reference, analyse};
+pub use analyse::{
+    Aero, Derivatives, Options, PolarPoint, Reference, Solved, analyse, solve_halves,
+};
 pub use strips::{Adjustments, StripModel};
 
 use nalgebra::{Matrix6, Vector3};

@@ -14,7 +14,7 @@
 //! so a place `behind the nose` is `-x`, and `above the keel` is `-z`. The **body frame** has the
 //! same axes with its origin at the centre of gravity: body = datum - cg.
 
-use nalgebra::{Isometry3, Point3, Vector3};
+use nalgebra::{Isometry3, Matrix3, Point3, Rotation3, UnitQuaternion, Vector3};
 
 /// One layer of paper in a panel.
 #[derive(Clone, Debug, PartialEq)]
@@ -125,5 +125,60 @@ impl Airframe {
             corners.map(|&[u, v]| -(p.placement * Point3::new(u, v, 0.0)).x)
         });
         behind.fold(0.0, f64::max)
+    }
+
+    /// The plane whose one half (`side` +1 right, -1 left) is this one's and whose other half is
+    /// the mirror image of that. Panels that cross the plane of symmetry stay as they are.
+    pub fn mirrored(&self, side: f64) -> Self {
+        let mut panels = Vec::with_capacity(self.panels.len());
+        for panel in &self.panels {
+            let [low, high] = panel.span_m().map(|y| y * side);
+            let (low, high) = (low.min(high), low.max(high));
+            if low < -CROSSING_M && high > CROSSING_M {
+                panels.push(panel.clone());
+            } else if low + high > 0.0 {
+                panels.push(panel.clone());
+                panels.push(panel.mirror());
+            }
+        }
+        let wing = if side > 0.0 { TrimSurface::RightWing } else { TrimSurface::LeftWing };
+        let trims = self.trims.iter().filter_map(|t| match t.surface {
+            TrimSurface::Elevator | TrimSurface::Rudder => Some(*t),
+            one => (one == wing).then_some(TrimBend { surface: TrimSurface::Elevator, ..*t }),
+        });
+        Self { panels, trims: trims.collect(), ..self.clone() }
+    }
+}
+
+/// A panel reaches across the plane of symmetry if it does by more than this, m: the two halves of
+/// a closed keel touch.
+const CROSSING_M: f64 = 0.003;
+
+impl Panel {
+    /// Least and greatest y of its corners, m.
+    fn span_m(&self) -> [f64; 2] {
+        let corners = self.laminae.iter().flat_map(|l| &l.polygon);
+        let y = corners.map(|&[u, v]| (self.placement * Point3::new(u, v, 0.0)).y);
+        let [low, high] = y.fold([f64::MAX, f64::MIN], |[a, b], y| [a.min(y), b.max(y)]);
+        [low, high]
+    }
+
+    /// Its image in the plane of symmetry: y of the datum frame and v of the panel change sign.
+    fn mirror(&self) -> Self {
+        let flip = Matrix3::from_diagonal(&Vector3::new(1.0, -1.0, 1.0));
+        let turn = flip * self.placement.rotation.to_rotation_matrix().matrix() * flip;
+        let shift = flip * self.placement.translation.vector;
+        let laminae = self.laminae.iter().map(|l| Lamina {
+            polygon: l.polygon.iter().rev().map(|&[u, v]| [u, -v]).collect(),
+            ..*l
+        });
+        Self {
+            placement: Isometry3::from_parts(
+                shift.into(),
+                UnitQuaternion::from_rotation_matrix(&Rotation3::from_matrix_unchecked(turn)),
+            ),
+            laminae: laminae.collect(),
+            ..self.clone()
+        }
     }
 }

@@ -35,4 +35,5 @@ pub mod pipeline;
 pub mod summary;
 pub mod series;
 pub mod remedy;
+pub mod tolerance;
 pub mod blind;

@@ -116,8 +116,7 @@ pub struct Aero {
     /// The plane as designed.
     pub strips: StripModel,
     /// What [`Aero::adjusted`] builds on.
-    basis: Vec<StripBasis>,
-    frame: StripFrame,
+    solved: Solved,
     speed_m_s: f64,
 }
 
@@ -146,6 +145,73 @@ pub fn analyse(
     if !cg.iter().all(|c| c.is_finite()) {
         return Err(AeroError::NoBalance);
     }
+    let (solved, reference, forward) = solve(airframe, air, options)?;
+    let mut aero = Aero {
+        reference,
+        cl_alpha: 0.0,
+        cl0: 0.0,
+        cm0: 0.0,
+        cm0_steps: 0.0,
+        neutral_point_behind_nose_m: 0.0,
+        static_margin: 0.0,
+        vortices: forward.vortices(&reference),
+        induced: forward.induced(&reference),
+        span_load: forward.span_load(),
+        polar: vec![],
+        derivatives: Derivatives::default(),
+        strips: solved.adjusted(&Adjustments::at(cg)),
+        solved,
+        speed_m_s,
+    };
+    aero.fill(cg);
+    aero.polar = (-10..=90).map(|d| aero.at(&aero.strips, f64::from(d).to_radians())).collect();
+    aero.derivatives = aero.derivatives_at(&aero.strips, options.derivatives_at_rad);
+    Ok(aero)
+}
+
+/// What flies, without the numbers people read.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Solved {
+    basis: Vec<StripBasis>,
+    frame: StripFrame,
+}
+
+impl Solved {
+    /// The strips of the plane with something different; the lattice is not solved again.
+    pub fn adjusted(&self, adjust: &Adjustments) -> StripModel {
+        StripModel::new(&self.basis, &self.frame, adjust)
+    }
+}
+
+/// Solves each half of a plane as if the other were its mirror image: for planes whose halves
+/// differ by no more than a hand's error. What one half then does to the other is wrong by a share
+/// of that difference only, and the two lattices meet in the plane of symmetry without a jump,
+/// which one lattice of both unequal halves does not.
+///
+/// # Errors
+/// As [`analyse`].
+pub fn solve_halves(
+    airframe: &Airframe,
+    air: &Air,
+    options: &Options,
+) -> Result<Solved, AeroError> {
+    let half = |side| solve(&airframe.mirrored(side), air, options);
+    let ((right, ..), (left, ..)) = (half(1.0)?, half(-1.0)?);
+    let mut basis: Vec<StripBasis> =
+        right.basis.into_iter().filter(|b| b.middle.y > -CENTRAL_M).collect();
+    basis.extend(left.basis.into_iter().filter(|b| b.middle.y <= -CENTRAL_M));
+    let reference = [0, 1].map(|k| (right.frame.reference[k] + left.frame.reference[k]) / 2.0);
+    Ok(Solved { basis, frame: StripFrame { reference, ..right.frame } })
+}
+
+/// Strips nearer to the plane of symmetry than this stand in it, m.
+const CENTRAL_M: f64 = 1e-6;
+
+fn solve(
+    airframe: &Airframe,
+    air: &Air,
+    options: &Options,
+) -> Result<(Solved, Reference, Half), AeroError> {
     let ahead = surfaces(airframe)?;
     let plan = planform(airframe).map_err(|PlanformError::NoWing| AeroError::NoWing)?;
     let reference = Reference {
@@ -168,35 +234,13 @@ pub fn analyse(
         added_mass_share: plate::added_mass_share(plan.aspect_ratio),
         air: *air,
     };
-    let strips = StripModel::new(&basis, &frame, &Adjustments::at(cg));
-    let mut aero = Aero {
-        reference,
-        cl_alpha: 0.0,
-        cl0: 0.0,
-        cm0: 0.0,
-        cm0_steps: 0.0,
-        neutral_point_behind_nose_m: 0.0,
-        static_margin: 0.0,
-        vortices: forward.vortices(&reference),
-        induced: forward.induced(&reference),
-        span_load: forward.span_load(),
-        polar: vec![],
-        derivatives: Derivatives::default(),
-        strips,
-        basis,
-        frame,
-        speed_m_s,
-    };
-    aero.fill(cg);
-    aero.polar = (-10..=90).map(|d| aero.at(&aero.strips, f64::from(d).to_radians())).collect();
-    aero.derivatives = aero.derivatives_at(&aero.strips, options.derivatives_at_rad);
-    Ok(aero)
+    Ok((Solved { basis, frame }, reference, forward))
 }
 
 impl Aero {
     /// The plane with something different; the lattice is not solved again.
     pub fn adjusted(&self, adjust: &Adjustments) -> StripModel {
-        StripModel::new(&self.basis, &self.frame, adjust)
+        self.solved.adjusted(adjust)
     }
 
     /// Coefficients in straight flight at an incidence.
@@ -204,8 +248,10 @@ impl Aero {
         let (sin, cos) = alpha_rad.sin_cos();
         let v = Vector3::new(cos, 0.0, sin) * self.speed_m_s;
         let (f, m) = strips.loads(&v, &Vector3::zeros());
-        let q =
-            0.5 * self.frame.air.density_kg_m3 * self.speed_m_s.powi(2) * self.reference.area_m2;
+        let q = 0.5
+            * self.solved.frame.air.density_kg_m3
+            * self.speed_m_s.powi(2)
+            * self.reference.area_m2;
         let normal = -f.z / q;
         // Below a thousandth the place of the force is a quotient of rounding and camber.
         let cp = (normal.abs() > 1e-3).then(|| -strips.cg().x - m.y / (q * normal));
@@ -222,7 +268,7 @@ impl Aero {
     pub fn derivatives_at(&self, strips: &StripModel, alpha_rad: f64) -> Derivatives {
         let speed = self.speed_m_s;
         let Reference { area_m2, chord_m, span_m, .. } = self.reference;
-        let q = 0.5 * self.frame.air.density_kg_m3 * speed * speed * area_m2;
+        let q = 0.5 * self.solved.frame.air.density_kg_m3 * speed * speed * area_m2;
         let (sin, cos) = alpha_rad.sin_cos();
         // Small enough that no kink of the law lies between, large enough against rounding.
         let h = 1e-4;

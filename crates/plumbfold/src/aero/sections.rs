@@ -12,7 +12,7 @@ use super::AeroError;
 use super::influence::mirror;
 use crate::airframe::{Airframe, Panel, PanelKind};
 use crate::geom::{Line, Point, Vec2, clip_left};
-use crate::planform::slabs::{Slabs, XY};
+use crate::planform::slabs::{Slabs, Trapezoid, XY};
 use nalgebra::{Point3, Vector3};
 
 /// Keel halves leaning less than this from upright are one plate (cosine of 25 degrees; a guess:
@@ -25,6 +25,10 @@ const BROADSIDE: f64 = 0.3;
 const COPLANAR: f64 = 0.999_99;
 /// Edges closer than this are joined, m: more than the offset of a stack of layers at a hinge.
 const JOINT_M: f64 = 0.003;
+
+/// Surfaces narrower than this carry no load of their own, m: paper that overlaps a crease by a
+/// hand's error and was folded along with the rest, and lies against the surface beside it.
+const HEM_M: f64 = 0.003;
 
 /// Frame marker of places on a surface.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -85,7 +89,8 @@ impl Surface {
         layers: Vec<Layer>,
     ) -> Option<Self> {
         let outlines: Vec<Vec<XY>> = layers.iter().map(|l| l.outline.clone()).collect();
-        let slabs = Slabs::of_union(&outlines);
+        let mut slabs = Slabs::of_union(&outlines);
+        trim_slivers(&mut slabs);
         let ends = [slabs.pieces.first()?.y[0], slabs.pieces.last()?.y[1]];
         Some(Self {
             origin,
@@ -150,6 +155,30 @@ impl Surface {
     }
 }
 
+/// An end that is slanted by less than a hand's error counts as straight: its sliver of a triangle
+/// is left off, because a strip of next to no chord there would cut the surface from its
+/// neighbour.
+fn trim_slivers(slabs: &mut Slabs) {
+    /// Chord gained per width: an edge within 3 degrees of the flow.
+    const STEEP: f64 = 20.0;
+    for (outer, inner) in [(0, 1), (1, 0)] {
+        while slabs.pieces.len() > 1 {
+            let end = if outer == 0 { slabs.pieces.first() } else { slabs.pieces.last() };
+            let Some([low, high]) = end.map(|t| t.y) else { return };
+            let at_end = |t: &&Trapezoid| t.y == [low, high];
+            let chord = |k: usize| {
+                let all = slabs.pieces.iter().filter(at_end);
+                all.map(|t| t.front[k] - t.rear[k]).sum::<f64>()
+            };
+            let width = high - low;
+            if width > HEM_M || chord(inner) - chord(outer) < STEEP * width {
+                break;
+            }
+            slabs.pieces.retain(|t| t.y != [low, high]);
+        }
+    }
+}
+
 /// The lifting surfaces of an airframe, left to right.
 ///
 /// # Errors
@@ -165,6 +194,7 @@ pub fn surfaces(airframe: &Airframe) -> Result<Vec<Surface>, AeroError> {
     let (keel, others): (Vec<&Panel>, Vec<&Panel>) =
         airframe.panels.iter().partition(|p| is_closed_keel(p));
     let mut all = merged(others.iter().flat_map(|p| of_panel(p)).collect());
+    all.retain(|s| s.ends[1] - s.ends[0] > HEM_M);
     let central = central_plate(&keel);
     if central.is_some() {
         bridge_gap(&mut all);

@@ -217,7 +217,7 @@ pub fn probabilities<A: AirLoads>(
 }
 
 /// A throw near the limits may be drawn beyond them; it is then the throw at the limit.
-fn within_limits(throw: &Throw) -> Throw {
+pub(crate) fn within_limits(throw: &Throw) -> Throw {
     use crate::flight::throw::SPEED_MAX_M_S;
     let right = TAU / 4.0;
     Throw {
