@@ -97,11 +97,14 @@ impl Clusters {
         // Hems keep to their paper and short bits of crease hold, the longest first, unless that
         // would shut a crease that opens: there a corner of a hand's error crumples.
         weak.sort_by(|&a, &b| length(b).total_cmp(&length(a)));
-        let main: Vec<usize> = (0..folded.creases.len())
-            .filter(|&crease| item_of_crease[crease].is_some())
-            .filter_map(|crease| {
-                let of_crease = |h: &usize| folded.hinges[*h].crease == crease && !weak.contains(h);
-                longest(&mut (0..folded.hinges.len()).filter(of_crease))
+        // Of each crease that is posed, and of either side of one folded on both sides, the longest
+        // hinge opens whatever the rest does.
+        let main: Vec<usize> = (0..angles.len())
+            .flat_map(|item| [(item, false), (item, true)])
+            .filter_map(|(item, mirrored)| {
+                let side = |h: usize| folded.creases[folded.hinges[h].crease].mirrored == mirrored;
+                let mut all = posed.iter().filter(|p| p.1 == item && side(p.0)).map(|p| p.0);
+                longest(&mut all)
             })
             .collect();
         for h in weak {

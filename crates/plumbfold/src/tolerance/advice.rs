@@ -18,15 +18,13 @@ pub struct Keep {
     /// The plane still glides with it this far off either way, m; nothing if it does not glide
     /// with it the least bit off.
     pub within_m: f64,
-    /// What it does when a little further off, and how far; none if it glides all the way to
-    /// [`FURTHEST_M`].
+    /// What it does when a little further off, and how far; none if it glides however far off was
+    /// tried.
     pub beyond: Option<(Behaviour, f64)>,
 }
 
 /// Distances tried, m: half a millimetre is as well as one folds, three is carelessness.
 const OFF_M: [f64; 6] = [0.25e-3, 0.5e-3, 1e-3, 1.5e-3, 2e-3, 3e-3];
-/// The last of them.
-pub const FURTHEST_M: f64 = OFF_M[OFF_M.len() - 1];
 
 /// Asks of each fold alone how far it may be placed beside its mark. Where a fold has two sides,
 /// both off alike and one alone are tried, and the worst counts. Empty for a plane that does not

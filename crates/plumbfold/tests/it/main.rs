@@ -9,3 +9,4 @@ mod design_text;
 mod outline;
 mod shipped;
 mod slips;
+mod tolerance;
