@@ -35,6 +35,8 @@ commands! {
     mend::Mend,
     series::Series,
     compare::Compare,
+    tolerance::Tolerance,
+    best::Best,
     spoil::Spoil,
     fold::Fold,
     draw::Draw,

@@ -3,9 +3,11 @@
 use std::path::{Path, PathBuf};
 
 use plumbfold::air::Air;
-use plumbfold::analysis::Aircraft;
+use plumbfold::analysis::{Aircraft, Conditions};
+use plumbfold::best::{self, Best, Wish};
 use plumbfold::design::diagnostic::Diagnostic;
 use plumbfold::design::{parser, print};
+use plumbfold::flight::throw::Throw;
 use plumbfold::fold::error::FoldError;
 use plumbfold::pipeline::{self, Analysed, Balanced, FoldOutcome, Problems, Settings, ThrowChange};
 use plumbfold::remedy::aim::{self, Aimed, Target};
@@ -13,11 +15,13 @@ use plumbfold::remedy::{self, Mended};
 use plumbfold::rig;
 use plumbfold::series::{self, Along, Variant};
 use plumbfold::summary::Summary;
+use plumbfold::tolerance::{self, Hands, Tolerance};
 use plumbfold_draw::style::Look;
 
 use crate::drawing;
 use crate::error::Error;
 use crate::flight_options::FlightOptions;
+use crate::interrupt;
 use crate::options::{Global, Switch};
 use crate::picture;
 use crate::progress;
@@ -162,6 +166,48 @@ impl DesignFile {
         };
         let count = |done, of| progress::at(&bar, done, of);
         let done = series::variants(&self.source.text, &self.settings, along, &fly, &count);
+        bar.finish_and_clear();
+        self.tell(done, |_| &[], world)
+    }
+
+    /// Looks for the best values of some lets, until Ctrl-C. Mistakes are printed.
+    pub fn best(
+        &self,
+        options: &FlightOptions,
+        lets: &[String],
+        wish: Wish,
+        world: &mut World,
+    ) -> Result<Best, Error> {
+        let (change, conditions) = (options.change(), options.conditions()?);
+        interrupt::listen();
+        let bar = progress::bar("generations");
+        let count = |done, of, _| {
+            progress::at(&bar, done, of);
+            !interrupt::asked()
+        };
+        let done =
+            best::best(&self.source.text, &self.settings, &change, &conditions, lets, wish, count);
+        bar.finish_and_clear();
+        self.tell(done, |_| &[], world)
+    }
+
+    /// Has many hands fold and throw a balanced plane, until Ctrl-C. Mistakes are printed.
+    pub fn tolerance(
+        &self,
+        plane: &Balanced,
+        throw: &Throw,
+        conditions: &Conditions,
+        hands: &Hands,
+        draws: usize,
+        world: &mut World,
+    ) -> Result<Tolerance, Error> {
+        interrupt::listen();
+        let bar = progress::bar("rounds of planes folded and thrown");
+        let count = |done, of| {
+            progress::at(&bar, done, of);
+            !interrupt::asked()
+        };
+        let done = tolerance::tolerance(plane, throw, conditions, hands, draws, &count);
         bar.finish_and_clear();
         self.tell(done, |_| &[], world)
     }

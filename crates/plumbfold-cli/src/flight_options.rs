@@ -97,7 +97,7 @@ impl AirOptions {
 }
 
 /// A quantity in its unit or another, between limits in SI.
-fn between(text: &str, unit: Unit, [least, most]: [f64; 2]) -> Result<f64, String> {
+pub fn between(text: &str, unit: Unit, [least, most]: [f64; 2]) -> Result<f64, String> {
     let value = quantity_outside(text, unit).map_err(|d| match d.help {
         Some(help) => format!("{}; {help}", d.message),
         None => d.message,

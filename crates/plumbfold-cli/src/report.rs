@@ -7,6 +7,7 @@ pub mod diagnostics;
 pub mod fold;
 pub mod json;
 pub mod numbers;
+pub mod state;
 pub mod table;
 pub mod verdict;
 

@@ -36,4 +36,5 @@ pub mod summary;
 pub mod series;
 pub mod remedy;
 pub mod tolerance;
+pub mod best;
 pub mod blind;

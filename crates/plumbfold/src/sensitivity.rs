@@ -143,7 +143,7 @@ mod tests {
 
     #[test]
     fn the_caller_can_stop_it() {
-        let some = sample(|_| 0.0, &[0..1], 1000, 1, &|done, _| done < 10);
+        let some = sample(|_| 0.0, &[0..1, 1..2], 1000, 1, &|done, _| done < 10);
         assert!((10..1000).contains(&some.rows.len()));
     }
 }

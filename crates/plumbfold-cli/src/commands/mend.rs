@@ -15,6 +15,7 @@ use crate::interrupt;
 use crate::options::Global;
 use crate::picture;
 use crate::progress;
+use crate::report::state::{Shown, says};
 use crate::report::{Rows, json};
 use crate::world::{Overwrite, World};
 
@@ -61,19 +62,6 @@ pub struct Mend {
     out: Option<PathBuf>,
     #[command(flatten)]
     flight: FlightOptions,
-}
-
-/// A plane before or after.
-#[derive(Serialize)]
-struct Shown {
-    behind_nose_mm: f64,
-    area_ahead_fraction: f64,
-    behaviour: &'static str,
-    glide_probability: f64,
-    wing_loading_n_m2: f64,
-    crease_layers_max: usize,
-    throw_speed_mps: f64,
-    distance_m: f64,
 }
 
 #[derive(Serialize)]
@@ -230,21 +218,6 @@ impl Answer {
     }
 }
 
-impl Shown {
-    fn new(s: &State) -> Self {
-        Self {
-            behind_nose_mm: s.behind_nose_m * 1e3,
-            area_ahead_fraction: s.area_ahead_fraction,
-            behaviour: s.behaviour.code(),
-            glide_probability: s.glide_probability,
-            wing_loading_n_m2: s.wing_loading_n_m2,
-            crease_layers_max: s.crease_layers_max,
-            throw_speed_mps: s.throw_speed_m_s,
-            distance_m: s.distance_m,
-        }
-    }
-}
-
 impl ShownRemedy {
     fn new(r: &Remedy, picture: Option<String>) -> Self {
         Self {
@@ -261,17 +234,6 @@ impl ShownRemedy {
             picture,
         }
     }
-}
-
-/// A plane in one sentence.
-fn says(s: &State) -> String {
-    format!(
-        "{} ({:.0} % glide), balance {:.1} mm behind the nose, {:.1} % of the wing ahead",
-        s.behaviour.words(),
-        s.glide_probability * 100.0,
-        s.behind_nose_m * 1e3,
-        s.area_ahead_fraction * 100.0
-    )
 }
 
 /// What else a remedy does.

@@ -9,7 +9,7 @@ mod ballast;
 mod band;
 mod dihedral;
 mod elevator;
-pub(super) mod lets;
+pub(crate) mod lets;
 mod tip;
 mod throw;
 mod turning;

@@ -2,11 +2,10 @@
 
 use rayon::prelude::*;
 
-use super::hands::{self, Drawn, Input};
+use super::hands::{self, Drawn, Input, missed};
 use super::{Maker, What};
 use crate::analysis::Conditions;
 use crate::flight::throw::Throw;
-use crate::fold::slip::Slip;
 use crate::pipeline::Balanced;
 use crate::verdict::Behaviour;
 
@@ -26,8 +25,9 @@ pub struct Keep {
 /// Distances tried, m: half a millimetre is as well as one folds, three is carelessness.
 const OFF_M: [f64; 6] = [0.25e-3, 0.5e-3, 1e-3, 1.5e-3, 2e-3, 3e-3];
 
-/// Asks of each fold alone how far it may be placed beside its mark. Where a fold has two sides,
-/// both off alike and one alone are tried, and the worst counts. Empty for a plane that does not
+/// Asks of each fold alone how far the ends of its crease may lie beside their marks, to the same
+/// side or to either. Where a fold has two sides, both off alike and one alone are tried, and the
+/// worst counts. Empty for a plane that does not
 /// glide as meant.
 pub fn advice(plane: &Balanced, throw: &Throw, conditions: &Conditions) -> Vec<Keep> {
     let maker = Maker { plane, throw, conditions };
@@ -45,8 +45,8 @@ fn keep(fold: Input, does: impl Fn(&Drawn) -> Option<Behaviour>) -> Keep {
     for off_m in OFF_M {
         for ways in ways(fold.creases.len()) {
             let mut drawn = Drawn::EXACT;
-            for (&(k, _), way) in fold.creases.iter().zip(ways) {
-                drawn.slip(k, Slip { offset_m: way * off_m, turn_rad: 0.0 });
+            for (&(k, half_m), [both, one]) in fold.creases.iter().zip(ways) {
+                drawn.slip(k, missed([both + one, both - one].map(|w| w * off_m), half_m));
             }
             // What can no longer be folded is seen at the table and folded again.
             match does(&drawn) {
@@ -61,17 +61,18 @@ fn keep(fold: Input, does: impl Fn(&Drawn) -> Option<Behaviour>) -> Keep {
     Keep { what: fold.what, within_m, beyond: None }
 }
 
-/// Signs of the slips of a fold's creases: all alike, and the first alone.
-fn ways(creases: usize) -> Vec<Vec<f64>> {
-    let alike = |sign: f64| vec![sign; creases];
-    let alone = |sign: f64| {
-        let mut one = vec![0.0; creases];
-        one[0] = sign;
+/// How the creases of a fold are missed: both ends to the same side, and one end to either side;
+/// all creases alike, and the first alone.
+fn ways(creases: usize) -> Vec<Vec<[f64; 2]>> {
+    let every = [[1.0, 0.0], [-1.0, 0.0], [0.0, 1.0], [0.0, -1.0]];
+    let alone = |way| {
+        let mut one = vec![[0.0; 2]; creases];
+        one[0] = way;
         one
     };
-    let mut ways = vec![alike(1.0), alike(-1.0)];
+    let mut ways: Vec<_> = every.iter().map(|&way| vec![way; creases]).collect();
     if creases > 1 {
-        ways.extend([alone(1.0), alone(-1.0)]);
+        ways.extend(every.iter().map(|&way| alone(way)));
     }
     ways
 }

@@ -186,7 +186,7 @@ impl Drawn {
 }
 
 /// A crease whose ends lie so far beside their marks, m.
-fn missed([a, b]: [f64; 2], half_m: f64) -> Slip {
+pub(super) fn missed([a, b]: [f64; 2], half_m: f64) -> Slip {
     Slip {
         offset_m: (a + b) / 2.0,
         turn_rad: ((b - a) / (2.0 * half_m)).atan().clamp(-MOST_RAD, MOST_RAD),

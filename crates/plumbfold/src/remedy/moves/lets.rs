@@ -33,7 +33,7 @@ pub(in crate::remedy) fn hand(dial: &Dial) -> Option<(f64, f64)> {
 }
 
 /// Lets of the sheet itself: another size of paper is another plane, not a remedy.
-pub(in crate::remedy) fn of_sheet(design: &Design) -> Vec<&Name> {
+pub(crate) fn of_sheet(design: &Design) -> Vec<&Name> {
     let mut names = Vec::new();
     let sheet = design.sheet.as_ref().map(|s| &s.node);
     let weights = sheet.into_iter().flat_map(|s| s.grammage.iter().chain(&s.thickness));

@@ -1,0 +1,161 @@
+use std::path::PathBuf;
+
+use plumbfold::best::{Best as Found, Turned, Wish};
+use plumbfold::remedy::State;
+use plumbfold::search::Stop;
+use serde::Serialize;
+
+use crate::design_file::DesignFile;
+use crate::error::Error;
+use crate::flight_options::FlightOptions;
+use crate::options::Global;
+use crate::report::state::{Shown, says};
+use crate::report::{Rows, json};
+use crate::world::{Overwrite, World};
+
+/// Look for the best values of some lets, for distance, time in the air, or both
+///
+/// Searches the whole ranges of the lets by folding and flying some hundred planes, each as hands
+/// would fold and throw it a little differently, so that a let that wins on a knife edge loses. A
+/// flight that does not end in a glide counts for nothing. The hall stops the flight at its wall
+/// and ceiling.
+///
+/// Examples:
+///   plumbfold best designs/halyard.plane --for time --lets brow,reflex
+///   plumbfold best designs/scow.plane --for distance --hall-length 12 --hall-height 3 -o far.plane
+#[derive(clap::Args)]
+#[command(verbatim_doc_comment)]
+pub struct Best {
+    /// Design; `-` is standard input
+    file: PathBuf,
+    /// What is wanted
+    #[arg(long = "for", value_name = "WISH", default_value = "distance")]
+    wish: For,
+    /// Lets that may change, at most six; all with a range without
+    #[arg(long, value_name = "LETS", value_delimiter = ',')]
+    lets: Vec<String>,
+    /// File for the best design; `-` is standard output, in place of the report
+    #[arg(short, long, value_name = "FILE")]
+    output: Option<PathBuf>,
+    #[command(flatten)]
+    flight: FlightOptions,
+}
+
+#[derive(Clone, Copy, clap::ValueEnum)]
+enum For {
+    /// To fly far
+    Distance,
+    /// To stay up long
+    Time,
+    /// Both alike
+    Both,
+}
+
+impl From<For> for Wish {
+    fn from(f: For) -> Self {
+        match f {
+            For::Distance => Self::Distance,
+            For::Time => Self::Time,
+            For::Both => Self::Both,
+        }
+    }
+}
+
+#[derive(Serialize)]
+struct Answer<'a> {
+    lets: Vec<ShownLet<'a>>,
+    score_before: f64,
+    score_after: f64,
+    unit: &'static str,
+    before: Shown,
+    after: Shown,
+    planes_flown: usize,
+    complete: bool,
+    text: &'a str,
+}
+
+#[derive(Serialize)]
+struct ShownLet<'a> {
+    name: &'a str,
+    from: f64,
+    to: f64,
+    unit: &'static str,
+}
+
+impl Best {
+    /// Searches; shows and writes.
+    pub fn run(&self, global: &Global, world: &mut World) -> Result<(), Error> {
+        let file = DesignFile::open(&self.file, global, world)?;
+        let found = file.best(&self.flight, &self.lets, self.wish.into(), world)?;
+        let to_answer = self.output.as_deref().is_some_and(|p| p.as_os_str() == "-");
+        if let Some(path) = self.output.as_ref().filter(|_| !to_answer) {
+            world.write(path, found.text.as_bytes(), Overwrite::Never)?;
+            world.message(&format!("{} written\n", path.display()));
+        }
+        if to_answer {
+            world.answer(&found.text)?;
+        } else if global.json {
+            json::answer(world, &self.answer(&found))?;
+        } else {
+            world.answer(&self.report(&file.name(), &found))?;
+        }
+        if found.stop == Stop::Asked {
+            return Err(Error::stopped("the best found by then"));
+        }
+        Ok(())
+    }
+
+    fn unit(&self) -> &'static str {
+        match self.wish {
+            For::Distance => "m",
+            For::Time => "s",
+            For::Both => "(m s)^1/2",
+        }
+    }
+
+    fn answer<'a>(&self, found: &'a Found) -> Answer<'a> {
+        let shown = |t: &'a Turned| ShownLet {
+            name: &t.dial.name,
+            from: t.dial.value,
+            to: t.to,
+            unit: t.dial.unit.symbol(),
+        };
+        Answer {
+            lets: found.lets.iter().map(shown).collect(),
+            score_before: found.score[0],
+            score_after: found.score[1],
+            unit: self.unit(),
+            before: Shown::new(&found.before),
+            after: Shown::new(&found.after),
+            planes_flown: found.evaluations,
+            complete: found.stop != Stop::Asked,
+            text: &found.text,
+        }
+    }
+
+    fn report(&self, name: &str, found: &Found) -> String {
+        let what = match self.wish {
+            For::Distance => "mean distance of all throws, a throw that does not glide counting 0",
+            For::Time => "mean time of all throws, a throw that does not glide counting 0",
+            For::Both => "mean of distance and time together",
+        };
+        let says = |s: &State| format!("{}; flies {:.1} m", says(s), s.distance_m);
+        let mut rows = Rows::titled(&format!("Best {name}")).row("now", &says(&found.before));
+        for t in &found.lets {
+            let (to, from) = (t.dial.say(t.to, 1), t.dial.say(t.dial.value, 2));
+            let note = t.dial.note.as_deref().map_or(String::new(), |n| format!(" ({n})"));
+            let text = if to == from { format!("stays {to}") } else { format!("{to}, not {from}") };
+            rows = rows.strong_row(&t.dial.name, &format!("{text}{note}"));
+        }
+        rows = rows.row("then", &says(&found.after)).row(
+            "score",
+            &format!("{:.2} {u} instead of {:.2} {u}: {what}", found.score[1], found.score[0], u = self.unit()),
+        );
+        let ended = match found.stop {
+            Stop::Converged => "the search has drawn together",
+            Stop::Generations => "the search had not quite drawn together",
+            Stop::Asked => "the search was stopped",
+        };
+        rows.row("search", &format!("{} planes folded and flown; {ended}", found.evaluations)).finish()
+    }
+}
