@@ -7,5 +7,6 @@ mod contract;
 mod env;
 mod errors;
 mod files;
+mod hands;
 mod help;
 mod series;
