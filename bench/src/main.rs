@@ -13,6 +13,10 @@ use std::path::PathBuf;
 
 use table::Row;
 
+/// The one the program has.
+#[global_allocator]
+static ALLOCATOR: mimalloc::MiMalloc = mimalloc::MiMalloc;
+
 fn main() {
     let mut args = std::env::args().skip(1);
     if let Some(design) = args.next().filter(|a| a == memory::CHILD).and_then(|_| args.next()) {
