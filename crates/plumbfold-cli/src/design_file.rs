@@ -152,7 +152,7 @@ impl DesignFile {
         self.tell(asked.iter().map(read).collect(), |_| &[], world)
     }
 
-    /// Folds and flies every variant. What makes one impossible stands in it.
+    /// Folds and flies every variant, until Ctrl-C. What makes one impossible stands in it.
     pub fn series(
         &self,
         options: &FlightOptions,
@@ -164,7 +164,11 @@ impl DesignFile {
         let fly = |plane: Balanced| {
             pipeline::analyse_balanced(plane, &change, &conditions).map(|a| Summary::of(&a))
         };
-        let count = |done, of| progress::at(&bar, done, of);
+        interrupt::listen();
+        let count = |done, of| {
+            progress::at(&bar, done, of);
+            !interrupt::asked()
+        };
         let done = series::variants(&self.source.text, &self.settings, along, &fly, &count);
         bar.finish_and_clear();
         self.tell(done, |_| &[], world)

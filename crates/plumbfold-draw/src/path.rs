@@ -36,10 +36,10 @@ pub struct ThrowPicture<'a> {
     pub says: &'a str,
 }
 
-/// Widest drawing of a path, mm.
-const WIDTH: f64 = 170.0;
-/// Tallest, mm.
-const HEIGHT: f64 = 66.0;
+/// Widest and tallest drawing of a path on paper, mm.
+const ON_PAPER: Pt = [170.0, 66.0];
+/// The same on a page, whose window shows it smaller: letters stay legible.
+const ON_PAGE: Pt = [112.0, 42.0];
 /// Room for the scale of heights, mm.
 const LEFT: f64 = 13.0;
 /// Stature of the figure that stands for the thrower, m.
@@ -63,12 +63,14 @@ struct Stage {
 const BETWEEN: f64 = 20.0;
 
 impl Stage {
-    fn of(p: &ThrowPicture<'_>, [x, y]: Pt) -> Self {
+    fn of(p: &ThrowPicture<'_>, look: &Look) -> Self {
+        let [x, y] = frame::origin(look);
+        let [width, height] = if look.standalone { ON_PAPER } else { ON_PAGE };
         let glyph = Glyph::of(p);
         let floor = Bounds { low: [-0.5, 0.0], high: [0.5, PERSON_M + 0.1] };
         let places = p.flight.iter().map(|m| [m.motion.position.x, m.motion.position.z]);
         let side = Bounds::of(places).and(floor);
-        let scale = ((WIDTH - LEFT) / side.width()).min(HEIGHT / side.height());
+        let scale = ((width - LEFT) / side.width()).min(height / side.height());
         // Then room for the plane itself at both ends.
         let enlarged = glyph.enlarged(scale);
         let half = glyph.size.map(|s| s / 2.0 * enlarged);
@@ -76,11 +78,11 @@ impl Stage {
             low: [side.low[0].min(-half[0]), 0.0],
             high: [side.high[0] + half[0], side.high[1]],
         };
-        let scale = scale.min((WIDTH - LEFT) / side.width());
+        let scale = scale.min((width - LEFT) / side.width());
         let sideways = p.flight.iter().map(|m| m.motion.position.y.abs()).fold(0.0, f64::max);
         let across = (sideways + half[1] * 1.15).max(0.2);
         let (w, h) = (side.width() * scale, side.height() * scale);
-        let plan_h = (2.0 * across * scale).clamp(10.0, 70.0);
+        let plan_h = (2.0 * across * scale).clamp(10.0, height);
         let plan = Bounds { low: [side.low[0], -across], high: [side.high[0], across] };
         let side_area = Rect::new(x + LEFT, y, w, h);
         let plan_area = Rect::new(x + LEFT, y + h + BETWEEN, w, plan_h);
@@ -88,7 +90,7 @@ impl Stage {
             glyph,
             enlarged,
             scale,
-            content: [(w + LEFT).max(120.0), h + BETWEEN + plan_h + 9.0],
+            content: [(w + LEFT).max(0.7 * width), h + BETWEEN + plan_h + 9.0],
             side,
             side_area,
             side_fit: Fit::centred(&side, scale, side_area),
@@ -100,7 +102,7 @@ impl Stage {
 
 /// Side view and, beneath it at the same scale, the view from above.
 pub fn throw(look: &Look, name: &str, p: &ThrowPicture<'_>) -> String {
-    let stage = Stage::of(p, frame::origin(look));
+    let stage = Stage::of(p, look);
     let note = p.says;
     let description = format!("{note}. Side view above, view from above beneath, at one scale.");
     let (mut c, area) = frame::start(look, name, note, &description, stage.content);
@@ -174,7 +176,7 @@ pub struct FilmFrame {
 
 /// The flight as moments at equal times, `every_s` apart (at most 1000 of them).
 pub fn film(look: &Look, p: &ThrowPicture<'_>, every_s: f64) -> Vec<FilmFrame> {
-    let stage = Stage::of(p, frame::origin(look));
+    let stage = Stage::of(p, look);
     let (Some(first), Some(last)) = (p.flight.first(), p.flight.last()) else { return Vec::new() };
     let n = ((last.t_s - first.t_s) / every_s.max(1e-3)).floor().clamp(0.0, 999.0) as usize;
     (0..=n)

@@ -12,7 +12,7 @@ use crate::design::diagnostic::Diagnostic;
 use crate::design::dial::Dial;
 use crate::pipeline::{self, Balanced, Problems, Settings};
 use rayon::prelude::*;
-use std::sync::atomic::{AtomicUsize, Ordering};
+use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
 
 /// Values of a let that is not a count and has no number of steps given. Chosen: a curve is seen,
 /// and nine small pictures stand in a row.
@@ -109,8 +109,9 @@ fn evenly(
 }
 
 /// Every variant, the first let changing slowest. `look` makes of each balanced plane what the
-/// caller wants to know; `progress` is told, from any thread, how many of how many are done. A
-/// variant that cannot be folded or flown does not stop the others.
+/// caller wants to know; `progress` is told, from any thread, how many of how many are done, and
+/// may stop the rest by returning false: they are then left out. A variant that cannot be folded or
+/// flown does not stop the others.
 ///
 /// # Errors
 /// More than [`VARIANTS_MAX`] variants.
@@ -119,7 +120,7 @@ pub fn variants<T: Send>(
     settings: &Settings,
     along: &[Along],
     look: &(impl Fn(Balanced) -> Result<T, Problems> + Sync),
-    progress: &(impl Fn(usize, usize) + Sync),
+    progress: &(impl Fn(usize, usize) -> bool + Sync),
 ) -> Result<Vec<Variant<T>>, Problems> {
     let mut all: Vec<Vec<f64>> = vec![Vec::new()];
     for a in along {
@@ -136,18 +137,24 @@ pub fn variants<T: Send>(
                 .into());
         }
     }
-    let done = AtomicUsize::new(0);
+    let (done, stop) = (AtomicUsize::new(0), AtomicBool::new(false));
     let one = |values: &Vec<f64>| {
+        if stop.load(Ordering::Relaxed) {
+            return None;
+        }
         let mut settings = settings.clone();
         for (a, &value) in along.iter().zip(values) {
             settings.sets.retain(|s| s.0 != a.dial.name);
             settings.sets.push((a.dial.name.clone(), a.dial.exactly(value)));
         }
         let outcome = pipeline::balance(text, &settings).and_then(look);
-        progress(done.fetch_add(1, Ordering::Relaxed) + 1, all.len());
-        Variant { values: values.clone(), outcome }
+        if !progress(done.fetch_add(1, Ordering::Relaxed) + 1, all.len()) {
+            stop.store(true, Ordering::Relaxed);
+        }
+        Some(Variant { values: values.clone(), outcome })
     };
-    Ok(all.par_iter().map(one).collect())
+    let variants: Vec<Option<Variant<T>>> = all.par_iter().map(one).collect();
+    Ok(variants.into_iter().flatten().collect())
 }
 
 #[cfg(test)]
@@ -199,7 +206,7 @@ mod tests {
         let read = |asked| Along::read(asked, TEXT, &Settings::default()).unwrap();
         let along = [read("band=10mm,60mm,130mm"), read("n=0..1")];
         let look = |b: Balanced| Ok(b.mass.behind_nose_m() * 1e3);
-        let all = variants(TEXT, &Settings::default(), &along, &look, &|_, _| {}).unwrap();
+        let all = variants(TEXT, &Settings::default(), &along, &look, &|_, _| true).unwrap();
         let pairs: Vec<&[f64]> = all.iter().map(|v| &v.values[..]).collect();
         assert_eq!(pairs[..3], [[10.0, 0.0], [10.0, 1.0], [60.0, 0.0]]);
         assert_eq!(all.len(), 6);
@@ -214,6 +221,14 @@ mod tests {
         let a = Along::read("band=10mm..60mm/30", TEXT, &Settings::default()).unwrap();
         let look = |_: Balanced| -> Result<(), Problems> { panic!("begun") };
         let along = [a.clone(), a];
-        assert!(variants(TEXT, &Settings::default(), &along, &look, &|_, _| {}).is_err());
+        assert!(variants(TEXT, &Settings::default(), &along, &look, &|_, _| true).is_err());
+    }
+
+    #[test]
+    fn the_caller_can_stop_it() {
+        let along = [Along::read("band=8mm..40mm/40", TEXT, &Settings::default()).unwrap()];
+        let look = |b: Balanced| Ok(b.area_ahead_fraction);
+        let some = variants(TEXT, &Settings::default(), &along, &look, &|_, _| false).unwrap();
+        assert!(!some.is_empty() && some.len() < 40, "{}", some.len());
     }
 }

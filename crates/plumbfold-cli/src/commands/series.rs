@@ -93,7 +93,11 @@ impl Series {
         }
         let variants = file.series(&self.flight, &along, world)?;
         let name = file.name();
-        self.draw(&file, &name, &along, &variants, world)?;
+        let asked: usize = along.iter().map(|a| a.values.len()).product();
+        let complete = variants.len() == asked;
+        if complete {
+            self.draw(&file, &name, &along, &variants, world)?;
+        }
         if let Some(path) = &self.csv {
             let text = csv(&along, &variants);
             if path == Path::new("-") {
@@ -107,6 +111,10 @@ impl Series {
             json::answer(world, &Answer::new(&name, &along, &variants, &file))?;
         } else if self.csv.as_deref() != Some(Path::new("-")) {
             world.answer(&report(&name, &along, &variants))?;
+        }
+        if !complete {
+            let done = variants.len();
+            return Err(Error::stopped(format!("{done} of {asked} variants flown, none drawn")));
         }
         if variants.iter().all(|v| v.outcome.is_err()) {
             return Err(Error::input("none of these can be folded and flown").answered());

@@ -72,6 +72,10 @@ pub fn to_text(planes: &[(String, Summary)]) -> String {
             "ahead: - less, + more of the wing ahead of the balance point than the usual \
              {low:.0} to {high:.0} % (common practice); doubled, far from it"
         ))
+        .paragraph(
+            "margin: neutral point behind the balance point, at small incidence; a broad wing can \
+             hold its glide at a larger one without it, as its lift moves aft",
+        )
         .finish()
 }
 

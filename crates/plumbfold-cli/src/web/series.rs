@@ -50,7 +50,7 @@ pub fn series(question: &Question) -> Result<Answer, String> {
         let behaviour = flown.as_ref().map(|f| f.behaviour().code());
         Ok((Numbers::new(&b, flown.as_ref()), behaviour))
     };
-    let all = variants(&question.text, &settings, &[along], &look, &|_, _| {}).map_err(said)?;
+    let all = variants(&question.text, &settings, &[along], &look, &|_, _| true).map_err(said)?;
     let points = question.values.iter().zip(all).map(|(&value, variant)| match variant.outcome {
         Ok((numbers, behaviour)) => Point { value, numbers: Some(numbers), behaviour },
         Err(_) => Point { value, numbers: None, behaviour: None },
