@@ -4,6 +4,7 @@
 mod folding;
 mod layers;
 mod memory;
+mod remedies;
 mod stages;
 mod table;
 mod text_to_balance;
@@ -34,6 +35,7 @@ fn main() {
     let mut rows: Vec<Row> = Vec::new();
     rows.extend(text_to_balance::rows(&root));
     rows.extend(throws::rows(&root));
+    rows.extend(remedies::rows(&root));
     rows.extend(folding::rows());
     rows.extend(layers::rows());
     rows.extend(memory::rows(&root));
