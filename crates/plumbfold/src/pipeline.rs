@@ -22,7 +22,7 @@ use crate::mass::{self, MassProperties};
 use crate::paper::Stock;
 use crate::planform::slabs::{XY, greatest_depth};
 use crate::planform::{self, Planform};
-use crate::pose::{self, Posed};
+use crate::pose;
 use crate::rig::{self, MeantThrow};
 use crate::verdict::assess::Verdict;
 
@@ -107,8 +107,6 @@ impl FoldOutcome {
 pub struct Balanced {
     /// The folded design.
     pub folded: FoldOutcome,
-    /// Panels, and the way from the paper to them (panels also stand in the airframe).
-    pub posed: Posed,
     /// The posed plane.
     pub airframe: Airframe,
     /// Mass, balance point, inertia.
@@ -220,13 +218,7 @@ fn balance_outline(
         names: Names::default(),
         slipped: false,
     };
-    let posed = Posed {
-        panels: airframe.panels.clone(),
-        panel_of_face: Vec::new(),
-        lamina_of_face: Vec::new(),
-        table_to_datum: Vec::new(),
-    };
-    weigh(FoldOutcome { design, values, stock, run, warnings }, posed, airframe)
+    weigh(FoldOutcome { design, values, stock, run, warnings }, airframe)
 }
 
 /// Poses and balances a folded design.
@@ -238,24 +230,18 @@ pub fn balance_folded(folded: FoldOutcome) -> Result<Balanced, Problems> {
     let angles = rig::pose_angles(design, values)?;
     let posed =
         pose::pose(&run.folded, stock, &angles).map_err(|e| rig::pose_diagnostic(&e, design))?;
-    let airframe = rig::airframe(
-        design,
-        values,
-        &run.folded,
-        posed.clone(),
-        folded.crease_layers_max(),
-        |point| {
+    let airframe =
+        rig::airframe(design, values, &run.folded, posed, folded.crease_layers_max(), |point| {
             run.refs(values)
                 .place_on_paper(point)
                 .map(|p| p.1)
                 .map_err(|f| Diagnostic::error("place", f.span, f.problem.to_string()))
-        },
-    )?;
-    weigh(folded, posed, airframe)
+        })?;
+    weigh(folded, airframe)
 }
 
 /// What a posed plane weighs, and where.
-fn weigh(folded: FoldOutcome, posed: Posed, airframe: Airframe) -> Result<Balanced, Problems> {
+fn weigh(folded: FoldOutcome, airframe: Airframe) -> Result<Balanced, Problems> {
     let FoldOutcome { design, values, .. } = &folded;
     let throw = rig::throw(design, values)?;
     let name_span = design.name.as_ref().map_or(0..0, |n| n.span.clone());
@@ -267,7 +253,6 @@ fn weigh(folded: FoldOutcome, posed: Posed, airframe: Airframe) -> Result<Balanc
     Ok(Balanced {
         area_ahead_fraction: planform.fraction_ahead(behind),
         cg_mac_fraction: planform.mac_fraction(behind),
-        posed,
         airframe,
         mass,
         planform,

@@ -74,7 +74,7 @@ pub fn planform(airframe: &Airframe) -> Result<Planform, PlanformError> {
             p.laminae.iter().map(move |l| l.polygon.iter().map(&level).collect())
         })
         .collect();
-    let slabs = Slabs::of_union(&polygons);
+    let slabs = Slabs::of_union(polygons);
     let area_m2 = slabs.area();
     if !(area_m2 > 1e-9 && area_m2.is_finite()) {
         return Err(PlanformError::NoWing);

@@ -88,8 +88,7 @@ impl Surface {
         side: Side,
         layers: Vec<Layer>,
     ) -> Option<Self> {
-        let outlines: Vec<Vec<XY>> = layers.iter().map(|l| l.outline.clone()).collect();
-        let mut slabs = Slabs::of_union(&outlines);
+        let mut slabs = Slabs::of_union(layers.iter().map(|l| l.outline.clone()).collect());
         trim_slivers(&mut slabs);
         let ends = [slabs.pieces.first()?.y[0], slabs.pieces.last()?.y[1]];
         Some(Self {

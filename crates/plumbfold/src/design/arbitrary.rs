@@ -20,7 +20,7 @@ fn names(all: &'static [&'static str]) -> impl Strategy<Value = Name> {
 fn prelude() -> Vec<Spanned<Step>> {
     let edge = |s| at(LineRef::Edge(s));
     let fold = |a, b, call| {
-        at(Step::Fold(FoldStep {
+        at(Step::Fold(Box::new(FoldStep {
             verb: FoldVerb::Crease,
             layers: at(Layers::Default),
             line: at(FoldLine::LineOntoLine(edge(a), edge(b))),
@@ -29,7 +29,7 @@ fn prelude() -> Vec<Spanned<Step>> {
             place: None,
             both_sides: false,
             call: Some(name(call)),
-        }))
+        })))
     };
     let middle = |s| MarkTarget::Point(at(PointRef::EdgeMiddle(s)));
     vec![
@@ -181,7 +181,7 @@ fn fold() -> impl Strategy<Value = Step> {
     let extras = (of(moving), of(choice()), of(place), any::<bool>(), call());
     (verb, layers, fold_line(), extras).prop_map(|(verb, layers, line, extras)| {
         let (moving, choice, place, both_sides, call) = extras;
-        Step::Fold(FoldStep {
+        Step::Fold(Box::new(FoldStep {
             verb,
             layers: at(layers),
             line,
@@ -190,7 +190,7 @@ fn fold() -> impl Strategy<Value = Step> {
             place: place.map(at),
             both_sides,
             call,
-        })
+        }))
     })
 }
 
@@ -227,7 +227,7 @@ fn collapse() -> impl Strategy<Value = Step> {
         }),
     ];
     (kind, call(), any::<bool>(), of(choice())).prop_map(|(kind, call, both_sides, choice)| {
-        Step::Collapse(CollapseStep { kind, call, both_sides, choice })
+        Step::Collapse(Box::new(CollapseStep { kind, call, both_sides, choice }))
     })
 }
 

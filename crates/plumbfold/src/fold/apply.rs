@@ -346,7 +346,8 @@ pub fn fold(
 
 /// The order after the move: the moved block, turned over, at its place among the others.
 fn landed(folded: &Folded, fold: &Move, moved: &[bool], bent: &[usize]) -> Option<Vec<FaceId>> {
-    let staying: Vec<FaceId> = folded.order.iter().copied().filter(|&f| !moved[f]).collect();
+    let mut staying = Vec::with_capacity(moved.len());
+    staying.extend(folded.order.iter().copied().filter(|&f| !moved[f]));
     let block = folded.order.iter().rev().copied().filter(|&f| moved[f]);
     let position = |f: FaceId| staying.iter().position(|&g| g == f);
     let lowest = |faces: &[FaceId]| faces.iter().filter_map(|&f| position(f)).min();
@@ -368,17 +369,21 @@ fn landed(folded: &Folded, fold: &Move, moved: &[bool], bent: &[usize]) -> Optio
         Landing::Under(faces) => lowest(&met(faces)),
         Landing::Over(faces) => highest(&met(faces)).map(|r| r + 1),
     }?;
-    Some(staying[..at].iter().copied().chain(block).chain(staying[at..].iter().copied()).collect())
+    let mut order = Vec::with_capacity(moved.len());
+    order.extend_from_slice(&staying[..at]);
+    order.extend(block);
+    order.extend_from_slice(&staying[at..]);
+    Some(order)
 }
 
 /// The largest number of intervals that share a stretch.
 pub fn most_at_once(spans: impl Iterator<Item = (f64, f64)>) -> usize {
     let t = TOLERANCE_M;
-    let mut events: Vec<(f64, i32)> = spans
-        .filter(|(a, b)| b - a > 2.0 * t)
-        .flat_map(|(a, b)| [(a + t, 1), (b - t, -1)])
-        .collect();
-    events.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
+    let mut events = Vec::with_capacity(2 * spans.size_hint().0);
+    for (a, b) in spans.filter(|(a, b)| b - a > 2.0 * t) {
+        events.extend([(a + t, 1), (b - t, -1)]);
+    }
+    events.sort_by(|a: &(f64, i32), b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
     let (mut now, mut most) = (0, 0);
     for (_, step) in events {
         now += step;

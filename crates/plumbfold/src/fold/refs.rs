@@ -218,7 +218,7 @@ impl Refs<'_> {
         span: &Span,
     ) -> Result<Place, Fault> {
         let amount = self.values.fraction_or_length(by)?;
-        let pieces = self.pieces(of)?;
+        let pieces = self.pieces(&self.meaning(of)?);
         let [start, end] = self.ends(&pieces, &of.span)?;
         let length = start.distance(end);
         let dir = (end - start).unit().ok_or((&of.span, Problem::EmptyLine))?;
@@ -296,13 +296,13 @@ impl Refs<'_> {
     }
 
     /// The paper along a line, whether or not it still lies straight.
-    fn pieces(&self, r: &Spanned<LineRef>) -> Result<Vec<Piece>, Fault> {
-        Ok(match self.meaning(r)? {
-            Meaning::Edge(side) => self.edge_pieces(side),
-            Meaning::Creases([ids, _]) => self.crease_pieces(&ids),
-            Meaning::Join(ends) => self.pieces_between(ends, None),
+    fn pieces(&self, meaning: &Meaning) -> Vec<Piece> {
+        match meaning {
+            Meaning::Edge(side) => self.edge_pieces(*side),
+            Meaning::Creases([ids, _]) => self.crease_pieces(ids),
+            Meaning::Join(ends) => self.pieces_between(*ends, None),
             Meaning::Place(_) => Vec::new(),
-        })
+        }
     }
 
     /// Resolves a line.
@@ -327,7 +327,7 @@ impl Refs<'_> {
         if let Meaning::Join([p, q]) = meaning {
             return join(self.lay(p, span)?, self.lay(q, span)?);
         }
-        let pieces = self.pieces(r)?;
+        let pieces = self.pieces(&meaning);
         let ideal = self.straight(&pieces, span)?;
         let line = match &meaning {
             Meaning::Creases([ids, _]) => self.stand_out(ids, ideal),

@@ -61,7 +61,7 @@ pub struct Slabs {
 
 impl Slabs {
     /// Union of convex polygons (either winding); pieces without area are left out.
-    pub fn of_union(polygons: &[Vec<XY>]) -> Self {
+    pub fn of_union(polygons: Vec<Vec<XY>>) -> Self {
         let polygons = without_covered(polygons);
         let stations = stations(&polygons);
         let mut pieces = Vec::new();
@@ -254,22 +254,21 @@ fn crossings(a: &[XY], b: &[XY], stations: &mut Vec<f64>) {
 
 /// The polygons, anticlockwise and largest first, without those that lie inside another one: most
 /// layers of a folded plane do, and dropping them saves the quadratic search for crossings.
-fn without_covered(polygons: &[Vec<XY>]) -> Vec<Vec<XY>> {
+fn without_covered(polygons: Vec<Vec<XY>>) -> Vec<Vec<XY>> {
     let mut sorted: Vec<(f64, Vec<XY>)> = polygons
-        .iter()
+        .into_iter()
         .filter(|p| p.len() >= 3)
-        .map(|p| {
+        .map(|mut p| {
             let double: f64 = (0..p.len())
                 .map(|i| {
                     let (a, b) = (p[i], p[(i + 1) % p.len()]);
                     (a.x - p[0].x) * (b.y - p[0].y) - (b.x - p[0].x) * (a.y - p[0].y)
                 })
                 .sum();
-            let mut q = p.clone();
             if double < 0.0 {
-                q.reverse();
+                p.reverse();
             }
-            (double.abs() / 2.0, q)
+            (double.abs() / 2.0, p)
         })
         .filter(|(area, _)| *area > STATION_M * STATION_M)
         .collect();

@@ -105,7 +105,7 @@ proptest! {
     /// Union areas against two general-purpose polygon libraries.
     #[test]
     fn union_area_agrees_with_clipper_and_i_overlay(polys in polygons()) {
-        let ours = Slabs::of_union(&polys).area();
+        let ours = Slabs::of_union(polys.clone()).area();
         let paths: Vec<Vec<clipper2_rust::PointD>> = polys.iter()
             .map(|p| p.iter().map(|k| clipper2_rust::PointD { x: k.x * 1e3, y: k.y * 1e3 }).collect())
             .map(|mut p: Vec<_>| {
@@ -144,7 +144,7 @@ proptest! {
 
     #[test]
     fn area_ahead_is_monotone_and_inverts(polys in polygons(), f in 0.01..0.99f64) {
-        let s = Slabs::of_union(&polys);
+        let s = Slabs::of_union(polys);
         prop_assume!(s.area() > 1e-6);
         let x = s.place_of_area(f * s.area());
         prop_assert!((s.area_beyond(x) / s.area() - f).abs() < 1e-9);

@@ -4,10 +4,10 @@ use super::{Expr, Name, Spanned};
 
 /// One line of folding.
 #[derive(Clone, Debug, PartialEq)]
-#[allow(clippy::large_enum_variant, reason = "a design has few steps; boxes would only obscure")]
 pub enum Step {
-    /// `valley …`, `mountain …`, `crease …`
-    Fold(FoldStep),
+    /// `valley …`, `mountain …`, `crease …`. Boxed, since a step is handed on many times before
+    /// it lies in its design.
+    Fold(Box<FoldStep>),
     /// `unfold`, `unfold wing`: undo the last fold, or open the folds of that crease.
     Unfold(Option<Name>),
     /// `turn over`: left to right, as one turns a page.
@@ -19,7 +19,7 @@ pub enum Step {
     /// `repeat turns times` … `end`
     Repeat(Spanned<Expr>, Vec<Spanned<Step>>),
     /// `collapse …`, `inside reverse …`, `squash …` and the rest
-    Collapse(CollapseStep),
+    Collapse(Box<CollapseStep>),
 }
 
 /// What a `mark` names.

@@ -130,12 +130,16 @@ impl<'t> Parser<'t> {
         })
     }
 
+    fn declare_line(&mut self, call: Option<&Name>) {
+        if let Some(name) = call {
+            self.declare(&name.node, NameKind::Line);
+        }
+    }
+
     fn declare_names(&mut self, statement: &Statement) {
         match statement {
-            Statement::Step(Step::Fold(FoldStep { call: Some(name), .. }))
-            | Statement::Step(Step::Collapse(CollapseStep { call: Some(name), .. })) => {
-                self.declare(&name.node, NameKind::Line);
-            }
+            Statement::Step(Step::Fold(fold)) => self.declare_line(fold.call.as_ref()),
+            Statement::Step(Step::Collapse(collapse)) => self.declare_line(collapse.call.as_ref()),
             Statement::Step(Step::Mark(name, target)) => {
                 let kind = match target {
                     MarkTarget::Point(p) => match &p.node {

@@ -51,9 +51,9 @@ impl Parser<'_> {
             "measured" => Statement::Measured(self.measured()?),
             "creep" => Statement::Creep(self.expect_one_of(&["on", "off"])? == "on"),
             "let" => Statement::Let(self.let_line(line)?),
-            "valley" => Statement::Step(Step::Fold(self.fold(FoldVerb::Valley)?)),
-            "mountain" => Statement::Step(Step::Fold(self.fold(FoldVerb::Mountain)?)),
-            "crease" => Statement::Step(Step::Fold(self.fold(FoldVerb::Crease)?)),
+            "valley" => Statement::Step(Step::Fold(Box::new(self.fold(FoldVerb::Valley)?))),
+            "mountain" => Statement::Step(Step::Fold(Box::new(self.fold(FoldVerb::Mountain)?))),
+            "crease" => Statement::Step(Step::Fold(Box::new(self.fold(FoldVerb::Crease)?))),
             "unfold" => {
                 let name = if self.at_end() { None } else { Some(self.crease_name()?) };
                 Statement::Step(Step::Unfold(name))
@@ -77,7 +77,7 @@ impl Parser<'_> {
             "trim" => Statement::Trim(self.trim()?),
             "ballast" => Statement::Ballast(self.ballast()?),
             "throw" => Statement::Throw(self.throw()?),
-            _ => Statement::Step(Step::Collapse(self.collapse(word)?)),
+            _ => Statement::Step(Step::Collapse(Box::new(self.collapse(word)?))),
         };
         self.eat_commas();
         if !self.at_end() {

@@ -392,10 +392,11 @@ pub fn bulge_m(layers: usize, thickness_m: f64) -> f64 {
 
 /// Middle of the largest face of some; of all, where there are none.
 fn amid_largest(model: &Folded, some: impl Fn(FaceId) -> bool) -> SheetPoint {
-    let sized = (0..model.faces.len()).map(|f| (f, area(&model.faces[f].polygon)));
+    let sized = |f: FaceId| (f, area(&model.faces[f].polygon));
     let larger = |a: (FaceId, f64), b: (FaceId, f64)| if b.1 > a.1 { b } else { a };
-    let found = sized.clone().filter(|f| some(f.0)).reduce(larger);
-    let face = found.or_else(|| sized.reduce(larger)).map_or(0, |f| f.0);
+    let all = 0..model.faces.len();
+    let found = all.clone().filter(|&f| some(f)).map(sized).reduce(larger);
+    let face = found.or_else(|| all.map(sized).reduce(larger)).map_or(0, |f| f.0);
     centroid(&model.faces[face].polygon)
 }
 
