@@ -100,6 +100,19 @@ pub struct MeasuredBalance {
     pub above_keel_m: Option<f64>,
 }
 
+impl MeasuredBalance {
+    /// The same plane with something put on it after it was measured.
+    pub fn with(&self, added: &PointMass) -> Self {
+        let mass_kg = self.mass_kg + added.mass_kg;
+        let mean = |own: f64, its: f64| (self.mass_kg * own + added.mass_kg * its) / mass_kg;
+        Self {
+            mass_kg,
+            behind_nose_m: mean(self.behind_nose_m, -added.at.x),
+            above_keel_m: self.above_keel_m.map(|own| mean(own, -added.at.z)),
+        }
+    }
+}
+
 /// A posed plane, fully resolved.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Airframe {

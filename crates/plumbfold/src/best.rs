@@ -6,6 +6,7 @@
 use rayon::prelude::*;
 
 use crate::analysis::Conditions;
+use crate::design::diagnostic::Diagnostic;
 use crate::design::dial::Dial;
 use crate::design::edit::set_let;
 use crate::flight::throw::fly;
@@ -102,6 +103,12 @@ pub fn best(
         dials.retain(|d| d.stated && !sheet.iter().any(|n| n.node == d.name));
     }
     dials.truncate(LETS_MAX);
+    if dials.is_empty() {
+        let message = "this design has no let with a range, so there is nothing to look for";
+        return Err(Diagnostic::error("no-lets", 0..0, message)
+            .help("give a measure a name and a range: `let keel = 20 mm, from 10 mm to 30 mm`")
+            .into());
+    }
     let value = |x: &[f64]| {
         let text = written(&text, &dials, x);
         text.and_then(|t| score(&t, &settings, conditions, wish)).map_or(f64::NAN, |s| -s)

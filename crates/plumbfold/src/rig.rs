@@ -3,7 +3,7 @@
 
 use crate::airframe::{Airframe, PointMass, TrimBend, TrimSurface};
 use crate::design::ast::{
-    BallastPlace, Design, Direction, Expr, PointRef, Spanned, Trim, TrimSurfaceName,
+    Ballast, BallastPlace, Design, Direction, Expr, PointRef, Spanned, Trim, TrimSurfaceName,
 };
 use crate::design::diagnostic::Diagnostic;
 use crate::design::eval::Values;
@@ -95,8 +95,7 @@ pub fn airframe(
     for ballast in &design.ballast {
         let at = match &ballast.node.at {
             BallastPlace::BehindNose { behind, above, right } => {
-                let optional = |e: &Option<_>| e.as_ref().map_or(Ok(0.0), |e| values.length(e));
-                Vector3::new(-values.length(behind)?, optional(right)?, -optional(above)?)
+                finished_place(values, behind, above.as_ref(), right.as_ref())?
             }
             BallastPlace::Paper(point) => {
                 let place = paper_point(point)?;
@@ -109,11 +108,7 @@ pub fn airframe(
                 })?
             }
         };
-        point_masses.push(PointMass {
-            name: ballast.node.kind.node.clone(),
-            mass_kg: values.mass_kg(&ballast.node.mass)?,
-            at,
-        });
+        point_masses.push(point_mass(&ballast.node, values, at)?);
     }
     Ok(Airframe {
         name: name(design),
@@ -160,8 +155,41 @@ pub fn outlined(design: &Design, values: &Values) -> Result<Airframe, Diagnostic
         dihedral_rad: angle(&measured.dihedral)?,
         keel_m: length(&measured.keel)?.unwrap_or(0.0),
     };
-    outline::airframe(&outline, trims(design, values)?)
-        .map_err(|e| Diagnostic::error("outline", span.clone(), e.to_string()))
+    let mut airframe = outline::airframe(&outline, trims(design, values)?)
+        .map_err(|e| Diagnostic::error("outline", span.clone(), e.to_string()))?;
+    // What was measured is the plane without it: ballast is what is put on since.
+    for ballast in &design.ballast {
+        let BallastPlace::BehindNose { behind, above, right } = &ballast.node.at else {
+            let message = "ballast on a plane given by its outline is placed behind the nose";
+            return Err(Diagnostic::error("misplaced", ballast.span.clone(), message)
+                .help("such as `ballast clip 0.4 g at 10 mm behind nose`"));
+        };
+        let at = finished_place(values, behind, above.as_ref(), right.as_ref())?;
+        let added = point_mass(&ballast.node, values, at)?;
+        airframe.measured = airframe.measured.map(|m| m.with(&added));
+        airframe.point_masses.push(added);
+    }
+    Ok(airframe)
+}
+
+/// A place measured on the finished plane, datum frame, m.
+fn finished_place(
+    values: &Values,
+    behind: &Spanned<Expr>,
+    above: Option<&Spanned<Expr>>,
+    right: Option<&Spanned<Expr>>,
+) -> Result<Vector3<f64>, Diagnostic> {
+    let optional = |e: Option<&_>| e.map_or(Ok(0.0), |e| values.length(e));
+    Ok(Vector3::new(-values.length(behind)?, optional(right)?, -optional(above)?))
+}
+
+fn point_mass(
+    ballast: &Ballast,
+    values: &Values,
+    at: Vector3<f64>,
+) -> Result<PointMass, Diagnostic> {
+    let (name, mass_kg) = (ballast.kind.node.clone(), values.mass_kg(&ballast.mass)?);
+    Ok(PointMass { name, mass_kg, at })
 }
 
 /// The plane's name, or a stand-in.

@@ -36,3 +36,13 @@ fn mistakes_are_told() {
     );
     assert!(first(&format!("{TEXT}turn over\n")).contains("no steps"));
 }
+
+#[test]
+fn ballast_is_put_on_after_the_plane_was_measured() {
+    let text = "plane T\noutline (0 mm, 0 mm) (80 mm, 180 mm) (80 mm, 200 mm) (0 mm, 200 mm), mirrored\n\
+                measured mass 5 g, balance 118 mm\nballast clip 1 g at 10 mm behind nose\n";
+    let plane = balance(text, &Settings::default()).unwrap();
+    // Moments about the nose: (5 x 118 + 1 x 10) / 6.
+    assert!((plane.mass.behind_nose_m() - 0.1).abs() < 1e-12);
+    assert!((plane.mass.mass_kg - 0.006).abs() < 1e-12);
+}
