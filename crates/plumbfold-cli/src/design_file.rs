@@ -21,7 +21,6 @@ use plumbfold_draw::style::Look;
 use crate::drawing;
 use crate::error::Error;
 use crate::flight_options::FlightOptions;
-use crate::interrupt;
 use crate::options::{Global, Switch};
 use crate::picture;
 use crate::progress;
@@ -164,11 +163,7 @@ impl DesignFile {
         let fly = |plane: Balanced| {
             pipeline::analyse_balanced(plane, &change, &conditions).map(|a| Summary::of(&a))
         };
-        interrupt::listen();
-        let count = |done, of| {
-            progress::at(&bar, done, of);
-            !interrupt::asked()
-        };
+        let count = progress::until_interrupted(&bar);
         let done = series::variants(&self.source.text, &self.settings, along, &fly, &count);
         bar.finish_and_clear();
         self.tell(done, |_| &[], world)
@@ -183,14 +178,17 @@ impl DesignFile {
         world: &mut World,
     ) -> Result<Best, Error> {
         let (change, conditions) = (options.change(), options.conditions()?);
-        interrupt::listen();
         let bar = progress::bar("generations");
-        let count = |done, of, _| {
-            progress::at(&bar, done, of);
-            !interrupt::asked()
-        };
-        let done =
-            best::best(&self.source.text, &self.settings, &change, &conditions, lets, wish, count);
+        let go_on = progress::until_interrupted(&bar);
+        let done = best::best(
+            &self.source.text,
+            &self.settings,
+            &change,
+            &conditions,
+            lets,
+            wish,
+            |done, of, _| go_on(done, of),
+        );
         bar.finish_and_clear();
         self.tell(done, |_| &[], world)
     }
@@ -205,12 +203,8 @@ impl DesignFile {
         draws: usize,
         world: &mut World,
     ) -> Result<Tolerance, Error> {
-        interrupt::listen();
         let bar = progress::bar("rounds of planes folded and thrown");
-        let count = |done, of| {
-            progress::at(&bar, done, of);
-            !interrupt::asked()
-        };
+        let count = progress::until_interrupted(&bar);
         let done = tolerance::tolerance(plane, throw, conditions, hands, draws, &count);
         bar.finish_and_clear();
         self.tell(done, |_| &[], world)

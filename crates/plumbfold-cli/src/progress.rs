@@ -5,6 +5,8 @@ use std::time::Duration;
 
 use indicatif::{ProgressBar, ProgressStyle};
 
+use crate::interrupt;
+
 /// Work of a known number of pieces; the length is set when it is known.
 pub fn bar(pieces: &str) -> ProgressBar {
     styled(&format!("{{bar:30}} {{pos}} of {{len}} {pieces}"), ProgressBar::new(1))
@@ -34,4 +36,13 @@ fn styled(template: &str, bar: ProgressBar) -> ProgressBar {
         bar.set_style(style);
     }
     bar
+}
+
+/// Moves a bar; from now on Ctrl-C makes it answer that the work should stop.
+pub fn until_interrupted(bar: &ProgressBar) -> impl Fn(usize, usize) -> bool + Sync + '_ {
+    interrupt::listen();
+    move |done, of| {
+        at(bar, done, of);
+        !interrupt::asked()
+    }
 }

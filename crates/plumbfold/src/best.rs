@@ -88,7 +88,7 @@ pub fn best(
     conditions: &Conditions,
     lets: &[String],
     wish: Wish,
-    progress: impl FnMut(usize, usize, f64) -> bool,
+    mut progress: impl FnMut(usize, usize, f64) -> bool,
 ) -> Result<Best, Problems> {
     let (text, settings) = settled(text, settings, change);
     let analyse =
@@ -122,7 +122,6 @@ pub fn best(
         spread: AGREEMENT * before.abs().max(1.0),
         seed: conditions.seed,
     };
-    let mut progress = progress;
     let found = search::minimise(value, &bounds, config, |g, _, v| progress(g, GENERATIONS, -v));
     // What is there already stands if nothing better was found.
     let (at, after) = if -found.value > before { (found.at, -found.value) } else { (now, before) };

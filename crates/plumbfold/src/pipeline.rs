@@ -10,7 +10,7 @@ use crate::design::ast::{Design, Spanned};
 use crate::design::diagnostic::Diagnostic;
 use crate::design::eval::{self, Values};
 use crate::flight::modes::Glide;
-use crate::flight::rigid::FlightError;
+use crate::flight::rigid::{FlightError, GRAVITY_M_S2};
 use crate::flight::throw::Throw;
 use crate::fold::error::FoldError;
 use crate::fold::exec::{self, FoldRun};
@@ -119,6 +119,13 @@ pub struct Balanced {
     pub cg_mac_fraction: f64,
     /// The throw it is meant for.
     pub throw: MeantThrow,
+}
+
+impl Balanced {
+    /// Weight per wing area, N/m2.
+    pub fn wing_loading_n_m2(&self) -> f64 {
+        self.mass.mass_kg * GRAVITY_M_S2 / self.planform.area_m2
+    }
 }
 
 /// Reads a text. Never fails.

@@ -269,16 +269,13 @@ impl State {
             area_ahead_fraction: b.area_ahead_fraction,
             behaviour: a.verdict.finding.behaviour,
             glide_probability: a.verdict.probability.of(Behaviour::Glides),
-            wing_loading_n_m2: b.mass.mass_kg * STANDARD_GRAVITY_M_S2 / b.planform.area_m2,
+            wing_loading_n_m2: b.wing_loading_n_m2(),
             crease_layers_max: b.airframe.crease_layers_max,
             throw_speed_m_s: a.throw.speed_m_s,
             distance_m: a.verdict.flight.distance_m,
         }
     }
 }
-
-/// Standard gravity, m/s2 (3rd General Conference on Weights and Measures, 1901).
-const STANDARD_GRAVITY_M_S2: f64 = 9.806_65;
 
 #[derive(Default)]
 struct Solved {

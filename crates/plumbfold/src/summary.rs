@@ -2,7 +2,6 @@
 
 use crate::airframe::Airframe;
 use crate::flight::modes::settled;
-use crate::flight::rigid::GRAVITY_M_S2;
 use crate::pipeline::Analysed;
 use crate::verdict::Behaviour;
 use nalgebra::Vector3;
@@ -146,7 +145,7 @@ impl Summary {
             area_m2: b.planform.area_m2,
             aspect_ratio: b.planform.aspect_ratio,
             mass_kg: b.mass.mass_kg,
-            wing_loading_n_m2: b.mass.mass_kg * GRAVITY_M_S2 / b.planform.area_m2,
+            wing_loading_n_m2: b.wing_loading_n_m2(),
             behind_nose_m: b.mass.behind_nose_m(),
             area_ahead_fraction: b.area_ahead_fraction,
             cg_mac_fraction: b.cg_mac_fraction,

@@ -11,7 +11,6 @@ use crate::design_file::DesignFile;
 use crate::drawing;
 use crate::error::Error;
 use crate::flight_options::FlightOptions;
-use crate::interrupt;
 use crate::options::Global;
 use crate::picture;
 use crate::progress;
@@ -102,15 +101,11 @@ impl Mend {
     /// Looks for remedies; shows or makes one.
     pub fn run(&self, global: &Global, world: &mut World) -> Result<(), Error> {
         let file = DesignFile::open(&self.file, global, world)?;
-        interrupt::listen();
         if let Some(target) = self.to {
             return self.aim(target, &file, global, world);
         }
         let bar = progress::bar("moves flown");
-        let mended = file.mend(&self.flight, world, &|done, of| {
-            progress::at(&bar, done, of);
-            !interrupt::asked()
-        });
+        let mended = file.mend(&self.flight, world, &progress::until_interrupted(&bar));
         bar.finish_and_clear();
         let mended = mended?;
         if let Some(k) = self.apply {

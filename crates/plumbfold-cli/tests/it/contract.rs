@@ -3,6 +3,7 @@
 use serde_json::Value;
 
 use crate::env::Env;
+use crate::flat::number;
 
 /// All four corners of a sheet of known size lie flat: the answers are arithmetic.
 const FLAT: &str = "\
@@ -16,10 +17,6 @@ pose flat
 
 fn keys(value: &Value) -> Vec<&str> {
     value.as_object().expect("an object").keys().map(String::as_str).collect()
-}
-
-fn number(value: &Value) -> f64 {
-    value.as_f64().unwrap_or_else(|| panic!("{value} is no number"))
 }
 
 fn close(value: &Value, expected: f64) {

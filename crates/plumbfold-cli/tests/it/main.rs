@@ -7,6 +7,7 @@ mod contract;
 mod env;
 mod errors;
 mod files;
+mod flat;
 mod hands;
 mod help;
 mod series;

@@ -4,7 +4,6 @@
 use rayon::prelude::*;
 
 use super::moves::{self, Move};
-use super::trial::{Trial, try_text};
 use super::{Chain, State};
 use crate::analysis::Conditions;
 use crate::pipeline::{self, Problems, Settings, ThrowChange};
@@ -101,7 +100,7 @@ pub fn spoil(
         all.extend(moves::twists(text, &analysed));
     }
     let spoils = |text: &str| {
-        let t: Trial = try_text(text, settings, &chain.change, conditions)?;
+        let t = chain.try_text(text)?;
         let moved = || {
             let now = pipeline::balance(text, settings).ok()?.area_ahead_fraction;
             Some(way.moved(share, now))

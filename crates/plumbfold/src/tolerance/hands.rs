@@ -9,7 +9,7 @@ use super::What;
 use crate::flight::throw::Throw;
 use crate::fold::slip::Slip;
 use crate::pipeline::Balanced;
-use crate::verdict::uncertainty::{Uncertainty, within_limits};
+use crate::verdict::uncertainty::{CUT, Uncertainty, within_limits};
 
 /// How well hands fold and throw: one standard deviation of each.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -110,8 +110,6 @@ pub(super) fn inputs(plane: &Balanced) -> Vec<Input> {
 
 /// Creases shorter than this are aimed as if they were so long, m: the eye follows the edge on.
 const SHORTEST_M: f64 = 0.02;
-/// Draws are cut off here, in standard deviations.
-const CUT: f64 = 3.0;
 
 /// One plane and throw as drawn.
 #[derive(Clone, Debug)]

@@ -18,7 +18,7 @@ pub const DRAWS: usize = 200;
 pub const DRAWS_MAX: usize = 100_000;
 
 /// Draws are cut off here, in standard deviations, so that no single absurd plane is flown.
-const CUT: f64 = 3.0;
+pub(crate) const CUT: f64 = 3.0;
 
 /// Time between samples of a flight that is only judged, s.
 pub const JUDGED_EVERY_S: f64 = 0.02;
