@@ -1,7 +1,7 @@
 //! The layer solver: all ways to fold a small map, and one thick model.
 
 use plumbfold::fold::layers::{Question, Stack, StackHinge};
-use plumbfold::geom::TablePoint;
+use plumbfold::numeric::geom::TablePoint;
 
 use crate::table::{Row, seconds};
 

@@ -3,10 +3,10 @@
 use std::path::Path;
 use std::time::Instant;
 
-use plumbfold::analysis::Conditions;
+use plumbfold::verdict::aircraft::Conditions;
 use plumbfold::pipeline::{Settings, ThrowChange};
-use plumbfold::remedy::{mend, spoil};
-use plumbfold::tolerance::{Hands, tolerance};
+use plumbfold::study::remedy::{mend, spoil};
+use plumbfold::study::tolerance::{Hands, tolerance};
 
 use crate::table::Row;
 use crate::text_to_balance::balance;

@@ -4,9 +4,9 @@ use std::io::Write;
 use std::path::Path;
 use std::process::{Command, Stdio};
 
-use plumbfold::aero::{AirLoads, Options, StripModel, analyse, mesh::MeshSize};
+use plumbfold::air::{AirLoads, Options, StripModel, analyse, mesh::MeshSize};
 use plumbfold::air::Air;
-use plumbfold::analysis::Aircraft;
+use plumbfold::verdict::aircraft::Aircraft;
 use plumbfold::flight::envelope::envelope;
 use plumbfold::flight::rigid::Body;
 use plumbfold::flight::throw::{Hall, Throw, fly};

@@ -3,19 +3,19 @@
 use std::path::{Path, PathBuf};
 
 use plumbfold::air::Air;
-use plumbfold::analysis::{Aircraft, Conditions};
-use plumbfold::best::{self, Best, Wish};
 use plumbfold::design::diagnostic::Diagnostic;
 use plumbfold::design::{parser, print};
 use plumbfold::flight::throw::Throw;
 use plumbfold::fold::error::FoldError;
 use plumbfold::pipeline::{self, Analysed, Balanced, FoldOutcome, Problems, Settings, ThrowChange};
-use plumbfold::remedy::aim::{self, Aimed, Target};
-use plumbfold::remedy::{self, Mended};
-use plumbfold::rig;
-use plumbfold::series::{self, Along, Variant};
-use plumbfold::summary::Summary;
-use plumbfold::tolerance::{self, Hands, Tolerance};
+use plumbfold::plane::assembly;
+use plumbfold::study::best::{self, Best, Wish};
+use plumbfold::study::remedy::aim::{self, Aimed, Target};
+use plumbfold::study::remedy::{self, Mended};
+use plumbfold::study::series::{self, Along, Variant};
+use plumbfold::study::summary::Summary;
+use plumbfold::study::tolerance::{self, Hands, Tolerance};
+use plumbfold::verdict::aircraft::{Aircraft, Conditions};
 use plumbfold_draw::style::Look;
 
 use crate::drawing;
@@ -213,7 +213,7 @@ impl DesignFile {
     /// Name of the plane, or of the file where the text gives none.
     pub fn name(&self) -> String {
         let (design, _) = parser::parse(&self.source.text);
-        if design.name.is_some() { rig::name(&design) } else { self.source.stem() }
+        if design.name.is_some() { assembly::name(&design) } else { self.source.stem() }
     }
 
     /// Solves the air of a balanced plane. Mistakes are printed.

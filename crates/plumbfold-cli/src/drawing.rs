@@ -6,11 +6,11 @@ mod in_the_air;
 pub use in_the_air::before_after;
 
 use plumbfold::air::Air;
-use plumbfold::analysis::Aircraft;
 use plumbfold::flight::throw::Throw;
 use plumbfold::fold::error::FoldError;
 use plumbfold::pipeline::{Analysed, Balanced, FoldOutcome};
-use plumbfold::rig;
+use plumbfold::plane::assembly;
+use plumbfold::verdict::aircraft::Aircraft;
 use plumbfold_draw::fit::Size;
 use plumbfold_draw::split::BalanceMarks;
 use plumbfold_draw::style::Look;
@@ -158,7 +158,7 @@ fn neutral_behind_nose_m(plane: &Balanced) -> Option<f64> {
 
 impl<'a> Model<'a> {
     fn new(source: &'a Source, folded: &'a FoldOutcome) -> Self {
-        Self { name: rig::name(&folded.design), text: &source.text, folded }
+        Self { name: assembly::name(&folded.design), text: &source.text, folded }
     }
 }
 

@@ -1,11 +1,11 @@
 //! Options of every command that throws a plane.
 
 use plumbfold::air::Air;
-use plumbfold::analysis::Conditions;
 use plumbfold::design::ast::Unit;
 use plumbfold::design::eval::quantity_outside;
 use plumbfold::flight::throw::{HEIGHT_MAX_M, Hall, SPEED_MAX_M_S};
 use plumbfold::pipeline::ThrowChange;
+use plumbfold::verdict::aircraft::Conditions;
 use plumbfold::verdict::uncertainty::{DRAWS, DRAWS_MAX};
 
 use crate::error::Error;

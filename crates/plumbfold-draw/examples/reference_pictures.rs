@@ -8,7 +8,7 @@
 #![allow(clippy::print_stderr, reason = "a program")]
 
 use plumbfold::pipeline::{Problems, Settings, balance, fold};
-use plumbfold::rig;
+use plumbfold::plane::assembly;
 use plumbfold_draw::fit::Size;
 use plumbfold_draw::style::Look;
 use plumbfold_draw::{folded, pose, sheet};
@@ -43,7 +43,7 @@ fn draw(name: &str, show: &str, text: &str) -> Result<String, Problems> {
         return Ok(pose::pose(&look, &plane.airframe, Some(plane.mass.cg_m), ROOM));
     }
     let outcome = fold(text, &Settings::default())?;
-    let (title, model) = (rig::name(&outcome.design), &outcome.run.folded);
+    let (title, model) = (assembly::name(&outcome.design), &outcome.run.folded);
     Ok(match show {
         "sheet" => sheet::sheet(&look, &title, model, ROOM),
         _ => folded::folded(&look, &title, model, ROOM),

@@ -2,7 +2,7 @@
 //! same slab decomposition as the planform (Preparata & Shamos 1985, sec. 2.2).
 
 use plumbfold::fold::state::{FaceId, Folded};
-use plumbfold::planform::slabs::Trapezoid;
+use plumbfold::plane::planform::slabs::Trapezoid;
 
 use crate::fit::Fit;
 use crate::svg::{Path, Pt};

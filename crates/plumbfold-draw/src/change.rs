@@ -1,7 +1,7 @@
 //! One plane before and after a change: the wing with both shares of its area, and both flights.
 
 use plumbfold::flight::throw::Sample as Moment;
-use plumbfold::planform::Planform;
+use plumbfold::plane::planform::Planform;
 
 use crate::arrows;
 use crate::cells::corners;

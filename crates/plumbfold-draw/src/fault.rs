@@ -2,7 +2,7 @@
 
 use plumbfold::fold::error::Evidence;
 use plumbfold::fold::state::Folded;
-use plumbfold::geom::{TableLine, TablePoint};
+use plumbfold::numeric::geom::{TableLine, TablePoint};
 
 use crate::fit::Fit;
 use crate::frame::{self, Sample};

@@ -1,7 +1,7 @@
 //! The folded model on the table: as it looks, and how many layers lie where.
 
 use plumbfold::fold::state::Folded;
-use plumbfold::planform::slabs::Trapezoid;
+use plumbfold::plane::planform::slabs::Trapezoid;
 
 use crate::cells::{Cell, border, corners, faces_on_table, layer_cells, path};
 use crate::fit::{Bounds, Fit, Size};

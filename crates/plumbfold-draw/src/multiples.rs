@@ -1,7 +1,7 @@
 //! Small planes in rows at one scale, so that the eye compares sizes.
 
 use nalgebra::{Point3, Vector3};
-use plumbfold::airframe::Airframe;
+use plumbfold::plane::airframe::Airframe;
 use plumbfold::verdict::Behaviour;
 
 use crate::behaviour::{dress, key_of};

@@ -4,7 +4,7 @@ use std::collections::VecDeque;
 
 use plumbfold::fold::layout::Layout;
 use plumbfold::fold::state::{Assignment, CreaseId, Folded, Hinge};
-use plumbfold::geom::{Line, SheetPoint, TablePoint};
+use plumbfold::numeric::geom::{Line, SheetPoint, TablePoint};
 
 use crate::cells::{Cell, corners, outline, path};
 use crate::fit::{Bounds, Fit};

@@ -1,9 +1,9 @@
 //! A throw from the side and from above, with the plane drawn along it at equal times.
 
 use nalgebra::{Point3, Vector3};
-use plumbfold::airframe::{Airframe, Panel};
 use plumbfold::flight::rigid::Motion;
 use plumbfold::flight::throw::Sample;
+use plumbfold::plane::airframe::{Airframe, Panel};
 
 use crate::chart::Axis;
 use crate::fit::{Bounds, Fit};

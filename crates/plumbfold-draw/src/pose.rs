@@ -1,7 +1,7 @@
 //! The posed plane from above, from behind, from the side, and at an angle.
 
 use nalgebra::{Point3, Vector3};
-use plumbfold::airframe::Airframe;
+use plumbfold::plane::airframe::Airframe;
 
 use crate::fit::{Bounds, Fit, Size};
 use crate::frame;

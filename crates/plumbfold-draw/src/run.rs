@@ -4,7 +4,7 @@
 use plumbfold::fold::exec::{FoldRun, StepKind, StepRecord};
 use plumbfold::fold::layout::Layout;
 use plumbfold::fold::state::{Assignment, FaceId, Folded};
-use plumbfold::geom::{SheetPoint, TablePoint, Vec2, centroid};
+use plumbfold::numeric::geom::{SheetPoint, TablePoint, Vec2, centroid};
 
 use crate::arrows::FoldArrow;
 use crate::steps::{FoldShown, MoveShown, StepShown, Turn};

@@ -5,7 +5,7 @@
 //! viewpoint, cutting a face only where it must.
 
 use nalgebra::{Point3, Vector3};
-use plumbfold::airframe::{Airframe, Lamina, Panel};
+use plumbfold::plane::airframe::{Airframe, Lamina, Panel};
 
 use crate::fit::{Bounds, Fit};
 use crate::style::{Ink, Stroke, weight};
@@ -287,7 +287,7 @@ fn draw(c: &mut Canvas<'_>, piece: &Piece, view: &View, fit: &Fit) {
 mod tests {
     use super::*;
     use nalgebra::Isometry3;
-    use plumbfold::airframe::PanelKind;
+    use plumbfold::plane::airframe::PanelKind;
 
     #[test]
     fn views_are_right_handed_and_unit() {

@@ -1,8 +1,8 @@
 //! The planform cut at the balance point: what a folder does with squared paper.
 
-use plumbfold::geom::{TableLine, TablePoint, Vec2, clip_left};
-use plumbfold::planform::Planform;
-use plumbfold::planform::slabs::Trapezoid;
+use plumbfold::numeric::geom::{TableLine, TablePoint, Vec2, clip_left};
+use plumbfold::plane::planform::Planform;
+use plumbfold::plane::planform::slabs::Trapezoid;
 
 use crate::cells::{border, corners};
 use crate::fit::{Bounds, Fit, Size};

@@ -1,7 +1,7 @@
 //! Folding instructions: the model before each step, the line, the arrow and the sentence.
 
 use plumbfold::fold::state::{Assignment, FaceId, Folded};
-use plumbfold::geom::{TableLine, TablePoint, clip_left};
+use plumbfold::numeric::geom::{TableLine, TablePoint, clip_left};
 
 use crate::arrows::{self, FoldArrow};
 use crate::cells::outline;

@@ -1,7 +1,7 @@
 //! How a plane moves through still air: steady glides, the modes about them, throws.
 //!
 //! **Room frame** (metres), right-handed: x down the hall, y to the left, z up from the floor.
-//! Attitudes turn body vectors (x forward, y right, z down; see [`crate::airframe`]) into room
+//! Attitudes turn body vectors (x forward, y right, z down; see [`crate::plane::airframe`]) into room
 //! vectors.
 
 pub mod ode;

@@ -12,29 +12,14 @@
     )
 )]
 
-pub mod units;
-pub mod geom;
+pub mod numeric;
 pub mod validation;
-pub mod search;
-pub mod sensitivity;
 pub mod paper;
 pub mod design;
 pub mod fold;
-pub mod airframe;
-pub mod outline;
-pub mod pose;
-pub mod rig;
-pub mod mass;
-pub mod planform;
+pub mod plane;
 pub mod air;
-pub mod aero;
 pub mod flight;
 pub mod verdict;
-pub mod analysis;
 pub mod pipeline;
-pub mod summary;
-pub mod series;
-pub mod remedy;
-pub mod tolerance;
-pub mod best;
-pub mod blind;
+pub mod study;

@@ -3,8 +3,6 @@
 use std::sync::Arc;
 
 use crate::air::Air;
-use crate::airframe::Airframe;
-use crate::analysis::{Aircraft, AnalysisError, Conditions};
 use crate::design;
 use crate::design::ast::{Design, Spanned};
 use crate::design::diagnostic::Diagnostic;
@@ -17,13 +15,15 @@ use crate::fold::exec::{self, FoldRun};
 use crate::fold::refs::Names;
 use crate::fold::slip::Slip;
 use crate::fold::state::Folded;
-use crate::geom::inset;
-use crate::mass::{self, MassProperties};
+use crate::numeric::geom::inset;
 use crate::paper::Stock;
-use crate::planform::slabs::{XY, greatest_depth};
-use crate::planform::{self, Planform};
-use crate::pose;
-use crate::rig::{self, MeantThrow};
+use crate::plane::airframe::Airframe;
+use crate::plane::assembly::{self, MeantThrow};
+use crate::plane::mass::{self, MassProperties};
+use crate::plane::planform::slabs::{XY, greatest_depth};
+use crate::plane::planform::{self, Planform};
+use crate::plane::pose;
+use crate::verdict::aircraft::{Aircraft, AnalysisError, Conditions};
 use crate::verdict::assess::Verdict;
 
 /// What the caller changes about a design without touching its text.
@@ -208,7 +208,7 @@ fn balance_outline(
     values: Values,
     warnings: Vec<Diagnostic>,
 ) -> Result<Balanced, Problems> {
-    let airframe = rig::outlined(&design, &values)?;
+    let airframe = assembly::outlined(&design, &values)?;
     // No sheet and no folds: what stands for them is a blank.
     let stock = Stock { width_m: 0.0, length_m: 0.0, grammage_kg_m2: 0.0, thickness_m: 0.0 };
     let blank = Arc::new(Folded {
@@ -234,23 +234,29 @@ fn balance_outline(
 /// A pose that cannot be taken, ballast off the paper, a plane without wing or mass.
 pub fn balance_folded(folded: FoldOutcome) -> Result<Balanced, Problems> {
     let FoldOutcome { design, values, stock, run, .. } = &folded;
-    let angles = rig::pose_angles(design, values)?;
-    let posed =
-        pose::pose(&run.folded, stock, &angles).map_err(|e| rig::pose_diagnostic(&e, design))?;
-    let airframe =
-        rig::airframe(design, values, &run.folded, posed, folded.crease_layers_max(), |point| {
+    let angles = assembly::pose_angles(design, values)?;
+    let posed = pose::pose(&run.folded, stock, &angles)
+        .map_err(|e| assembly::pose_diagnostic(&e, design))?;
+    let airframe = assembly::airframe(
+        design,
+        values,
+        &run.folded,
+        posed,
+        folded.crease_layers_max(),
+        |point| {
             run.refs(values)
                 .place_on_paper(point)
                 .map(|p| p.1)
                 .map_err(|f| Diagnostic::error("place", f.span, f.problem.to_string()))
-        })?;
+        },
+    )?;
     weigh(folded, airframe)
 }
 
 /// What a posed plane weighs, and where.
 fn weigh(folded: FoldOutcome, airframe: Airframe) -> Result<Balanced, Problems> {
     let FoldOutcome { design, values, .. } = &folded;
-    let throw = rig::throw(design, values)?;
+    let throw = assembly::throw(design, values)?;
     let name_span = design.name.as_ref().map_or(0..0, |n| n.span.clone());
     let mass = mass::properties(&airframe)
         .map_err(|e| Diagnostic::error("no-mass", name_span.clone(), e.to_string()))?;

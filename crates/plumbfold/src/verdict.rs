@@ -8,6 +8,7 @@ pub mod behaviours;
 pub mod bands;
 pub mod uncertainty;
 pub mod assess;
+pub mod aircraft;
 
 pub use behaviours::{ALL, judge};
 pub use path::Path;

@@ -1,8 +1,8 @@
 use std::path::PathBuf;
 
-use plumbfold::best::{Best as Found, Turned, Wish};
-use plumbfold::remedy::State;
-use plumbfold::search::Stop;
+use plumbfold::study::best::{Best as Found, Turned, Wish};
+use plumbfold::study::remedy::State;
+use plumbfold::numeric::search::Stop;
 use serde::Serialize;
 
 use crate::design_file::DesignFile;

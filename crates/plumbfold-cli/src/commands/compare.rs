@@ -1,6 +1,6 @@
 use std::path::{Path, PathBuf};
 
-use plumbfold::summary::Summary;
+use plumbfold::study::summary::Summary;
 use plumbfold_draw::lineup::{Entry, lineup};
 use plumbfold_draw::multiples::Plane;
 use plumbfold_draw::style::Look;

@@ -2,8 +2,8 @@ mod aim;
 
 use std::path::{Path, PathBuf};
 
-use plumbfold::remedy::aim::Target;
-use plumbfold::remedy::{Mended, Remedy, State};
+use plumbfold::study::remedy::aim::Target;
+use plumbfold::study::remedy::{Mended, Remedy, State};
 use plumbfold_draw::style::Look;
 use serde::Serialize;
 

@@ -2,8 +2,8 @@ use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 
 use plumbfold::pipeline::Problems;
-use plumbfold::series::{Along, Variant};
-use plumbfold::summary::Summary;
+use plumbfold::study::series::{Along, Variant};
+use plumbfold::study::summary::Summary;
 use serde::Serialize;
 
 use crate::design_file::DesignFile;
@@ -236,7 +236,7 @@ fn report(name: &str, along: &[Along], variants: &[Variant<Summary>]) -> String 
 
 /// What stands in a row of a table after its name.
 fn numbers_of(s: &Summary) -> Vec<String> {
-    let glide = |of: fn(&plumbfold::summary::Steady) -> f64, decimals: usize| {
+    let glide = |of: fn(&plumbfold::study::summary::Steady) -> f64, decimals: usize| {
         s.glide.as_ref().map_or("–".to_owned(), |g| format!("{:.decimals$}", of(g)))
     };
     vec![

@@ -2,8 +2,8 @@ use std::fmt::Write as _;
 use std::path::{Path, PathBuf};
 
 use plumbfold::pipeline::{Settings, ThrowChange};
-use plumbfold::remedy::spoil::{Spoiled, Way, spoil};
-use plumbfold::remedy::{self, Remedy, State};
+use plumbfold::study::remedy::spoil::{Spoiled, Way, spoil};
+use plumbfold::study::remedy::{self, Remedy, State};
 use plumbfold::verdict::Behaviour;
 
 use crate::error::Error;

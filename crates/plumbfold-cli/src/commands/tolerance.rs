@@ -1,7 +1,7 @@
 use std::path::PathBuf;
 
 use plumbfold::design::ast::Unit;
-use plumbfold::tolerance::{Care, DRAWS, DRAWS_MAX, Hands, Keep, Tolerance as Tried, advice};
+use plumbfold::study::tolerance::{Care, DRAWS, DRAWS_MAX, Hands, Keep, Tolerance as Tried, advice};
 use plumbfold::verdict::Behaviour;
 use plumbfold_draw::series::{distances, sensitivities};
 use plumbfold_draw::style::Look;
@@ -131,7 +131,7 @@ impl Tolerance {
         let Some(dir) = &self.out else { return Ok(Vec::new()) };
         let name = file.name();
         let (glided, others): (Vec<_>, Vec<_>) = tried.outcomes.iter().partition(|o| o.glides());
-        let metres = |all: Vec<plumbfold::tolerance::Outcome>| -> Vec<f64> {
+        let metres = |all: Vec<plumbfold::study::tolerance::Outcome>| -> Vec<f64> {
             all.iter().map(|o| o.distance_m).collect()
         };
         let words: Vec<String> = tried.cares.iter().map(|c| c.what.words()).collect();

@@ -2,7 +2,8 @@ use std::fmt::Write as _;
 use std::path::{Path, PathBuf};
 
 use plumbfold::validation::{Tolerance, ValidationRow};
-use plumbfold::{aero, blind, flight};
+use plumbfold::study::trade_facts;
+use plumbfold::{air, flight};
 use plumbfold_draw::compare::area_shares;
 use plumbfold_draw::style::Look;
 
@@ -56,11 +57,11 @@ impl Validation {
         let designs: Vec<(&str, &str)> = texts.iter().map(|(n, t)| (*n, t.as_str())).collect();
         world.message("published cases …\n");
         let bar = progress::spinner("computing and flying");
-        let mut rows = aero::validation::rows();
+        let mut rows = air::validation::rows();
         rows.extend(flight::validation::rows());
         world.message("facts of the trade, asked blind …\n");
-        rows.extend(blind::rows(&roll, &designs));
-        let survey = blind::survey(&designs);
+        rows.extend(trade_facts::rows(&roll, &designs));
+        let survey = trade_facts::survey(&designs);
         bar.finish_and_clear();
         let shares: Vec<(&str, f64)> =
             survey.iter().filter_map(|s| Some((s.name.as_str(), s.share_flat?))).collect();
@@ -127,7 +128,7 @@ fn page(rows: &[ValidationRow]) -> String {
         }
         let missed = rows.iter().filter(|r| r.group == group && !r.pass);
         for r in missed {
-            if let Some((case, why)) = aero::validation::SHORTFALLS.iter().find(|s| s.0 == r.case) {
+            if let Some((case, why)) = air::validation::SHORTFALLS.iter().find(|s| s.0 == r.case) {
                 let _ = write!(out, "\nWhy {case} is missed: {why}.\n");
             }
         }

@@ -1,7 +1,7 @@
 //! Pictures of one design with other values of its lets.
 
-use plumbfold::series::{Along, Variant};
-use plumbfold::summary::{Summary, USUAL_AREA_AHEAD};
+use plumbfold::study::series::{Along, Variant};
+use plumbfold::study::summary::{Summary, USUAL_AREA_AHEAD};
 use plumbfold::verdict::Behaviour;
 use plumbfold_draw::grid::{self, Field, Side};
 use plumbfold_draw::multiples::{self, Multiple, Plane};
@@ -43,7 +43,7 @@ fn charts(name: &str, along: &Along, variants: &[Variant<Summary>]) -> String {
     let of = |number: &dyn Fn(&Summary) -> f64| -> Vec<f64> {
         sorted.iter().map(|v| v.outcome.as_ref().map_or(f64::NAN, number)).collect()
     };
-    let glide = |s: &Summary, number: fn(&plumbfold::summary::Steady) -> f64| {
+    let glide = |s: &Summary, number: fn(&plumbfold::study::summary::Steady) -> f64| {
         s.glide.as_ref().map_or(f64::NAN, number)
     };
     let usual = USUAL_AREA_AHEAD.map(|share| share * 100.0);

@@ -44,7 +44,7 @@ fn side(a: &Analysed) -> Side<'_> {
 
 /// Forces against incidence.
 pub fn curves(look: &Look, a: &Analysed) -> String {
-    let point = |p: &plumbfold::aero::PolarPoint| PolarPoint {
+    let point = |p: &plumbfold::air::PolarPoint| PolarPoint {
         alpha_rad: p.alpha_rad,
         cl: p.cl,
         cd: p.cd,

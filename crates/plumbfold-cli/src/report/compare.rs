@@ -1,6 +1,6 @@
 //! Planes side by side as text.
 
-use plumbfold::summary::{Folds, Steady, Summary, USUAL_AREA_AHEAD, Usual};
+use plumbfold::study::summary::{Folds, Steady, Summary, USUAL_AREA_AHEAD, Usual};
 
 use super::table::Table;
 use super::{Rows, WIDTH, verdict};

@@ -2,7 +2,7 @@
 
 use std::borrow::Cow;
 
-use plumbfold::summary::{Folds, Steady, Summary, Usual};
+use plumbfold::study::summary::{Folds, Steady, Summary, Usual};
 use serde::ser::{Serialize, SerializeMap, Serializer};
 
 /// One number or word; nothing where a plane has none.

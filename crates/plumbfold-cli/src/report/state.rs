@@ -1,6 +1,6 @@
 //! A plane before or after a change, in one sentence and as JSON.
 
-use plumbfold::remedy::State;
+use plumbfold::study::remedy::State;
 use serde::Serialize;
 
 /// For other programs.

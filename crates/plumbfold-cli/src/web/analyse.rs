@@ -3,13 +3,13 @@
 use std::sync::Arc;
 
 use nalgebra::{Point3, Vector3};
-use plumbfold::airframe::Airframe;
 use plumbfold::design::ast::{Design, Span};
 use plumbfold::design::diagnostic::{Diagnostic, Severity};
 use plumbfold::fold::error::FoldError;
 use plumbfold::fold::exec::FoldRun;
 use plumbfold::fold::state::Folded;
 use plumbfold::pipeline::{self, Balanced, FoldOutcome, Settings};
+use plumbfold::plane::airframe::Airframe;
 use plumbfold_draw::fit::Size;
 use plumbfold_draw::style::Look;
 use plumbfold_draw::{folded, sheet, split};
@@ -152,7 +152,7 @@ pub fn analyse(question: &Question) -> Result<Answer, String> {
     let controls = reading.values.as_ref().map(|v| Controls::new(&reading.design, v));
     let place = Places::new(&text);
     let mut answer = Answer {
-        name: plumbfold::rig::name(&reading.design),
+        name: plumbfold::plane::assembly::name(&reading.design),
         depth: question.depth,
         diagnostics: Vec::new(),
         controls,

@@ -1,11 +1,11 @@
 //! A balanced plane in the air, as the bench shows it.
 
 use plumbfold::air::Air;
-use plumbfold::airframe::Airframe;
-use plumbfold::analysis::{Aircraft, AnalysisError, Conditions};
 use plumbfold::flight::modes::{self, Glide, ModeKind};
 use plumbfold::flight::throw::{Flight, Hall, Throw, fly};
-use plumbfold::mass::MassProperties;
+use plumbfold::plane::airframe::Airframe;
+use plumbfold::plane::mass::MassProperties;
+use plumbfold::verdict::aircraft::{Aircraft, AnalysisError, Conditions};
 use plumbfold::verdict::assess::Verdict;
 use plumbfold::verdict::uncertainty::{JUDGED_EVERY_S, Perturbation};
 use plumbfold::verdict::{Behaviour, Finding, Path, judge};

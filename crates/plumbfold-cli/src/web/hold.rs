@@ -6,7 +6,7 @@ use plumbfold::design::eval::{self, Values};
 use plumbfold::fold::exec::{self, FoldRun};
 use plumbfold::fold::refs::Refs;
 use plumbfold::fold::state::{FaceId, Folded};
-use plumbfold::geom::{TablePoint, centroid};
+use plumbfold::numeric::geom::{TablePoint, centroid};
 use plumbfold::pipeline::{self, Reading, Settings};
 use serde::{Deserialize, Serialize};
 

@@ -2,9 +2,9 @@
 
 use std::sync::atomic::{AtomicU64, Ordering};
 
-use plumbfold::analysis::Conditions;
 use plumbfold::pipeline::{Settings, ThrowChange};
-use plumbfold::remedy::{self, Remedy, State};
+use plumbfold::study::remedy::{self, Remedy, State};
+use plumbfold::verdict::aircraft::Conditions;
 use serde::{Deserialize, Serialize};
 
 /// What the page asks.

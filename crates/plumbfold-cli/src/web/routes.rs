@@ -140,7 +140,7 @@ impl Shipped {
         let about = reading.design.about.iter().map(|a| a.node.as_str()).collect::<Vec<_>>();
         let folded = pipeline::fold(text, &Settings::default()).ok();
         Self {
-            name: plumbfold::rig::name(&reading.design),
+            name: plumbfold::plane::assembly::name(&reading.design),
             about: about.join(" "),
             text,
             // Numbers of steps end far below a hundred; these thumbnails need ids of their own.

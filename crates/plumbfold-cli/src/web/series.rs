@@ -1,7 +1,7 @@
 //! One let in steps.
 
 use plumbfold::pipeline::{Balanced, Problems, Settings};
-use plumbfold::series::{Along, VALUES_MAX, variants};
+use plumbfold::study::series::{Along, VALUES_MAX, variants};
 use plumbfold::verdict::Behaviour;
 use plumbfold_draw::series::{self, Track};
 use plumbfold_draw::style::Look;

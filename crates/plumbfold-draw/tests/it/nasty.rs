@@ -1,10 +1,10 @@
 //! Data at the ends of what can come: pictures are drawn all the same, valid and without panic.
 
 use nalgebra::{UnitQuaternion, Vector3};
-use plumbfold::airframe::Airframe;
 use plumbfold::flight::rigid::Motion;
 use plumbfold::flight::throw::Sample;
 use plumbfold::fold::state::Folded;
+use plumbfold::plane::airframe::Airframe;
 use plumbfold::verdict::Behaviour;
 use plumbfold_draw::bands::{BandRow, bands};
 use plumbfold_draw::chart::Axis;

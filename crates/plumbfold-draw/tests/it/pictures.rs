@@ -81,7 +81,7 @@ fn area(d: &str) -> f64 {
 
 #[test]
 fn the_cut_planform_shows_the_shares_it_writes() {
-    let planform = plumbfold::planform::planform(&support::glider()).unwrap();
+    let planform = plumbfold::plane::planform::planform(&support::glider()).unwrap();
     let marks = BalanceMarks { cg_behind_nose_m: 0.1, neutral_behind_nose_m: None };
     let svg = split(&Look::light("t"), "Dart", &planform, marks, Size::Full);
     let doc = Document::parse(&svg).unwrap();

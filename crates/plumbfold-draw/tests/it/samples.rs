@@ -4,7 +4,7 @@ use nalgebra::Vector3;
 use plumbfold::flight::envelope::Cell;
 use plumbfold::flight::rigid::Motion;
 use plumbfold::flight::throw::Sample;
-use plumbfold::geom::TablePoint;
+use plumbfold::numeric::geom::TablePoint;
 use plumbfold::verdict::Behaviour;
 use plumbfold_draw::arrows::FoldArrow;
 use plumbfold_draw::bands::BandRow;
@@ -50,9 +50,9 @@ pub fn pictures() -> Vec<(String, Draw)> {
     let d = dart.clone();
     add("layers", Box::new(move |l| folded::layers(l, "Marlinspike", &d, size)));
     let g = support::glider();
-    let mass = plumbfold::mass::properties(&g).expect("paper has mass");
+    let mass = plumbfold::plane::mass::properties(&g).expect("paper has mass");
     let cg = mass.cg_m;
-    let wing = plumbfold::planform::planform(&g).expect("a wing");
+    let wing = plumbfold::plane::planform::planform(&g).expect("a wing");
     let marks = split::BalanceMarks {
         cg_behind_nose_m: mass.behind_nose_m(),
         neutral_behind_nose_m: Some(mass.behind_nose_m() + 0.006),
@@ -271,7 +271,7 @@ pub fn pictures() -> Vec<(String, Draw)> {
         "before-after",
         Box::new(|l| {
             let (leaf, glide) = (flown(true), flown(false));
-            let wing = plumbfold::planform::planform(&support::glider()).expect("a wing");
+            let wing = plumbfold::plane::planform::planform(&support::glider()).expect("a wing");
             let side = |cg, flight, says| change::Side {
                 planform: &wing,
                 cg_behind_nose_m: cg,

@@ -1,9 +1,9 @@
 //! A folder's hands for the tests: simple folds of all layers, enough to make a dart.
 
 use nalgebra::{Isometry3, Translation3, UnitQuaternion, Vector3};
-use plumbfold::airframe::{Airframe, Lamina, Panel, PanelKind, PointMass};
 use plumbfold::fold::state::{Crease, Face, Folded, Hinge};
-use plumbfold::geom::{Line, Placement, SheetPoint, TableLine, TablePoint, clip_left};
+use plumbfold::numeric::geom::{Line, Placement, SheetPoint, TableLine, TablePoint, clip_left};
+use plumbfold::plane::airframe::{Airframe, Lamina, Panel, PanelKind, PointMass};
 
 /// A flat sheet.
 pub fn sheet(width_m: f64, length_m: f64) -> Folded {

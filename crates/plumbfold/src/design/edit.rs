@@ -6,7 +6,7 @@ use super::diagnostic::{Diagnostic, did_you_mean};
 use super::lexer::lines;
 use super::parser::parse;
 use super::print::throw_statement;
-use crate::rig;
+use crate::plane::assembly;
 
 /// A change that was not made; the text is as before.
 #[derive(Clone, Debug, PartialEq, thiserror::Error)]
@@ -162,7 +162,7 @@ pub fn set_throw(
     let throw = Throw {
         speed: match (speed_m_s, old) {
             (None, Some(t)) => t.speed.clone(),
-            (speed, _) => number(speed.unwrap_or(rig::THROW_SPEED_M_S), Unit::MPerS),
+            (speed, _) => number(speed.unwrap_or(assembly::THROW_SPEED_M_S), Unit::MPerS),
         },
         elevation: elevation_rad
             .map(|e| number(e.to_degrees(), Unit::Deg))

@@ -2,7 +2,7 @@
 
 use rayon::prelude::*;
 
-use crate::aero::AirLoads;
+use crate::air::AirLoads;
 
 use super::rigid::{Body, FlightError};
 use super::throw::{Flight, Hall, Throw, fly};

@@ -7,7 +7,7 @@
 
 use nalgebra::{Complex, Matrix4, Rotation3, SMatrix, SVector, UnitVector3, Vector3};
 
-use crate::aero::AirLoads;
+use crate::air::AirLoads;
 
 use super::rigid::{Body, GRAVITY_M_S2};
 use super::trim::{Trim, radius_of_gyration, trims};

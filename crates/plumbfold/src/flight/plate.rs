@@ -3,7 +3,7 @@
 
 use nalgebra::{Matrix3, Matrix6, Vector3};
 
-use crate::aero::AirLoads;
+use crate::air::AirLoads;
 
 use super::rigid::{Body, kirchhoff_loads};
 

@@ -21,7 +21,7 @@
 use nalgebra::{Matrix3, Matrix6, Quaternion, SVector, Unit, UnitQuaternion, Vector3, Vector6};
 use thiserror::Error;
 
-use crate::aero::AirLoads;
+use crate::air::AirLoads;
 
 use super::ode::{OdeError, State};
 

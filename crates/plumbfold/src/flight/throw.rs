@@ -5,7 +5,7 @@ use std::ops::ControlFlow;
 
 use nalgebra::Vector3;
 
-use crate::aero::AirLoads;
+use crate::air::AirLoads;
 
 use super::ode::{self, Accuracy, Cost};
 use super::rigid::{Body, FlightError, Motion, STATE_SIZE, attitude};

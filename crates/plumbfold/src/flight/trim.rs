@@ -9,8 +9,8 @@ use std::f64::consts::PI;
 
 use nalgebra::{Matrix6, Vector3, Vector6};
 
-use crate::aero::AirLoads;
-use crate::search::root;
+use crate::air::AirLoads;
+use crate::numeric::search::root;
 
 use super::rigid::{Body, GRAVITY_M_S2, Motion};
 

@@ -8,7 +8,7 @@ mod layers;
 mod maekawa;
 
 use super::state::{FaceId, Folded, HINGE_GAP_M, Hinge};
-use crate::geom::{SheetPoint, TablePoint, Vec2};
+use crate::numeric::geom::{SheetPoint, TablePoint, Vec2};
 
 /// A rule broken.
 #[derive(Clone, Debug, PartialEq)]

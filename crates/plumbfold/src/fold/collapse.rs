@@ -33,7 +33,7 @@ use super::layers::{Condition, LayerError, Question, Rule, Stack};
 use super::split::TooManyFaces;
 use super::state::{Assignment, FaceId, Folded};
 use crate::design::ast::CreaseState;
-use crate::geom::{Placement, TOLERANCE_M, TableLine, TablePoint};
+use crate::numeric::geom::{Placement, TOLERANCE_M, TableLine, TablePoint};
 
 /// Valid layer orders are counted up to this many; beyond it the report says "at least".
 pub const MAX_COUNTED_ORDERS: usize = 32;

@@ -10,7 +10,7 @@ use super::state::Folded;
 use crate::design::ast::Span;
 use crate::design::diagnostic::Diagnostic;
 use crate::design::limits::{MAX_REPEAT_NESTING, MAX_STEPS};
-use crate::geom::{TableLine, TablePoint};
+use crate::numeric::geom::{TableLine, TablePoint};
 
 /// A step that cannot be made.
 #[derive(Clone, Debug, PartialEq)]

@@ -17,7 +17,7 @@ use super::unfold::{Motion, Undo, open, undo};
 use crate::design::ast::*;
 use crate::design::eval::Values;
 use crate::design::limits::{MAX_REPEAT_NESTING, MAX_STEPS};
-use crate::geom::TableLine;
+use crate::numeric::geom::TableLine;
 use crate::paper::Stock;
 use collapse_step::{CollapsePass, CollapsedPass};
 use fold_step::{Pass, Passed};

@@ -29,7 +29,7 @@ mod tests;
 pub use check::{Crossing, first_crossing};
 
 use super::state::{Assignment, FaceId, Folded};
-use crate::geom::TablePoint;
+use crate::numeric::geom::TablePoint;
 use conditions::Conditions;
 use search::Search;
 

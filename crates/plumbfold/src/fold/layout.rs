@@ -1,7 +1,7 @@
 //! Every face as it lies on the table, laid out once for a step's many questions about overlap.
 
 use super::state::{FaceId, Folded};
-use crate::geom::{TOLERANCE_M, TableLine, TablePoint, clip_left_into, overlap_convex};
+use crate::numeric::geom::{TOLERANCE_M, TableLine, TablePoint, clip_left_into, overlap_convex};
 
 /// Outlines on the table, anticlockwise, with their boxes.
 #[derive(Clone, Debug, Default)]

@@ -3,7 +3,7 @@
 //! in a fixed order: by direction, anticlockwise from the table's x axis, then from right to left
 //! of that direction. Creases that would move nothing (the point lies there already) are left out.
 
-use crate::geom::{TOLERANCE_M, TableLine, TablePoint, Vec2};
+use crate::numeric::geom::{TOLERANCE_M, TableLine, TablePoint, Vec2};
 
 /// (1) The crease through two places.
 pub fn through(p: TablePoint, q: TablePoint) -> Option<TableLine> {

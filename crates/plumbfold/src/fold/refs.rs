@@ -5,8 +5,8 @@ use super::state::{CreaseId, FaceId, Folded, Hinge};
 use crate::design::ast::{Expr, LineRef, Name, PointRef, Side, Span, Spanned};
 use crate::design::diagnostic::{Diagnostic, did_you_mean};
 use crate::design::eval::{FractionOrLength, Values};
-use crate::geom::{SheetLine, SheetPoint, TOLERANCE_M, TableLine, TablePoint, Vec2};
-use crate::geom::{centroid, clip_segment};
+use crate::numeric::geom::{SheetLine, SheetPoint, TOLERANCE_M, TableLine, TablePoint, Vec2};
+use crate::numeric::geom::{centroid, clip_segment};
 
 /// Pieces of a line count as one line when they agree to this: each fold since may have snapped a
 /// corner once (chosen, a hundred snaps).

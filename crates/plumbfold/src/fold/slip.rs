@@ -14,7 +14,7 @@
 
 use super::exec::FoldRun;
 use crate::design::ast::Span;
-use crate::geom::{TableLine, TablePoint};
+use crate::numeric::geom::{TableLine, TablePoint};
 
 /// How far a hand misses a crease.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]

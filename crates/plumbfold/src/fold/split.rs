@@ -6,7 +6,7 @@
 
 use super::layout::Layout;
 use super::state::{CreaseId, Face, FaceId, Folded, HINGE_GAP_M, Hinge, Outline};
-use crate::geom::{SheetPoint, TOLERANCE_M, TableLine, TablePoint};
+use crate::numeric::geom::{SheetPoint, TOLERANCE_M, TableLine, TablePoint};
 
 /// Most faces a model may have. Chosen: twenty times a rich paper plane.
 pub const MAX_FACES: usize = 400;
@@ -347,7 +347,7 @@ impl NewCorners {
 mod tests {
     use super::*;
     use crate::fold::state::Crease;
-    use crate::geom::area;
+    use crate::numeric::geom::area;
     use crate::paper::Stock;
 
     fn cut_along(model: &mut Folded, a: (f64, f64), b: (f64, f64), only: Option<FaceId>) {

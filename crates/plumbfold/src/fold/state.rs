@@ -1,7 +1,7 @@
 //! The flat folded model. Everything else about it (mountain or valley, layer counts, creases
 //! on the sheet) is derived from these few facts.
 
-use crate::geom::{Placement, SheetPoint, TOLERANCE_M, TablePoint, edges};
+use crate::numeric::geom::{Placement, SheetPoint, TOLERANCE_M, TablePoint, edges};
 use crate::paper::Stock;
 use smallvec::SmallVec;
 use std::sync::Arc;

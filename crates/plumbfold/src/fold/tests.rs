@@ -11,7 +11,7 @@ use super::exec::{FoldRun, run};
 use super::state::Folded;
 use crate::design::eval::{evaluate, stock};
 use crate::design::parser::parse;
-use crate::geom::{TablePoint, area, centroid};
+use crate::numeric::geom::{TablePoint, area, centroid};
 use approx::assert_relative_eq;
 
 /// Folds a text that must be readable, with some lets set.

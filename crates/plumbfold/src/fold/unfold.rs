@@ -6,7 +6,7 @@ use super::error::Problem;
 use super::layers::{Stack, first_crossing};
 use super::layout::Layout;
 use super::state::{CreaseId, FaceId, Folded};
-use crate::geom::{TableLine, Vec2, area, centroid};
+use crate::numeric::geom::{TableLine, Vec2, area, centroid};
 
 /// A motion of the whole model on the table.
 #[derive(Clone, Copy, Debug)]

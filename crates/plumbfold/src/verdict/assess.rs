@@ -2,7 +2,7 @@
 
 use rayon::prelude::*;
 
-use crate::aero::AirLoads;
+use crate::air::AirLoads;
 use crate::flight::rigid::{Body, FlightError};
 use crate::flight::throw::{Flight, Hall, SPEED_MAX_M_S, Throw, fly};
 

@@ -6,7 +6,7 @@ use rand::{RngExt, SeedableRng};
 use rand_pcg::Pcg64;
 use rayon::prelude::*;
 
-use crate::aero::AirLoads;
+use crate::air::AirLoads;
 use crate::flight::rigid::{Body, FlightError};
 use crate::flight::throw::{Hall, Throw, fly};
 

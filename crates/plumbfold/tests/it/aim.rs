@@ -6,8 +6,8 @@ use crate::closed_form::{
 };
 use plumbfold::design::dial::Dial;
 use plumbfold::pipeline::{Settings, read};
-use plumbfold::remedy::aim::level::Reach;
-use plumbfold::remedy::aim::{Target, solve};
+use plumbfold::study::remedy::aim::level::Reach;
+use plumbfold::study::remedy::aim::{Target, solve};
 
 /// To which a planted let comes back, mm.
 const PLANTED: f64 = 1e-4;

@@ -1,11 +1,11 @@
 //! What a folder knows about mending planes, against what `mend` says (common practice, no source,
 //! unless a test names one).
 
-use plumbfold::analysis::Conditions;
 use plumbfold::pipeline::{self, Settings, ThrowChange};
-use plumbfold::remedy::spoil::{Way, spoil};
-use plumbfold::remedy::{Mended, mend};
+use plumbfold::study::remedy::spoil::{Way, spoil};
+use plumbfold::study::remedy::{Mended, mend};
 use plumbfold::verdict::Behaviour;
+use plumbfold::verdict::aircraft::Conditions;
 
 const LEADING_ROLL: &str = include_str!("../../../../testdata/designs/leading-roll.plane");
 const BAND_AND_TIP: &str = include_str!("../../../../testdata/designs/band-and-tip.plane");

@@ -119,7 +119,7 @@ fn the_same_slip_on_both_sides_keeps_a_plane_alike_on_both() {
     let sides = ["step 2, shoulder, first side", "step 2, shoulder, other side"];
     assert_eq!(labels[1..], sides);
     let [left, right] = [0.03, 0.17].map(|x| {
-        let p = plumbfold::geom::SheetPoint::new(x, 0.29);
+        let p = plumbfold::numeric::geom::SheetPoint::new(x, 0.29);
         run.folded.on_table(p).unwrap()
     });
     // The second flap lies on the first, but at mirrored places.

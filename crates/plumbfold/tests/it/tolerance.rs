@@ -1,9 +1,9 @@
 //! Planes folded and thrown by many hands.
 
-use plumbfold::analysis::Conditions;
 use plumbfold::pipeline::{self, Balanced, Settings, ThrowChange};
-use plumbfold::tolerance::{Hands, Tolerance, What, advice, tolerance};
+use plumbfold::study::tolerance::{Hands, Tolerance, What, advice, tolerance};
 use plumbfold::verdict::Behaviour;
+use plumbfold::verdict::aircraft::Conditions;
 
 use super::shipped::designs;
 

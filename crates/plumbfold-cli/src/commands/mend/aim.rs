@@ -2,8 +2,8 @@
 
 use plumbfold::design::ast::Unit;
 use plumbfold::design::eval::quantity_outside;
-use plumbfold::remedy::Remedy;
-use plumbfold::remedy::aim::{Aimed, Short, Solution, Target, Why};
+use plumbfold::study::remedy::Remedy;
+use plumbfold::study::remedy::aim::{Aimed, Short, Solution, Target, Why};
 use serde::Serialize;
 
 use super::{Shown, ShownRemedy, says, side_effects};

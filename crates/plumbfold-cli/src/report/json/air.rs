@@ -1,8 +1,8 @@
 //! Answer of `aero`.
 
-use plumbfold::aero;
-use plumbfold::analysis::Aircraft;
-use plumbfold::planform::Planform;
+use plumbfold::air;
+use plumbfold::plane::planform::Planform;
+use plumbfold::verdict::aircraft::Aircraft;
 use serde::Serialize;
 
 /// The forces of the air on a plane in straight flight.
@@ -59,7 +59,7 @@ impl Aero {
     /// From SI.
     pub fn new(name: &str, aircraft: &Aircraft, planform: &Planform, speed: f64, air: f64) -> Self {
         let a = &aircraft.aero;
-        let point = |p: &aero::PolarPoint| PolarPoint {
+        let point = |p: &air::PolarPoint| PolarPoint {
             alpha_deg: p.alpha_rad.to_degrees(),
             cl: p.cl,
             cd: p.cd,

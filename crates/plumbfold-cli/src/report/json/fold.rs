@@ -2,7 +2,7 @@
 
 use plumbfold::fold::exec::StepRecord;
 use plumbfold::pipeline::FoldOutcome;
-use plumbfold::rig;
+use plumbfold::plane::assembly;
 use serde::Serialize;
 
 use super::balance::Layers;
@@ -65,7 +65,7 @@ impl Fold {
             places().fold(f64::MIN, f64::max) - places().fold(f64::MAX, f64::min)
         };
         Self {
-            name: rig::name(&f.design),
+            name: assembly::name(&f.design),
             steps: f.run.steps.iter().enumerate().map(step).collect(),
             size_mm: [extent(0), extent(1)],
             layers: Layers::new(f),

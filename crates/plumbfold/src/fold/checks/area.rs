@@ -2,7 +2,7 @@
 
 use super::Violation;
 use crate::fold::state::Folded;
-use crate::geom::area;
+use crate::numeric::geom::area;
 
 /// Rounding of a sum over some hundred faces, relative (derived: 400 machine epsilons, tenfold).
 const SAME: f64 = 1e-12;

@@ -31,7 +31,7 @@ pub fn check(model: &Folded) -> Vec<Violation> {
 mod tests {
     use super::*;
     use crate::fold::tests::fold;
-    use crate::geom::Vec2;
+    use crate::numeric::geom::Vec2;
 
     #[test]
     fn faces_pulled_apart_are_seen() {

@@ -5,7 +5,7 @@ use std::f64::consts::PI;
 
 use super::{Violation, folded_round, inner_points};
 use crate::fold::state::{Folded, HINGE_GAP_M};
-use crate::geom::Vec2;
+use crate::numeric::geom::Vec2;
 
 /// Rounding of an angle between creases of a millimetre or more, radians (chosen, far above).
 const CLOSED_RAD: f64 = 1e-9;
@@ -32,7 +32,7 @@ pub fn check(model: &Folded) -> Vec<Violation> {
 mod tests {
     use super::*;
     use crate::fold::tests::fold;
-    use crate::geom::SheetPoint;
+    use crate::numeric::geom::SheetPoint;
 
     #[test]
     fn a_vertex_that_cannot_close_is_seen() {

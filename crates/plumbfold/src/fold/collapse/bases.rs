@@ -19,7 +19,9 @@ use super::cut::Creased;
 use super::{Call, CollapseError, Collapsed, Plan, collapse};
 use crate::design::ast::{CreaseState, SquarePart};
 use crate::fold::state::{FaceId, Folded};
-use crate::geom::{SheetPoint, TOLERANCE_M, TablePoint, Vec2, area, centroid, intersect_convex};
+use crate::numeric::geom::{
+    SheetPoint, TOLERANCE_M, TablePoint, Vec2, area, centroid, intersect_convex,
+};
 
 /// A crease that runs on does so for this many sides of the square.
 const SHEETS_ON: f64 = 20.0;

@@ -15,7 +15,7 @@ use super::{Call, CollapseError};
 use crate::fold::layout::Layout;
 use crate::fold::split::{Sides, split};
 use crate::fold::state::{Crease, CreaseId, FaceId, Folded, Hinge};
-use crate::geom::{
+use crate::numeric::geom::{
     Line, SheetPoint, TOLERANCE_M, TableLine, TablePoint, Vec2, centroid, clip_segment,
 };
 
@@ -251,7 +251,7 @@ fn drop_straight_corner(model: &mut Folded, face: FaceId, corner: SheetPoint) {
 mod tests {
     use super::*;
     use crate::fold::collapse::testing::*;
-    use crate::geom::area;
+    use crate::numeric::geom::area;
 
     #[test]
     fn creases_may_end_where_others_meet() {

@@ -4,7 +4,7 @@ use super::CollapseError;
 use crate::fold::layout::Layout;
 use crate::fold::split::Sides;
 use crate::fold::state::{FaceId, Folded};
-use crate::geom::{SheetPoint, TOLERANCE_M, TableLine};
+use crate::numeric::geom::{SheetPoint, TOLERANCE_M, TableLine};
 
 /// A flap's end.
 #[derive(Clone, Debug, PartialEq)]

@@ -3,7 +3,7 @@
 use super::vertex;
 use super::{CollapseError, Evidence};
 use crate::fold::state::{FaceId, Folded, HINGE_GAP_M};
-use crate::geom::{Line, Placement};
+use crate::numeric::geom::{Line, Placement};
 use std::collections::VecDeque;
 
 /// Placement of each face, laid out from the one that stays: a neighbour lies as its neighbour
@@ -53,7 +53,11 @@ pub fn placements(
     Ok(placed.iter().zip(&model.faces).map(|(p, f)| p.unwrap_or(f.placement)).collect())
 }
 
-fn across(here: Placement, ends: [crate::geom::TablePoint; 2], folded: bool) -> Option<Placement> {
+fn across(
+    here: Placement,
+    ends: [crate::numeric::geom::TablePoint; 2],
+    folded: bool,
+) -> Option<Placement> {
     if folded { Some(here.reflected(&Line::through(ends[0], ends[1])?)) } else { Some(here) }
 }
 

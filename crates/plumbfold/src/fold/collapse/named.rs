@@ -18,7 +18,7 @@ use super::cut::{Creased, FAR_M};
 use super::{Call, CollapseError, Collapsed, Plan, collapse, vertex};
 use crate::design::ast::CreaseState;
 use crate::fold::state::{Folded, HINGE_GAP_M, Hinge};
-use crate::geom::{SheetPoint, Vec2, area, clip_segment};
+use crate::numeric::geom::{SheetPoint, Vec2, area, clip_segment};
 
 type Wish = (usize, CreaseState);
 
@@ -195,7 +195,9 @@ mod tests {
         };
         assert_eq!(creases, 4);
         assert!((sum_deg - 90.0).abs() < 1e-6 || (sum_deg - 270.0).abs() < 1e-6);
-        assert!(evidence.points[0].distance(crate::geom::TablePoint::new(0.105, 0.192)) < 1e-9);
+        assert!(
+            evidence.points[0].distance(crate::numeric::geom::TablePoint::new(0.105, 0.192)) < 1e-9
+        );
     }
 
     /// A square creased along whole lines through its middle, at angles to the right edge's normal.

@@ -12,7 +12,7 @@
 use super::cut::Creased;
 use super::{Call, CollapseError, Collapsed, Plan, collapse};
 use crate::fold::state::{FaceId, Folded};
-use crate::geom::{SheetPoint, TOLERANCE_M, TableLine, TablePoint, Vec2};
+use crate::numeric::geom::{SheetPoint, TOLERANCE_M, TableLine, TablePoint, Vec2};
 
 /// Lifts the corner `tip` of the uppermost layer about a line (table frame).
 ///

@@ -14,7 +14,7 @@ use super::cut::Creased;
 use super::{Call, CollapseError, Collapsed, Plan, collapse, flap};
 use crate::design::ast::CreaseState;
 use crate::fold::state::{FaceId, Folded};
-use crate::geom::{Line, SheetPoint, TableLine, TablePoint};
+use crate::numeric::geom::{Line, SheetPoint, TableLine, TablePoint};
 
 /// Folds an ear from the corner `corners[0]` of a triangle; the edge between the other two stays.
 /// `towards` is 1 or 2, the corner that the ear lies towards.
@@ -73,7 +73,7 @@ pub fn rabbit_ear(
 fn incentre([a, b, c]: [TablePoint; 3]) -> Option<TablePoint> {
     let (wa, wb, wc) = (b.distance(c), c.distance(a), a.distance(b));
     TableLine::through(b, c)
-        .filter(|base| base.side(a).abs() > crate::geom::TOLERANCE_M)
+        .filter(|base| base.side(a).abs() > crate::numeric::geom::TOLERANCE_M)
         .map(|_| a + ((b - a) * wb + (c - a) * wc) * (1.0 / (wa + wb + wc)))
 }
 

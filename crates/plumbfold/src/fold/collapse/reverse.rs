@@ -26,7 +26,7 @@ use super::cut::Creased;
 use super::flap::{self, Flap};
 use super::{Call, CollapseError, Collapsed, Plan, collapse};
 use crate::fold::state::{FaceId, Folded};
-use crate::geom::{SheetPoint, TOLERANCE_M, TableLine};
+use crate::numeric::geom::{SheetPoint, TOLERANCE_M, TableLine};
 
 /// Which way the end of a two-sided flap goes.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -287,7 +287,7 @@ mod tests {
         let done = reverse(&halved(), Way::Outside, tip, &slant, &call("nose"), 1).unwrap();
         let m = &done.model;
         sound(m);
-        let from_nose = |&f: &FaceId| crate::geom::centroid(&m.faces[f].polygon).y > 0.2;
+        let from_nose = |&f: &FaceId| crate::numeric::geom::centroid(&m.faces[f].polygon).y > 0.2;
         let stack: Vec<_> = layers_at(m, 0.095, 0.18).iter().map(from_nose).collect();
         assert_eq!(stack, [true, false, false, true]);
     }

@@ -10,7 +10,7 @@
 use super::cut::Creased;
 use super::{Call, CollapseError, Collapsed, Plan, collapse, flap};
 use crate::fold::state::{Assignment, FaceId, Folded};
-use crate::geom::{SheetPoint, TableLine};
+use crate::numeric::geom::{SheetPoint, TableLine};
 
 /// Sinks what lies beyond `line` (table frame) with the place `tip` of the paper.
 ///

@@ -16,7 +16,7 @@ use super::{Call, CollapseError, Collapsed, Plan, collapse};
 use crate::fold::layout::Layout;
 use crate::fold::split::Sides;
 use crate::fold::state::{FaceId, Folded};
-use crate::geom::{Line, TOLERANCE_M, TableLine, TablePoint, Vec2, clip_segment};
+use crate::numeric::geom::{Line, TOLERANCE_M, TableLine, TablePoint, Vec2, clip_segment};
 
 /// Squashes the flap with its folded edge among `spine` (hinges) so that the edge comes to lie on
 /// `onto`, about `hinge`, where edge and line meet (table frame).

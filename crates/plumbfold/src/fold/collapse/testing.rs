@@ -4,7 +4,7 @@ use super::cut::Creased;
 use super::{Call, Plan, collapse, vertex};
 use crate::fold::layers::{Stack, first_crossing};
 use crate::fold::state::{Assignment, Folded};
-use crate::geom::{SheetPoint, TableLine, TablePoint, area};
+use crate::numeric::geom::{SheetPoint, TableLine, TablePoint, area};
 use crate::paper::Stock;
 
 pub fn sheet(width_m: f64, length_m: f64) -> Folded {

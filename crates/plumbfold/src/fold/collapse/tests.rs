@@ -5,7 +5,7 @@ use crate::fold::error::FoldError;
 use crate::fold::exec::FoldRun;
 use crate::fold::state::Folded;
 use crate::fold::tests::{fold, try_fold};
-use crate::geom::{SheetPoint, TablePoint};
+use crate::numeric::geom::{SheetPoint, TablePoint};
 
 fn folded(text: &str) -> Folded {
     let run: FoldRun = fold(&format!("plane Test\ncreep off\n{text}"), &[]);

@@ -9,7 +9,7 @@
 //! ```
 
 use crate::fold::state::{Assignment, Folded};
-use crate::geom::{SheetPoint, TOLERANCE_M, TableLine, Vec2};
+use crate::numeric::geom::{SheetPoint, TOLERANCE_M, TableLine, Vec2};
 use std::f64::consts::{PI, TAU};
 
 /// Angles off by less than this are closed: 1e-9 m over a crease of 1 mm.

@@ -13,7 +13,7 @@ use crate::fold::error::Problem;
 use crate::fold::layout::Layout;
 use crate::fold::refs::{Fault, Names, Refs, stretches_meet};
 use crate::fold::state::{CreaseId, Folded};
-use crate::geom::{SheetPoint, TableLine, TablePoint};
+use crate::numeric::geom::{SheetPoint, TableLine, TablePoint};
 
 use super::crease_line::{Mover, asked};
 use super::fold_step::bulge_m;

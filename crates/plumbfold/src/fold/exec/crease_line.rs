@@ -7,7 +7,7 @@ use crate::fold::lines;
 use crate::fold::refs::{Fault, LaidLine, Place, Refs, on_stretch};
 use crate::fold::refs::{stretches_meet, weight_of};
 use crate::fold::state::{CreaseId, FaceId, Folded};
-use crate::geom::{TableLine, TablePoint, Vec2};
+use crate::numeric::geom::{TableLine, TablePoint, Vec2};
 
 use super::mirror::Mirror;
 
@@ -29,7 +29,7 @@ pub enum Mover {
 impl Mover {
     /// Positive when the left of a line moves, negative for its right, 0 when it does not say.
     pub fn side_of(&self, line: &TableLine) -> f64 {
-        let snap = |d: f64| if d.abs() > crate::geom::TOLERANCE_M { d } else { 0.0 };
+        let snap = |d: f64| if d.abs() > crate::numeric::geom::TOLERANCE_M { d } else { 0.0 };
         match self {
             Self::Place(p) => snap(line.side(*p)),
             Self::Stretches(all) => snap(all.iter().map(|&s| weight_of(s, line)).sum()),
@@ -196,7 +196,7 @@ fn as_written(
                 let side = laid.line.side(refs.place(towards)?.table);
                 creases.retain(|c| laid.line.side(c.at) * side > 0.0);
             }
-            if out.norm() <= crate::geom::TOLERANCE_M {
+            if out.norm() <= crate::numeric::geom::TOLERANCE_M {
                 creases.truncate(1);
             }
             let parallel_to = Some(laid.line);

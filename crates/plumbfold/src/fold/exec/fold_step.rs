@@ -9,7 +9,7 @@ use crate::fold::layout::Layout;
 use crate::fold::refs::{Fault, Names, Refs, direction};
 use crate::fold::slip::Aim;
 use crate::fold::state::{Crease, CreaseId, FaceId, Folded};
-use crate::geom::{SheetPoint, TableLine, area, centroid, clip_left};
+use crate::numeric::geom::{SheetPoint, TableLine, area, centroid, clip_left};
 
 use super::crease_line::{Asked, Mover, asked, mover_of_line, nearest};
 use super::mirror::Mirror;

@@ -2,7 +2,7 @@
 
 use crate::fold::refs::mirror_image;
 use crate::fold::state::{FaceId, Folded};
-use crate::geom::{Placement, SheetPoint, TableLine, TablePoint, Vec2, centroid};
+use crate::numeric::geom::{Placement, SheetPoint, TableLine, TablePoint, Vec2, centroid};
 
 /// How the mirror image of the paper lies on the table beside the paper itself: a motion of the
 /// table that turns one into the other. On an open sheet it is a reflection; in a model folded in

@@ -6,7 +6,7 @@ use crate::fold::layout::Layout;
 use crate::fold::refs::Fault;
 use crate::fold::slip::{Aim, Slip};
 use crate::fold::state::{Crease, CreaseId, Folded, HINGE_GAP_M, Hinge};
-use crate::geom::TableLine;
+use crate::numeric::geom::TableLine;
 
 use super::crease_line::Asked;
 use super::fold_step::{Candidate, Pass, Passed};

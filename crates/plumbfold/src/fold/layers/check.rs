@@ -12,7 +12,7 @@
 use super::conditions::coincide;
 use super::{Stack, StackHinge};
 use crate::fold::state::FaceId;
-use crate::geom::{Line, TOLERANCE_M, TableLine, TablePoint, centroid, clip_segment};
+use crate::numeric::geom::{Line, TOLERANCE_M, TableLine, TablePoint, centroid, clip_segment};
 
 /// A place where paper would pass through paper.
 #[derive(Clone, Debug, PartialEq)]

@@ -3,7 +3,7 @@
 use super::{Condition, LayerError, MAX_FACES, Question, Rule, StackHinge};
 use crate::fold::layout::Box2;
 use crate::fold::state::FaceId;
-use crate::geom::{Line, TOLERANCE_M, TableLine, centroid, clip_segment, overlap_convex};
+use crate::numeric::geom::{Line, TOLERANCE_M, TableLine, centroid, clip_segment, overlap_convex};
 
 /// A statement about a pair: `TRUE`, `-TRUE`, or plus or minus a variable number plus two;
 /// negation is the minus sign.

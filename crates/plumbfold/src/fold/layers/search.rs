@@ -270,5 +270,5 @@ fn try_explain(q: &Question) -> Result<LayerError, LayerError> {
 fn share_one(q: &Question, faces: &[FaceId]) -> bool {
     let mut outlines = faces.iter().map(|&f| &q.stack.outlines[f]);
     let Some(first) = outlines.next() else { return false };
-    !outlines.fold(first.clone(), |a, b| crate::geom::intersect_convex(&a, b)).is_empty()
+    !outlines.fold(first.clone(), |a, b| crate::numeric::geom::intersect_convex(&a, b)).is_empty()
 }

@@ -2,7 +2,7 @@
 
 use super::{fold, sound};
 use crate::fold::state::Folded;
-use crate::geom::SheetPoint;
+use crate::numeric::geom::SheetPoint;
 
 fn folded(sheet: &str, text: &str) -> Folded {
     let run = fold(&format!("sheet {sheet}\ncreep off\n{text}"), &[]);

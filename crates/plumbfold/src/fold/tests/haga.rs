@@ -3,7 +3,7 @@
 
 use super::{fold, sound};
 use crate::fold::state::{Assignment, Folded};
-use crate::geom::TablePoint;
+use crate::numeric::geom::TablePoint;
 use approx::assert_relative_eq;
 
 /// Bottom left corner of a unit square brought to a place on the top edge at a distance `x` from
@@ -32,8 +32,8 @@ fn half_gives_thirds_and_eighths() {
     // The left edge is left at 3/8 from the top; the folded-up bottom edge crosses the right edge
     // 2/3 down from the top, and ends 1/8 from the crease.
     assert_relative_eq!(1.0 - left.y, 3.0 / 8.0, epsilon = 1e-12);
-    let corner = model.on_table(crate::geom::SheetPoint::new(1.0, 0.0)).unwrap();
-    let spot = model.on_table(crate::geom::SheetPoint::new(0.0, 0.0)).unwrap();
+    let corner = model.on_table(crate::numeric::geom::SheetPoint::new(1.0, 0.0)).unwrap();
+    let spot = model.on_table(crate::numeric::geom::SheetPoint::new(0.0, 0.0)).unwrap();
     assert_relative_eq!(spot.x, 0.5, epsilon = 1e-12);
     // The bottom edge runs from the spot to the corner; where it passes x = 1:
     let t = (1.0 - spot.x) / (corner.x - spot.x);
@@ -49,8 +49,8 @@ fn any_place_follows_the_formulas() {
     for (text, x) in [("1/3", 1.0 / 3.0), ("1/2", 0.5), ("0.2", 0.2), ("3/4", 0.75)] {
         let model = folded(text);
         let [left, right] = crease(&model);
-        let corner = model.on_table(crate::geom::SheetPoint::new(1.0, 0.0)).unwrap();
-        let spot = model.on_table(crate::geom::SheetPoint::new(0.0, 0.0)).unwrap();
+        let corner = model.on_table(crate::numeric::geom::SheetPoint::new(1.0, 0.0)).unwrap();
+        let spot = model.on_table(crate::numeric::geom::SheetPoint::new(0.0, 0.0)).unwrap();
         let t = (1.0 - spot.x) / (corner.x - spot.x);
         let crossing = spot.lerp(corner, t);
         assert_relative_eq!(1.0 - left.y, (1.0 - x * x) / 2.0, epsilon = 1e-12);

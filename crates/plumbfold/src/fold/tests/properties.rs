@@ -6,7 +6,7 @@ use crate::fold::apply::{self, Landing, Move, Plan, Refused, Take};
 use crate::fold::checks::{Violation, check_all};
 use crate::fold::layout::Layout;
 use crate::fold::state::{Crease, Face, Folded};
-use crate::geom::{Placement, TOLERANCE_M, TableLine, TablePoint, Vec2, area, centroid};
+use crate::numeric::geom::{Placement, TOLERANCE_M, TableLine, TablePoint, Vec2, area, centroid};
 use crate::paper::Stock;
 use proptest::prelude::*;
 

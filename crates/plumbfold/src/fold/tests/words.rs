@@ -4,7 +4,7 @@ use super::{balance, fold, sound, try_fold};
 use crate::fold::apply::Refused;
 use crate::fold::error::Problem;
 use crate::fold::state::{Assignment, Folded};
-use crate::geom::{SheetPoint, TablePoint, area};
+use crate::numeric::geom::{SheetPoint, TablePoint, area};
 use approx::assert_relative_eq;
 
 /// Where a place of the sheet (mm) lies on the table (mm).

@@ -1,0 +1,520 @@
+//! From a posed plane to its coefficients and to strips that fly.
+
+use super::camber::{self, SHAPES};
+use super::lattice::{Lattice, MOTIONS, Slopes};
+use super::mesh::{Mesh, MeshSize};
+use super::plate::{self, StallWindow};
+use super::sections::{Side, Surface, surfaces};
+use super::strips::{Adjustments, Attached, StripBasis, StripFrame, StripModel};
+use super::suction::{Suction, loading_motion, suction};
+use super::{AeroError, AirLoads};
+use crate::air::Air;
+use crate::plane::airframe::{Airframe, PanelKind, TrimBend};
+use crate::plane::planform::{PlanformError, planform};
+use nalgebra::Vector3;
+
+/// How to go about it.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Options {
+    /// Lattice.
+    pub mesh: MeshSize,
+    /// How far ahead of the trailing edge the extra bends of [`Adjustments`] begin, m.
+    pub bend_depth_m: f64,
+    /// Incidence at which the derivatives that change with lift are given, rad.
+    pub derivatives_at_rad: f64,
+}
+
+impl Options {
+    /// Ordinary mesh, bends 10 mm deep, derivatives at 5 degrees.
+    pub const ORDINARY: Self =
+        Self { mesh: MeshSize::ORDINARY, bend_depth_m: 0.010, derivatives_at_rad: 0.0873 };
+}
+
+/// Lengths and area the coefficients are made with: those of the planform.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Reference {
+    /// Area, m2.
+    pub area_m2: f64,
+    /// Mean aerodynamic chord, m.
+    pub chord_m: f64,
+    /// Span, m.
+    pub span_m: f64,
+    /// Leading edge of the mean aerodynamic chord behind the nose, m.
+    pub chord_le_behind_nose_m: f64,
+}
+
+/// One incidence of the polar, about the centre of gravity, in straight flight.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct PolarPoint {
+    /// Incidence, rad.
+    pub alpha_rad: f64,
+    /// Lift coefficient.
+    pub cl: f64,
+    /// Drag coefficient.
+    pub cd: f64,
+    /// Pitching moment coefficient about the centre of gravity.
+    pub cm: f64,
+    /// Where the normal force acts, behind the nose, m; none where there is next to no force.
+    pub cp_behind_nose_m: Option<f64>,
+}
+
+/// Derivatives about the centre of gravity in body axes: per rad of incidence or sideslip, per
+/// q c/2V, and per p b/2V, r b/2V.
+#[derive(Clone, Copy, Debug, PartialEq, Default)]
+#[allow(missing_docs, reason = "the usual symbols")]
+pub struct Derivatives {
+    pub cl_q: f64,
+    pub cm_q: f64,
+    pub cy_beta: f64,
+    pub cl_beta: f64,
+    pub cn_beta: f64,
+    pub cl_p: f64,
+    pub cn_p: f64,
+    pub cl_r: f64,
+    pub cn_r: f64,
+}
+
+/// Edge suction of the wing at unit incidence, in coefficients.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct EdgeVortices {
+    /// Leading edges, if all their suction turned into vortex lift.
+    pub leading: f64,
+    /// Side edges.
+    pub side: f64,
+    /// Where the side vortices act, behind their strip's leading edge in chords.
+    pub side_at: f64,
+}
+
+/// The aerodynamics of a plane.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Aero {
+    /// Reference lengths.
+    pub reference: Reference,
+    /// Lift slope at small incidence, per rad.
+    pub cl_alpha: f64,
+    /// Lift at no incidence.
+    pub cl0: f64,
+    /// Moment at no lift, from steps and bends together.
+    pub cm0: f64,
+    /// Part of it from steps of raised layers; one standard deviation is
+    /// [`camber::STEP_SIGMA`] of it.
+    pub cm0_steps: f64,
+    /// Neutral point at small incidence behind the nose, m.
+    pub neutral_point_behind_nose_m: f64,
+    /// (neutral point - centre of gravity) / mean aerodynamic chord.
+    pub static_margin: f64,
+    /// Vortices of the wing's edges.
+    pub vortices: EdgeVortices,
+    /// Induced drag factor: drag of the wake over lift coefficient squared.
+    pub induced: f64,
+    /// Spanwise load at unit incidence: (y m, circulation over speed m), left to right, wing only.
+    pub span_load: Vec<[f64; 2]>,
+    /// -10 to 90 degrees, one a degree.
+    pub polar: Vec<PolarPoint>,
+    /// Derivatives at [`Options::derivatives_at_rad`].
+    pub derivatives: Derivatives,
+    /// The plane as designed.
+    pub strips: StripModel,
+    /// What [`Aero::adjusted`] builds on.
+    solved: Solved,
+    speed_m_s: f64,
+}
+
+/// Most wash per incidence velocity a strip of a sound plane has; two dimensions give 2 pi, a strip
+/// beside another surface perhaps twice that. More means panels that run through each other.
+const MOST_WASH: f64 = 30.0;
+
+/// Analyses a plane.
+///
+/// `cg` in the datum frame, m; `speed_m_s` sets the Reynolds number of the polar.
+///
+/// # Errors
+/// [`AeroError`]: no wing, folded shut, speed or air not positive, or a lattice that can't be solved.
+pub fn analyse(
+    airframe: &Airframe,
+    cg: Vector3<f64>,
+    air: &Air,
+    speed_m_s: f64,
+    options: &Options,
+) -> Result<Aero, AeroError> {
+    for (what, value) in [("the speed", speed_m_s), ("the density of the air", air.density_kg_m3)] {
+        if !(value > 0.0 && value.is_finite()) {
+            return Err(AeroError::NotPositive { what, value });
+        }
+    }
+    if !cg.iter().all(|c| c.is_finite()) {
+        return Err(AeroError::NoBalance);
+    }
+    let (solved, reference, forward) = solve(airframe, air, options)?;
+    let mut aero = Aero {
+        reference,
+        cl_alpha: 0.0,
+        cl0: 0.0,
+        cm0: 0.0,
+        cm0_steps: 0.0,
+        neutral_point_behind_nose_m: 0.0,
+        static_margin: 0.0,
+        vortices: forward.vortices(&reference),
+        induced: forward.induced(&reference),
+        span_load: forward.span_load(),
+        polar: vec![],
+        derivatives: Derivatives::default(),
+        strips: solved.adjusted(&Adjustments::at(cg)),
+        solved,
+        speed_m_s,
+    };
+    aero.fill(cg);
+    aero.polar = (-10..=90).map(|d| aero.at(&aero.strips, f64::from(d).to_radians())).collect();
+    aero.derivatives = aero.derivatives_at(&aero.strips, options.derivatives_at_rad);
+    Ok(aero)
+}
+
+/// What flies, without the numbers people read.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Solved {
+    basis: Vec<StripBasis>,
+    frame: StripFrame,
+}
+
+impl Solved {
+    /// The strips of the plane with something different; the lattice is not solved again.
+    pub fn adjusted(&self, adjust: &Adjustments) -> StripModel {
+        StripModel::new(&self.basis, &self.frame, adjust)
+    }
+}
+
+/// Solves each half of a plane as if the other were its mirror image: for planes whose halves
+/// differ by no more than a hand's error. What one half then does to the other is wrong by a share
+/// of that difference only, and the two lattices meet in the plane of symmetry without a jump,
+/// which one lattice of both unequal halves does not.
+///
+/// # Errors
+/// As [`analyse`].
+pub fn solve_halves(
+    airframe: &Airframe,
+    air: &Air,
+    options: &Options,
+) -> Result<Solved, AeroError> {
+    let half = |side| solve(&airframe.mirrored(side), air, options);
+    let ((right, ..), (left, ..)) = (half(1.0)?, half(-1.0)?);
+    let mut basis: Vec<StripBasis> =
+        right.basis.into_iter().filter(|b| b.middle.y > -CENTRAL_M).collect();
+    basis.extend(left.basis.into_iter().filter(|b| b.middle.y <= -CENTRAL_M));
+    let reference = [0, 1].map(|k| (right.frame.reference[k] + left.frame.reference[k]) / 2.0);
+    Ok(Solved { basis, frame: StripFrame { reference, ..right.frame } })
+}
+
+/// Strips nearer to the plane of symmetry than this stand in it, m.
+const CENTRAL_M: f64 = 1e-6;
+
+fn solve(
+    airframe: &Airframe,
+    air: &Air,
+    options: &Options,
+) -> Result<(Solved, Reference, Half), AeroError> {
+    let ahead = surfaces(airframe)?;
+    let plan = planform(airframe).map_err(|PlanformError::NoWing| AeroError::NoWing)?;
+    let reference = Reference {
+        area_m2: plan.area_m2,
+        chord_m: plan.mac_m,
+        span_m: plan.span_m,
+        chord_le_behind_nose_m: plan.mac_le_behind_nose_m,
+    };
+    let astern: Vec<Surface> = ahead.iter().map(Surface::reversed).collect();
+    let forward = Half::new(&ahead, &airframe.trims, options, false)?;
+    let backward = Half::new(&astern, &airframe.trims, options, true)?;
+    let basis = basis(&ahead, &forward, &backward, &reference, air);
+    let absurd = |a: &Attached| a.wash[1].abs().max(a.wash[2].abs()) > MOST_WASH;
+    if basis.iter().any(|b| b.attached.iter().any(absurd)) {
+        return Err(AeroError::Singular);
+    }
+    let frame = StripFrame {
+        reference: [reference.area_m2, reference.chord_m],
+        broadside: plate::broadside_drag(plan.aspect_ratio),
+        added_mass_share: plate::added_mass_share(plan.aspect_ratio),
+        air: *air,
+    };
+    Ok((Solved { basis, frame }, reference, forward))
+}
+
+impl Aero {
+    /// The plane with something different; the lattice is not solved again.
+    pub fn adjusted(&self, adjust: &Adjustments) -> StripModel {
+        self.solved.adjusted(adjust)
+    }
+
+    /// Coefficients in straight flight at an incidence.
+    pub fn at(&self, strips: &StripModel, alpha_rad: f64) -> PolarPoint {
+        let (sin, cos) = alpha_rad.sin_cos();
+        let v = Vector3::new(cos, 0.0, sin) * self.speed_m_s;
+        let (f, m) = strips.loads(&v, &Vector3::zeros());
+        let q = 0.5
+            * self.solved.frame.air.density_kg_m3
+            * self.speed_m_s.powi(2)
+            * self.reference.area_m2;
+        let normal = -f.z / q;
+        // Below a thousandth the place of the force is a quotient of rounding and camber.
+        let cp = (normal.abs() > 1e-3).then(|| -strips.cg().x - m.y / (q * normal));
+        PolarPoint {
+            alpha_rad,
+            cl: (f.x * sin - f.z * cos) / q,
+            cd: (-f.x * cos - f.z * sin) / q,
+            cm: m.y / (q * self.reference.chord_m),
+            cp_behind_nose_m: cp,
+        }
+    }
+
+    /// Derivatives about the centre of gravity at an incidence, by central differences.
+    pub fn derivatives_at(&self, strips: &StripModel, alpha_rad: f64) -> Derivatives {
+        let speed = self.speed_m_s;
+        let Reference { area_m2, chord_m, span_m, .. } = self.reference;
+        let q = 0.5 * self.solved.frame.air.density_kg_m3 * speed * speed * area_m2;
+        let (sin, cos) = alpha_rad.sin_cos();
+        // Small enough that no kink of the law lies between, large enough against rounding.
+        let h = 1e-4;
+        let slope = |beta: f64, rate: Vector3<f64>| {
+            let load = |k: f64| {
+                let v = Vector3::new(cos, k * beta, sin) * speed;
+                strips.loads(&v, &(rate * k))
+            };
+            let (a, b) = (load(h), load(-h));
+            ((a.0 - b.0) / (2.0 * h * q), (a.1 - b.1) / (2.0 * h * q))
+        };
+        let zero = Vector3::zeros();
+        let (fb, mb) = slope(1.0, zero);
+        let (fq, mq) = slope(0.0, Vector3::y() * (2.0 * speed / chord_m));
+        let (_, mp) = slope(0.0, Vector3::x() * (2.0 * speed / span_m));
+        let (_, mr) = slope(0.0, Vector3::z() * (2.0 * speed / span_m));
+        Derivatives {
+            cl_q: fq.x * sin - fq.z * cos,
+            cm_q: mq.y / chord_m,
+            cy_beta: fb.y,
+            cl_beta: mb.x / span_m,
+            cn_beta: mb.z / span_m,
+            cl_p: mp.x / span_m,
+            cn_p: mp.z / span_m,
+            cl_r: mr.x / span_m,
+            cn_r: mr.z / span_m,
+        }
+    }
+
+    /// Lift slope, neutral point and moment at no lift: friction, which turns a hundredth of
+    /// itself into lift, is left out so that they are those of the lattice.
+    fn fill(&mut self, cg: Vector3<f64>) {
+        let smooth = Adjustments { friction_scale: 0.0, ..Adjustments::at(cg) };
+        let plane = self.adjusted(&smooth);
+        // The vortex terms are quadratic, so a central difference at no incidence leaves them out.
+        let h = 1e-5;
+        let [a, b] = [h, -h].map(|x| self.at(&plane, x));
+        self.cl_alpha = (a.cl - b.cl) / (2.0 * h);
+        self.static_margin = -(a.cm - b.cm) / (a.cl - b.cl);
+        self.neutral_point_behind_nose_m = -cg.x + self.static_margin * self.reference.chord_m;
+        let no_lift_moment = |plane: &StripModel| {
+            let p = self.at(plane, 0.0);
+            p.cm + self.static_margin * p.cl
+        };
+        let flat = self.adjusted(&Adjustments { step_scale: 0.0, ..smooth });
+        let (cm0, without_steps) = (no_lift_moment(&plane), no_lift_moment(&flat));
+        self.cl0 = self.at(&plane, 0.0).cl;
+        self.cm0 = cm0;
+        self.cm0_steps = cm0 - without_steps;
+    }
+}
+
+/// One direction of flight, solved.
+struct Half {
+    lattice: Lattice,
+    shapes: Vec<Slopes>,
+    suction: Vec<Suction>,
+    stall: StallWindow,
+}
+
+impl Half {
+    fn new(
+        surfaces: &[Surface],
+        trims: &[TrimBend],
+        options: &Options,
+        reversed: bool,
+    ) -> Result<Self, AeroError> {
+        let mesh = Mesh::new(surfaces, options.mesh)?;
+        let shapes = camber::slopes(surfaces, &mesh, trims, options.bend_depth_m, reversed);
+        let lattice = Lattice::solve(&mesh, &shapes)?;
+        let suction = suction(&lattice);
+        let stall = stall_window(&lattice);
+        Ok(Self { lattice, shapes, suction, stall })
+    }
+
+    fn vortices(&self, reference: &Reference) -> EdgeVortices {
+        let (mut leading, mut side, mut at) = (0.0, 0.0, 0.0);
+        let wing = self.lattice.strips.iter().zip(&self.suction);
+        for (s, k) in wing.filter(|(s, _)| s.kind == PanelKind::Wing) {
+            leading += 2.0 * k.thrust_m2.max(0.0) / cosine(s.edge_slopes[0]);
+            side += 2.0 * k.side_m2;
+            at += 2.0 * k.side_m2 * k.side_at;
+        }
+        let area = reference.area_m2;
+        EdgeVortices {
+            leading: leading / area,
+            side: side / area,
+            side_at: if side > 0.0 { at / side } else { 0.0 },
+        }
+    }
+
+    fn induced(&self, reference: &Reference) -> f64 {
+        let g = self.lattice.circulations(&[0.0, 0.0, 1.0]);
+        let lift = -2.0 * self.lattice.loads(&g, &Vector3::zeros()).0.z / reference.area_m2;
+        2.0 * self.lattice.wake_drag(&g) / reference.area_m2 / (lift * lift)
+    }
+
+    fn span_load(&self) -> Vec<[f64; 2]> {
+        let g = self.lattice.circulations(&[0.0, 0.0, 1.0]);
+        let wing = self.lattice.strips.iter().filter(|s| s.kind == PanelKind::Wing);
+        let n = self.lattice.chordwise;
+        let mut load: Vec<[f64; 2]> =
+            wing.map(|s| [s.middle.y, g[s.first..s.first + n].iter().sum()]).collect();
+        load.sort_by(|a, b| a[0].total_cmp(&b[0]));
+        load
+    }
+}
+
+fn cosine(slope: f64) -> f64 {
+    1.0 / (1.0 + slope * slope).sqrt()
+}
+
+/// Stall window from the aspect ratio and the mean leading-edge sweep of the wing.
+fn stall_window(lattice: &Lattice) -> StallWindow {
+    let (mut area, mut sweep, mut share) = (0.0, 0.0, 0.0);
+    let (mut lo, mut hi) = (f64::MAX, f64::MIN);
+    for s in lattice.strips.iter().filter(|s| s.kind == PanelKind::Wing) {
+        let level = s.area_m2 * s.n.z.abs();
+        let angle = s.sweep_rad();
+        area += level;
+        sweep += level * angle;
+        share += level * plate::leading_edge_share(angle);
+        lo = lo.min(s.middle.y - s.width_m / 2.0);
+        hi = hi.max(s.middle.y + s.width_m / 2.0);
+    }
+    let aspect = (hi - lo).powi(2) / area.max(f64::MIN_POSITIVE);
+    StallWindow::blunt(aspect).towards(StallWindow::swept(sweep / area), share / area)
+}
+
+fn basis(
+    surfaces: &[Surface],
+    forward: &Half,
+    backward: &Half,
+    reference: &Reference,
+    air: &Air,
+) -> Vec<StripBasis> {
+    let slope = 2.0 * std::f64::consts::PI;
+    let lift = forward.lattice.circulations(&[0.0, 0.0, 1.0]);
+    let lift_slope = -2.0 * forward.lattice.loads(&lift, &Vector3::zeros()).0.z / reference.area_m2;
+    let bubble = plate::BUBBLE_TRAVEL * (lift_slope / slope).powi(2);
+    let astern = matching(forward, backward);
+    forward
+        .lattice
+        .strips
+        .iter()
+        .enumerate()
+        .map(|(i, s)| {
+            let keel = surfaces[s.surface].side == Side::Centre && s.kind != PanelKind::Wing;
+            let reynolds_per_speed = s.chord_m / air.kinematic_viscosity_m2_s();
+            let sides = if keel { plate::KEEL_SIDES } else { 1.0 };
+            StripBasis {
+                middle: s.middle,
+                axes: [s.e, s.s, s.n],
+                chord_m: s.chord_m,
+                area_m2: s.area_m2,
+                loading: loading_motion(s.kind),
+                friction: 2.0 * plate::BLASIUS / reynolds_per_speed.sqrt()
+                    * plate::CREASE_ALLOWANCE
+                    * sides,
+                edge_drag: plate::STEP_BASE_DRAG * camber::step_heights_m(&surfaces[s.surface], s)
+                    / s.chord_m,
+                attached: [
+                    attached(forward, i, 1.0, bubble),
+                    attached(backward, astern[i], -1.0, bubble),
+                ],
+            }
+        })
+        .collect()
+}
+
+/// For each strip of the forward lattice the one of the reversed lattice in the same place.
+fn matching(forward: &Half, backward: &Half) -> Vec<usize> {
+    let place = |v: &Vector3<f64>| Vector3::new(-v.x, v.y, v.z);
+    forward
+        .lattice
+        .strips
+        .iter()
+        .map(|s| {
+            let distance =
+                |k: &usize| (backward.lattice.strips[*k].middle - place(&s.middle)).norm();
+            (0..backward.lattice.strips.len())
+                .min_by(|a, b| distance(a).total_cmp(&distance(b)))
+                .unwrap_or(0)
+        })
+        .collect()
+}
+
+/// Coefficients of one strip. `direction` is -1 for the reversed lattice, whose forward axis,
+/// pitch and yaw run the other way.
+fn attached(half: &Half, i: usize, direction: f64, bubble: f64) -> Attached {
+    let lattice = &half.lattice;
+    let s = &lattice.strips[i];
+    let range = s.first..s.first + lattice.chordwise;
+    let column = |k: usize| -> [f64; 2] {
+        let (mut wash, mut moment) = (0.0, 0.0);
+        for j in range.clone() {
+            let v = &lattice.panels[j].vortex;
+            let push = -Vector3::x().cross(&(v.b - v.a)).dot(&s.n) * lattice.circulation[(j, k)];
+            let arm = ((v.a + v.b) / 2.0 - s.middle).dot(&s.e);
+            wash += 2.0 * push / s.area_m2;
+            moment += 2.0 * push * arm / (s.area_m2 * s.chord_m);
+        }
+        [wash, direction * moment]
+    };
+    let signs = [direction, 1.0, 1.0, 1.0, direction, direction];
+    let motions: Vec<[f64; 2]> = (0..MOTIONS).map(|k| column(k).map(|x| signs[k] * x)).collect();
+    let effect = |k: usize| if k == 0 { 1.0 } else { plate::BEND_EFFECTIVENESS };
+    let shapes: Vec<[f64; 2]> =
+        (0..SHAPES.len()).map(|k| column(MOTIONS + k).map(|x| direction * effect(k) * x)).collect();
+    // Bends, then the unit bends: all shapes but the steps, whose drag is that of their bases.
+    let mut tilt = [[0.0; 11]; 4];
+    for (row, slopes) in tilt.iter_mut().zip(&half.shapes[1..]) {
+        for j in range.clone() {
+            let slope = direction * slopes.of_panel(j);
+            let v = &lattice.panels[j].vortex;
+            let push = -Vector3::x().cross(&(v.b - v.a)).dot(&s.n) * 2.0 * slope / s.area_m2;
+            for (k, x) in row.iter_mut().enumerate() {
+                let scale = if k < MOTIONS { signs[k] } else { direction * effect(k - MOTIONS) };
+                *x += push * scale * lattice.circulation[(j, k)];
+            }
+        }
+    }
+    let pick = |c: usize| {
+        let mut row = [0.0; 6];
+        for k in 0..MOTIONS {
+            row[k] = motions[k][c];
+        }
+        // The first two shapes are the plane's own.
+        row[0] += shapes[0][c] + shapes[1][c];
+        row
+    };
+    let share = plate::leading_edge_share(s.sweep_rad());
+    let k = &half.suction[i];
+    let leading = share * 2.0 * k.thrust_m2.max(0.0) / cosine(s.edge_slopes[0]) / s.area_m2;
+    let side = 2.0 * k.side_m2 / s.area_m2;
+    let total = leading + side;
+    let arm = if total > 0.0 { (0.5 * leading + (0.5 - k.side_at) * side) / total } else { 0.0 };
+    Attached {
+        wash: pick(0),
+        moment: pick(1),
+        shape_wash: shapes.iter().map(|x| x[0]).collect(),
+        shape_moment: shapes.iter().map(|x| x[1]).collect(),
+        tilt,
+        vortex: [total, direction * arm],
+        bubble: -direction * bubble * (1.0 - share),
+        edge_slope: s.edge_slopes[1],
+        stall: half.stall,
+    }
+}

@@ -1,0 +1,481 @@
+//! Flat folded model to panels in space: the last hinges are opened to angles.
+//!
+//! A rigid folding: the posed creases cut the model into rigid stacks (clusters). One cluster, or
+//! the pair either side of the keel crease, is placed by symmetry; every other follows through the
+//! hinges, and hinges that close a loop are checked. The datum frame is drawn in
+//! [`crate::plane::airframe`].
+
+mod clusters;
+
+use crate::design::ast::{PoseKind, Span};
+use crate::fold::state::{Folded, Hinge};
+use crate::numeric::geom::{SheetPoint, Vec2};
+use crate::paper::Stock;
+use crate::plane::airframe::{Lamina, Panel, PanelKind};
+use clusters::Clusters;
+use nalgebra::{Isometry3, Matrix3, Point3, Rotation3, Translation3, UnitQuaternion, Vector3};
+
+/// One crease opened to an angle.
+#[derive(Clone, Debug, PartialEq)]
+pub struct HingeAngle {
+    /// Crease by name; both halves of one folded on both sides.
+    pub crease: String,
+    /// How the angle is measured.
+    pub kind: PoseKind,
+    /// Angle, rad.
+    pub angle_rad: f64,
+    /// Where the text says so.
+    pub span: Span,
+}
+
+/// Panels in space, and the way back from the paper to them.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Posed {
+    /// Rigid panels, in the datum frame.
+    pub panels: Vec<Panel>,
+    /// Panel of each face of the folded model.
+    pub panel_of_face: Vec<usize>,
+    /// Index of each face among the laminae of its panel.
+    pub lamina_of_face: Vec<usize>,
+    /// Table frame (z towards the folder) to datum frame, for each panel.
+    pub table_to_datum: Vec<Isometry3<f64>>,
+}
+
+/// What stops a pose.
+#[derive(Clone, Debug, PartialEq, thiserror::Error)]
+#[allow(missing_docs, reason = "the messages say it")]
+pub enum PoseError {
+    #[error("no crease is called `{crease}`")]
+    UnknownCrease { crease: String, known: Vec<String>, span: Span },
+    #[error("the crease `{crease}` no longer joins anything in the folded model")]
+    CreaseGone { crease: String, span: Span },
+    #[error("the wings are folded against a keel, but no crease says how the keel opens")]
+    KeelUnsaid { span: Span },
+    #[error(
+        "opening `{crease}` would tear the paper: two parts it joins would come {gap_mm:.2} mm apart"
+    )]
+    Torn { crease: String, gap_mm: f64, span: Span },
+    #[error("the two sides of `{crease}` are joined elsewhere too, so it cannot open")]
+    Locked { crease: String, span: Span },
+    #[error("some layers are not joined to the rest of the model by any crease")]
+    Loose,
+}
+
+impl PoseError {
+    /// Where in the text, if the text is to blame.
+    pub fn span(&self) -> Option<Span> {
+        match self {
+            Self::UnknownCrease { span, .. }
+            | Self::CreaseGone { span, .. }
+            | Self::KeelUnsaid { span }
+            | Self::Torn { span, .. }
+            | Self::Locked { span, .. } => Some(span.clone()),
+            Self::Loose => None,
+        }
+    }
+}
+
+/// Gap at a loop of hinges that still counts as closed, m: a thousandth of a millimetre, well
+/// above rounding and far below the thickness of paper.
+const CLOSURE_M: f64 = 1e-6;
+
+/// Cosine of 45 degrees: panels nearer to level than this carry the plane.
+const LEVEL_COS: f64 = std::f64::consts::FRAC_1_SQRT_2;
+
+const UP: Vector3<f64> = Vector3::new(0.0, 0.0, -1.0);
+const FORWARD: Vector3<f64> = Vector3::new(1.0, 0.0, 0.0);
+const RIGHT: Vector3<f64> = Vector3::new(0.0, 1.0, 0.0);
+
+/// A cluster placed in space.
+#[derive(Clone, Copy, Debug)]
+struct Placed {
+    /// Table frame to datum frame (before the shift that brings the nose to x = 0).
+    to_datum: Isometry3<f64>,
+    /// Where u = v = 0 of the panel lies on the table.
+    origin: Vec2,
+    /// -1 left, +1 right, 0 on the plane of symmetry.
+    side: f64,
+    /// Layers are counted from the top of the stack down (the far half of a keeled model), so
+    /// that both wings come out as mirror images.
+    from_top: bool,
+    /// Hinges between it and the base.
+    depth: usize,
+    /// The crease it hangs on.
+    crease: usize,
+}
+
+/// Opens the folded model's last hinges.
+///
+/// # Errors
+/// [`PoseError`], with the place in the text.
+pub fn pose(folded: &Folded, stock: &Stock, angles: &[HingeAngle]) -> Result<Posed, PoseError> {
+    let clusters = Clusters::new(folded, angles)?;
+    let mut placed: Vec<Option<Placed>> = vec![None; clusters.count];
+    let keel = place_base(folded, angles, &clusters, &mut placed)?;
+    // Breadth first over the posed hinges; the list is short, so sweeps until nothing changes do.
+    loop {
+        let mut changed = false;
+        for &(hinge, item) in &clusters.posed {
+            let [a, b] = folded.hinges[hinge].faces.map(|f| clusters.of_face[f]);
+            let (parent, child) = match (placed[a], placed[b]) {
+                (Some(p), None) => (p, 1),
+                (None, Some(p)) => (p, 0),
+                _ => continue,
+            };
+            let next =
+                place_child(folded, &angles[item], &folded.hinges[hinge], child, &parent, keel)?;
+            placed[[a, b][child]] = Some(Placed { crease: folded.hinges[hinge].crease, ..next });
+            changed = true;
+        }
+        if !changed {
+            break;
+        }
+    }
+    let placed: Vec<Placed> = placed.into_iter().collect::<Option<_>>().ok_or(PoseError::Loose)?;
+    check_closure(folded, angles, &clusters, &placed)?;
+    let (clusters, placed) = merge_coplanar(clusters, placed);
+    Ok(build(folded, stock, &clusters, &placed, keel))
+}
+
+/// Rigid motion that takes the table directions `along` and `out` (square to each other) to the
+/// datum directions given, and the table place `at` to `to`.
+fn motion(
+    along: Vec2,
+    out: Vec2,
+    along_datum: Vector3<f64>,
+    out_datum: Vector3<f64>,
+    at: Vec2,
+    to: Vector3<f64>,
+) -> Isometry3<f64> {
+    let normal = out_datum.cross(&along_datum) * out.cross(along).signum();
+    let column = |v: Vec2| along_datum * v.dot(along) + out_datum * v.dot(out);
+    let m =
+        Matrix3::from_columns(&[column(Vec2::new(1.0, 0.0)), column(Vec2::new(0.0, 1.0)), normal]);
+    let turn = UnitQuaternion::from_rotation_matrix(&Rotation3::from_matrix_unchecked(m));
+    let shift = to - turn * Vector3::new(at.x, at.y, 0.0);
+    Isometry3::from_parts(Translation3::from(shift), turn)
+}
+
+/// The table line of a hinge: a place on it, its direction (forward, or to the right where it
+/// runs across), and the unit direction from it towards each of its two faces.
+fn hinge_on_table(folded: &Folded, hinge: &Hinge) -> (Vec2, Vec2, [Vec2; 2]) {
+    let [a, b] = folded.hinge_on_table(hinge).map(|p| p.to_vec());
+    let dir = (b - a).unit().unwrap_or(Vec2::new(0.0, 1.0));
+    let dir = if dir.y < -1e-9 || (dir.y.abs() <= 1e-9 && dir.x < 0.0) { -dir } else { dir };
+    let towards = hinge.faces.map(|f| {
+        let face = &folded.faces[f];
+        let c = face.placement.apply(crate::numeric::geom::centroid(&face.polygon)).to_vec();
+        dir.perp() * dir.cross(c - a).signum()
+    });
+    (a, dir, towards)
+}
+
+/// Places the cluster, or the two either side of the keel crease, that symmetry places. Returns
+/// whether the model is keeled.
+fn place_base(
+    folded: &Folded,
+    angles: &[HingeAngle],
+    clusters: &Clusters,
+    placed: &mut [Option<Placed>],
+) -> Result<bool, PoseError> {
+    let rank = folded.ranks();
+    if let Some(item) = clusters.keel {
+        let angle = &angles[item];
+        let half_opening = match angle.kind {
+            PoseKind::Opens => angle.angle_rad / 2.0,
+            _ => std::f64::consts::FRAC_PI_2 - angle.angle_rad,
+        };
+        let hinge = &folded.hinges[clusters.keel_hinge(folded, item)];
+        let (at, along, towards) = hinge_on_table(folded, hinge);
+        let shut = towards[0].dot(towards[1]) > 0.0;
+        for k in 0..2 {
+            let f = hinge.faces[k];
+            let near = rank[f] > rank[hinge.faces[1 - k]];
+            // The paper of a shut model lies to the left or right of its keel crease; up is away
+            // from the crease, forward is up the table, and right follows: see the module picture.
+            let paper = towards[k].x.signum();
+            let side = if shut { if near { -paper } else { paper } } else { paper };
+            let out = UP * half_opening.cos() + RIGHT * side * half_opening.sin();
+            let cluster = clusters.of_face[f];
+            if placed[cluster].is_some() {
+                return Err(PoseError::Locked {
+                    crease: angle.crease.clone(),
+                    span: angle.span.clone(),
+                });
+            }
+            placed[cluster] = Some(Placed {
+                to_datum: motion(along, towards[k], FORWARD, out, at, FORWARD * at.y),
+                origin: at,
+                side,
+                from_top: shut && !near,
+                depth: 0,
+                crease: hinge.crease,
+            });
+        }
+        return Ok(true);
+    }
+    if let Some(&(_, item)) = clusters.posed.iter().find(|(h, item)| {
+        let (_, _, towards) = hinge_on_table(folded, &folded.hinges[*h]);
+        angles[*item].kind == PoseKind::Dihedral && towards[0].dot(towards[1]) > 0.0
+    }) {
+        return Err(PoseError::KeelUnsaid { span: angles[item].span.clone() });
+    }
+    let middle = symmetry_line(folded);
+    let base = clusters.largest(folded);
+    let at = Vec2::new(middle, 0.0);
+    placed[base] = Some(Placed {
+        to_datum: motion(
+            Vec2::new(0.0, 1.0),
+            Vec2::new(1.0, 0.0),
+            FORWARD,
+            RIGHT,
+            at,
+            Vector3::zeros(),
+        ),
+        origin: at,
+        side: 0.0,
+        from_top: false,
+        depth: 0,
+        crease: usize::MAX,
+    });
+    Ok(false)
+}
+
+/// Table x of the plane of symmetry of a model that lies flat: the sheet's centre line where that
+/// runs straight up the table, else the middle of the outline.
+fn symmetry_line(folded: &Folded) -> f64 {
+    let x = folded.sheet_m[0] / 2.0;
+    let on_centre = folded.faces.iter().filter_map(|f| {
+        let (lo, hi) =
+            f.polygon.iter().fold((f64::MAX, f64::MIN), |(lo, hi), p| (lo.min(p.x), hi.max(p.x)));
+        let upright = f.placement.turn(Vec2::new(0.0, 1.0)).x.abs() < 1e-7;
+        (lo - 1e-9 <= x && x <= hi + 1e-9 && upright)
+            .then(|| f.placement.apply(SheetPoint::new(x, f.polygon[0].y)).x)
+    });
+    let mut on_centre: Vec<f64> = on_centre.collect();
+    on_centre.sort_by(f64::total_cmp);
+    if let (Some(a), Some(b)) = (on_centre.first(), on_centre.last())
+        && b - a < 1e-7
+    {
+        return *a;
+    }
+    let xs = folded.faces.iter().flat_map(|f| f.polygon.iter().map(|&p| f.placement.apply(p).x));
+    let (lo, hi) = xs.fold((f64::MAX, f64::MIN), |(lo, hi), x| (lo.min(x), hi.max(x)));
+    (lo + hi) / 2.0
+}
+
+/// Places a cluster through a hinge from its placed neighbour.
+fn place_child(
+    folded: &Folded,
+    angle: &HingeAngle,
+    hinge: &Hinge,
+    child: usize,
+    parent: &Placed,
+    keel: bool,
+) -> Result<Placed, PoseError> {
+    let rank = folded.ranks();
+    let (at, along, towards) = hinge_on_table(folded, hinge);
+    let (out_child, out_parent) = (towards[child], towards[1 - child]);
+    let turn = parent.to_datum.rotation;
+    let lift = |v: Vec2| turn * Vector3::new(v.x, v.y, 0.0);
+    let (axis, inward) = (lift(along), lift(out_parent));
+    let normal = turn * Vector3::z();
+    let to = (parent.to_datum * Point3::new(at.x, at.y, 0.0)).coords;
+    let side = if parent.side != 0.0 { parent.side } else { lift(out_child).y.signum() };
+    // Which way "up" is on the parent; on an upright one, outward stands for it.
+    let up = if normal.z.abs() > 1e-6 {
+        normal * -normal.z.signum()
+    } else {
+        normal * (normal.y * side).signum()
+    };
+    let above = rank[hinge.faces[child]] > rank[hinge.faces[1 - child]];
+    let shut = out_child.dot(out_parent) > 0.0;
+    let (s, c) = angle.angle_rad.sin_cos();
+    let out = match angle.kind {
+        PoseKind::Opens => {
+            let opens_to = if !shut {
+                up
+            } else if above {
+                normal
+            } else {
+                -normal
+            };
+            inward * c + opens_to * s
+        }
+        PoseKind::Up => -inward * c + up * s,
+        PoseKind::Down => -inward * c - up * s,
+        PoseKind::Dihedral => {
+            let across = UP.cross(&axis);
+            let across = across * (across.y * side).signum() / across.norm().max(1e-12);
+            let rise = axis.cross(&across);
+            across * c + rise * -rise.z.signum() * s
+        }
+    };
+    if !(keel || parent.depth > 0 || parent.crease == usize::MAX) {
+        return Err(PoseError::KeelUnsaid { span: angle.span.clone() });
+    }
+    Ok(Placed {
+        to_datum: motion(along, out_child, axis, out, at, to),
+        origin: at,
+        side,
+        from_top: parent.from_top,
+        depth: parent.depth + 1,
+        crease: hinge.crease,
+    })
+}
+
+/// Every posed hinge must still join its two faces.
+fn check_closure(
+    folded: &Folded,
+    angles: &[HingeAngle],
+    clusters: &Clusters,
+    placed: &[Placed],
+) -> Result<(), PoseError> {
+    for &(h, item) in &clusters.posed {
+        let hinge = &folded.hinges[h];
+        for t in folded.hinge_on_table(hinge) {
+            let [a, b] = hinge
+                .faces
+                .map(|f| placed[clusters.of_face[f]].to_datum * Point3::new(t.x, t.y, 0.0));
+            let gap = (a - b).norm();
+            if gap > CLOSURE_M {
+                let a = &angles[item];
+                return Err(PoseError::Torn {
+                    crease: a.crease.clone(),
+                    gap_mm: gap * 1e3,
+                    span: a.span.clone(),
+                });
+            }
+        }
+    }
+    Ok(())
+}
+
+/// Stacks that hang on the same crease and take the same motion are one panel: a wing whose loose
+/// layers are joined to it only through the keel.
+fn merge_coplanar(mut clusters: Clusters, placed: Vec<Placed>) -> (Clusters, Vec<Placed>) {
+    let mut kept: Vec<Placed> = Vec::with_capacity(placed.len());
+    let mut new_index = Vec::with_capacity(placed.len());
+    for p in placed {
+        let same = |q: &Placed| {
+            let apart = q.to_datum.inverse() * p.to_datum;
+            q.from_top == p.from_top
+                && q.depth == p.depth
+                && apart.translation.vector.norm() < CLOSURE_M
+                && apart.rotation.angle() < 1e-9
+        };
+        let index = kept.iter().position(same).unwrap_or_else(|| {
+            kept.push(p);
+            kept.len() - 1
+        });
+        new_index.push(index);
+    }
+    for c in &mut clusters.of_face {
+        *c = new_index[*c];
+    }
+    clusters.count = kept.len();
+    (clusters, kept)
+}
+
+fn build(
+    folded: &Folded,
+    stock: &Stock,
+    clusters: &Clusters,
+    placed: &[Placed],
+    keel: bool,
+) -> Posed {
+    let heights = clusters.heights(folded, |c| placed[c].from_top);
+    let mut panels = Vec::with_capacity(placed.len());
+    let mut signs = Vec::with_capacity(placed.len());
+    for p in placed {
+        let normal = p.to_datum.rotation * Vector3::z();
+        let level = normal.z.abs() >= LEVEL_COS;
+        let flip =
+            if level { -normal.z } else { normal.y * if p.side == 0.0 { 1.0 } else { p.side } };
+        let w = if flip < 0.0 { -normal } else { normal };
+        let u = p.to_datum.rotation * Vector3::y();
+        let v = w.cross(&u);
+        let turn = Rotation3::from_matrix_unchecked(Matrix3::from_columns(&[u, v, w]));
+        let origin = p.to_datum * Point3::new(p.origin.x, p.origin.y, 0.0);
+        let v_sign = (p.to_datum.rotation * Vector3::x()).dot(&v).signum();
+        signs.push((v_sign, if flip < 0.0 { -1.0 } else { 1.0 }));
+        panels.push(Panel {
+            name: folded
+                .creases
+                .get(p.crease)
+                .filter(|_| p.depth > 0)
+                .and_then(|c| c.name.as_deref())
+                .unwrap_or("body")
+                .to_owned(),
+            kind: match (level, keel && p.depth < 2) {
+                (true, _) => PanelKind::Wing,
+                (false, true) => PanelKind::Keel,
+                (false, false) => PanelKind::Fin,
+            },
+            placement: Isometry3::from_parts(
+                Translation3::from(origin.coords),
+                UnitQuaternion::from_rotation_matrix(&turn),
+            ),
+            laminae: Vec::new(),
+        });
+    }
+    let panel_of_face = clusters.of_face.clone();
+    let mut lamina_of_face = vec![0; folded.faces.len()];
+    for &f in &folded.order {
+        let face = &folded.faces[f];
+        let c = panel_of_face[f];
+        let (v_sign, w_sign) = signs[c];
+        let o = placed[c].origin;
+        let mut polygon: Vec<[f64; 2]> = face
+            .polygon
+            .iter()
+            .map(|&q| {
+                let t = face.placement.apply(q);
+                [t.y - o.y, (t.x - o.x) * v_sign]
+            })
+            .collect();
+        // Sheet polygons run anticlockwise; a mirror image seen from +w runs clockwise.
+        if face.placement.det() * v_sign > 0.0 {
+            polygon.reverse();
+        }
+        let panel: &mut Panel = &mut panels[c];
+        lamina_of_face[f] = panel.laminae.len();
+        panel.laminae.push(Lamina {
+            polygon,
+            height_m: heights[f] * stock.thickness_m * w_sign,
+            areal_mass_kg_m2: stock.grammage_kg_m2,
+            thickness_m: stock.thickness_m,
+        });
+    }
+    let nose = panels
+        .iter()
+        .flat_map(|p| {
+            p.laminae.iter().flat_map(move |l| {
+                l.polygon.iter().map(move |q| (p.placement * Point3::new(q[0], q[1], 0.0)).x)
+            })
+        })
+        .fold(f64::MIN, f64::max);
+    let shift = Translation3::new(-nose, 0.0, 0.0);
+    for p in &mut panels {
+        p.placement = shift * p.placement;
+    }
+    let table_to_datum = placed.iter().map(|p| shift * p.to_datum).collect();
+    Posed { panels, panel_of_face, lamina_of_face, table_to_datum }
+}
+
+impl Posed {
+    /// Where a place on the paper is in the datum frame, m (on the sheet's middle surface, layer
+    /// heights included); `None` off the paper.
+    pub fn datum_of(&self, folded: &Folded, at: SheetPoint) -> Option<Vector3<f64>> {
+        let f = folded.faces_at(at).next()?;
+        let panel = self.panel_of_face[f];
+        let t = folded.faces[f].placement.apply(at);
+        let lamina = &self.panels[panel].laminae[self.lamina_of_face[f]];
+        let w = self.panels[panel].placement.rotation * Vector3::z();
+        let flat = self.table_to_datum[panel] * Point3::new(t.x, t.y, 0.0);
+        Some(flat.coords + w * lamina.height_m)
+    }
+}
+
+#[cfg(test)]
+mod tests;
