@@ -1,8 +1,8 @@
 use std::path::PathBuf;
 
+use plumbfold::numeric::search::Stop;
 use plumbfold::study::best::{Best as Found, Turned, Wish};
 use plumbfold::study::remedy::State;
-use plumbfold::numeric::search::Stop;
 use serde::Serialize;
 
 use crate::design_file::DesignFile;
@@ -149,13 +149,19 @@ impl Best {
         }
         rows = rows.row("then", &says(&found.after)).row(
             "score",
-            &format!("{:.2} {u} instead of {:.2} {u}: {what}", found.score[1], found.score[0], u = self.unit()),
+            &format!(
+                "{:.2} {u} instead of {:.2} {u}: {what}",
+                found.score[1],
+                found.score[0],
+                u = self.unit()
+            ),
         );
         let ended = match found.stop {
             Stop::Converged => "the search has drawn together",
             Stop::Generations => "the search had not quite drawn together",
             Stop::Asked => "the search was stopped",
         };
-        rows.row("search", &format!("{} planes folded and flown; {ended}", found.evaluations)).finish()
+        rows.row("search", &format!("{} planes folded and flown; {ended}", found.evaluations))
+            .finish()
     }
 }

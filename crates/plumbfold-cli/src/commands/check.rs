@@ -9,9 +9,9 @@ use crate::error::Error;
 use crate::flight_options::FlightOptions;
 use crate::options::Global;
 use crate::picture;
+use crate::report::balance;
 use crate::report::json::{self, Mistake};
 use crate::report::verdict;
-use crate::report::balance;
 use crate::world::World;
 
 /// The main job: fold a design, say where it balances and how it flies, draw it
@@ -102,7 +102,8 @@ impl Check {
         if wrong == 0 {
             return Ok(());
         }
-        Err(Error::input(format!("{wrong} of {} designs have mistakes", self.files.len())).answered())
+        Err(Error::input(format!("{wrong} of {} designs have mistakes", self.files.len()))
+            .answered())
     }
 
     fn one(

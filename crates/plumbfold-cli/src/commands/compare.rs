@@ -155,10 +155,8 @@ fn csv(found: &[Found]) -> String {
 }
 
 fn drawn(found: &[Found], names: &[String]) -> String {
-    let sure: Vec<String> = found
-        .iter()
-        .map(|f| verdict::short(f.plane.behaviour, f.plane.probability))
-        .collect();
+    let sure: Vec<String> =
+        found.iter().map(|f| verdict::short(f.plane.behaviour, f.plane.probability)).collect();
     let entries: Vec<Entry<'_>> = found
         .iter()
         .zip(names)

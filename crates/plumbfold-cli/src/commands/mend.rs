@@ -278,9 +278,10 @@ fn report(name: &str, m: &Mended, pictures: &[String]) -> String {
         };
         rows = rows.paragraph(nothing);
     }
-    let close = m.tried.iter().filter(|t| t.share > 0.0).take(4).map(|t| {
-        format!("{} (glides in {:.0} % of its flights at best)", t.what, t.share * 100.0)
-    });
+    let close =
+        m.tried.iter().filter(|t| t.share > 0.0).take(4).map(|t| {
+            format!("{} (glides in {:.0} % of its flights at best)", t.what, t.share * 100.0)
+        });
     let close: Vec<String> = close.collect();
     if !close.is_empty() {
         rows = rows.row("also tried", &close.join("; "));

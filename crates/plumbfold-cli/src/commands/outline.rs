@@ -57,8 +57,7 @@ impl Outline {
         if global.json {
             let air = self.flight.conditions()?.air.density_kg_m3;
             let (name, speed) = (&plane.balanced.airframe.name, plane.throw.speed_m_s);
-            let aero =
-                json::Aero::new(name, &plane.aircraft, &plane.balanced.planform, speed, air);
+            let aero = json::Aero::new(name, &plane.aircraft, &plane.balanced.planform, speed, air);
             let flight = json::Fly::new(&plane);
             return json::answer(world, &Answer { balance: numbers, aero, flight });
         }

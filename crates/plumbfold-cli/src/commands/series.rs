@@ -171,9 +171,11 @@ impl<'a> Answer<'a> {
         let shown = |v: &'a Variant<Summary>| ShownVariant {
             values: along.iter().map(|a| a.dial.name.as_str()).zip(v.values.clone()).collect(),
             plane: v.outcome.as_ref().ok().map(Numbers),
-            errors: v.outcome.as_ref().err().map_or_else(Vec::new, |p| {
-                file.mistakes(&p.diagnostics)
-            }),
+            errors: v
+                .outcome
+                .as_ref()
+                .err()
+                .map_or_else(Vec::new, |p| file.mistakes(&p.diagnostics)),
         };
         Self {
             name,

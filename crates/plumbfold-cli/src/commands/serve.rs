@@ -55,7 +55,8 @@ impl Serve {
             }
         };
         web::serve(bench, self.port, ready).map_err(|e| {
-            let port = if self.port == 0 { String::new() } else { format!(" on port {}", self.port) };
+            let port =
+                if self.port == 0 { String::new() } else { format!(" on port {}", self.port) };
             Error::input(format!("cannot listen{port}: {e}"))
                 .hint("leave out --port to take a free one")
         })?;

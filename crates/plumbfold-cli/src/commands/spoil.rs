@@ -129,9 +129,8 @@ fn page(cases: &[Case]) -> String {
          |---|---|---|---|---|---|\n"
     );
     for c in cases {
-        let state = |s: &State| {
-            format!("{} ({:.0} %)", s.behaviour.words(), s.glide_probability * 100.0)
-        };
+        let state =
+            |s: &State| format!("{} ({:.0} %)", s.behaviour.words(), s.glide_probability * 100.0);
         let (how, then) = match &c.spoiled {
             Some(s) => (s.sentence.as_str(), state(&s.state)),
             None => ("no move within its range does it", "glides".to_owned()),

@@ -1,7 +1,9 @@
 use std::path::PathBuf;
 
 use plumbfold::design::ast::Unit;
-use plumbfold::study::tolerance::{Care, DRAWS, DRAWS_MAX, Hands, Keep, Tolerance as Tried, advice};
+use plumbfold::study::tolerance::{
+    Care, DRAWS, DRAWS_MAX, Hands, Keep, Tolerance as Tried, advice,
+};
 use plumbfold::verdict::Behaviour;
 use plumbfold_draw::series::{distances, sensitivities};
 use plumbfold_draw::style::Look;
@@ -109,7 +111,8 @@ impl Tolerance {
         if plane.folded.design.outline.is_some() {
             return Err(Error::input("a plane given by its outline has no folds to misplace"));
         }
-        let hands = Hands { crease_m: self.crease.unwrap_or(Hands::CAREFUL.crease_m), ..Hands::CAREFUL };
+        let hands =
+            Hands { crease_m: self.crease.unwrap_or(Hands::CAREFUL.crease_m), ..Hands::CAREFUL };
         let throw = self.flight.change().apply(plane.throw.into());
         let conditions = self.flight.conditions()?;
         let draws = self.hands as usize;
@@ -141,7 +144,10 @@ impl Tolerance {
             .map(|(w, c)| (w.as_str(), c.distance[0], c.distance[1]))
             .collect();
         let pictures = [
-            ("distances", distances(&Look::light("distances"), &name, &metres(glided), &metres(others))),
+            (
+                "distances",
+                distances(&Look::light("distances"), &name, &metres(glided), &metres(others)),
+            ),
             ("matters", sensitivities(&Look::light("matters"), &name, &rows)),
         ];
         let mut paths = Vec::new();
@@ -180,7 +186,13 @@ impl Answer {
             glide_share: t.share(|o| o.glides()),
             not_folded_share: t.share(|o| o.behaviour.is_none()),
             behaviours: Behaviour::EVERY.map(behaviour).into(),
-            distance_m: Quantiles { p05: at(0.05), p25: at(0.25), p50: at(0.5), p75: at(0.75), p95: at(0.95) },
+            distance_m: Quantiles {
+                p05: at(0.05),
+                p25: at(0.25),
+                p50: at(0.5),
+                p75: at(0.75),
+                p95: at(0.95),
+            },
             matters: t.cares.iter().map(care).collect(),
             keep: keeps.iter().map(keep).collect(),
             pictures,
@@ -225,11 +237,26 @@ fn report(name: &str, hands: &Hands, t: &Tried, keeps: &[Keep], pictures: &[Stri
     }
     let at = |share| t.distance_m(share);
     rows = rows
-        .row("distance", &format!("half of them {:.1} to {:.1} m, nine in ten {:.1} to {:.1} m", at(0.25), at(0.75), at(0.05), at(0.95)))
+        .row(
+            "distance",
+            &format!(
+                "half of them {:.1} to {:.1} m, nine in ten {:.1} to {:.1} m",
+                at(0.25),
+                at(0.75),
+                at(0.05),
+                at(0.95)
+            ),
+        )
         .drawn(&histogram(t))
         .gap();
     let mut table = Table::new([
-        vec!["what matters".into(), "to the distance".into(), String::new(), "to the glide".into(), "keep within".into()],
+        vec![
+            "what matters".into(),
+            "to the distance".into(),
+            String::new(),
+            "to the glide".into(),
+            "keep within".into(),
+        ],
         vec![String::new(), "alone".into(), "in all".into(), "in all".into(), String::new()],
     ]);
     for c in &t.cares {

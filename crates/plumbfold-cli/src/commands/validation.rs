@@ -1,8 +1,8 @@
 use std::fmt::Write as _;
 use std::path::{Path, PathBuf};
 
-use plumbfold::validation::{Tolerance, ValidationRow};
 use plumbfold::study::trade_facts;
+use plumbfold::validation::{Tolerance, ValidationRow};
 use plumbfold::{air, flight};
 use plumbfold_draw::compare::area_shares;
 use plumbfold_draw::style::Look;
@@ -156,5 +156,9 @@ fn number(x: f64) -> String {
         return format!("{x:.3e}");
     }
     let text = format!("{x:.places$}");
-    if text.contains('.') { text.trim_end_matches('0').trim_end_matches('.').to_owned() } else { text }
+    if text.contains('.') {
+        text.trim_end_matches('0').trim_end_matches('.').to_owned()
+    } else {
+        text
+    }
 }

@@ -80,9 +80,7 @@ struct Nearest {
 impl Wanted {
     fn new(target: Target, value: f64) -> Self {
         match target {
-            Target::AreaAhead(_) => {
-                Self { area_ahead_fraction: Some(value), behind_nose_mm: None }
-            }
+            Target::AreaAhead(_) => Self { area_ahead_fraction: Some(value), behind_nose_mm: None },
             Target::BehindNose(_) => {
                 Self { area_ahead_fraction: None, behind_nose_mm: Some(value * 1e3) }
             }
