@@ -17,15 +17,14 @@ use plumbfold::study::summary::Summary;
 use plumbfold::study::tolerance::{self, Hands, Tolerance};
 use plumbfold::verdict::aircraft::{Aircraft, Conditions};
 use plumbfold_draw::style::Look;
+use plumbfold_view::mistake::Mistake;
 
-use crate::drawing;
 use crate::error::Error;
 use crate::flight_options::FlightOptions;
 use crate::options::{Global, Switch};
 use crate::picture;
 use crate::progress;
 use crate::report::diagnostics;
-use crate::report::json::Mistake;
 use crate::world::{Source, World};
 
 /// A design and how it is to be read.
@@ -256,7 +255,8 @@ impl DesignFile {
             return Ok(());
         };
         let path = dir.join(format!("{}-mistake.svg", self.source.stem()));
-        let drawn = drawing::mistake(&Look::light("mistake"), &self.source.text, error);
+        let drawn =
+            plumbfold_view::picture::mistake(&Look::light("mistake"), &self.source.text, error);
         picture::write(world, &path, &drawn, false)?;
         world.message(&format!("the place is drawn in {}\n", path.display()));
         Ok(())
@@ -264,6 +264,6 @@ impl DesignFile {
 
     /// For JSON.
     pub fn mistakes(&self, diagnostics: &[Diagnostic]) -> Vec<Mistake> {
-        diagnostics.iter().map(|d| Mistake::new(&self.source, d)).collect()
+        diagnostics.iter().map(|d| Mistake::new(&self.source.name, &self.source.text, d)).collect()
     }
 }

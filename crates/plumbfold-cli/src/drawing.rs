@@ -7,14 +7,13 @@ pub use in_the_air::before_after;
 
 use plumbfold::air::Air;
 use plumbfold::flight::throw::Throw;
-use plumbfold::fold::error::FoldError;
 use plumbfold::pipeline::{Analysed, Balanced, FoldOutcome};
 use plumbfold::plane::assembly;
 use plumbfold::verdict::aircraft::Aircraft;
 use plumbfold_draw::fit::Size;
 use plumbfold_draw::split::BalanceMarks;
 use plumbfold_draw::style::Look;
-use plumbfold_draw::{fault, folded, pose, run, sheet, split, steps};
+use plumbfold_draw::{folded, pose, run, sheet, split, steps};
 
 use crate::design_file::DesignFile;
 use crate::error::Error;
@@ -160,12 +159,4 @@ impl<'a> Model<'a> {
     fn new(source: &'a Source, folded: &'a FoldOutcome) -> Self {
         Self { name: assembly::name(&folded.design), text: &source.text, folded }
     }
-}
-
-/// Draws the place of a fold that cannot be made.
-pub fn mistake(look: &Look, text: &str, error: &FoldError) -> String {
-    let words: Vec<&str> = text[error.step_span.clone()].split_whitespace().collect();
-    let step = format!("Step {}", error.step);
-    let says = format!("{}: {}", words.join(" "), error.problem);
-    fault::fault(look, &step, &error.before, &error.evidence().into(), &says)
 }

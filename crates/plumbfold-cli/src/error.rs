@@ -4,8 +4,9 @@ use std::fmt::Write as _;
 use std::io;
 use std::path::Path;
 
+use plumbfold_view::mistake::Mistake;
+
 use crate::interrupt;
-use crate::report::json::Mistake;
 
 /// Whose fault an error is; decides the heading and the exit code.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

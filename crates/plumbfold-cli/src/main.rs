@@ -16,9 +16,10 @@ mod world;
 use std::process::ExitCode;
 
 use clap::Parser;
+use plumbfold_view::mistake::Mistakes;
 
 use crate::options::Cli;
-use crate::report::json::{self, Mistakes};
+use crate::report::json;
 use crate::world::World;
 
 /// Folding makes and drops thousands of short lists; this one hands them out quickest (see

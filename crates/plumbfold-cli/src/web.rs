@@ -7,16 +7,9 @@
 //! The page holds one truth, the design text. Every answer is computed from a text that came with
 //! the question, so the server remembers nothing between two requests but its folder.
 
-mod analyse;
 mod assets;
-mod change;
-mod controls;
-mod flown;
 mod guard;
-mod hold;
-mod mend;
 mod routes;
-mod series;
 mod server;
 mod shelf;
 

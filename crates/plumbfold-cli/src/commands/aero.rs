@@ -38,7 +38,8 @@ impl Aero {
         let aircraft = file.aircraft(&plane, &air, speed, world)?;
         let density = air.density_kg_m3;
         let name = &plane.airframe.name;
-        let answer = json::Aero::new(name, &aircraft, &plane.planform, speed, density);
+        let answer =
+            plumbfold_view::air::Aero::new(name, &aircraft, &plane.planform, speed, density);
         if global.json {
             return json::answer(world, &answer);
         }

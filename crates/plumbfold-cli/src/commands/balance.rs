@@ -26,7 +26,7 @@ impl Balance {
     /// Folds, weighs, answers.
     pub fn run(&self, global: &Global, world: &mut World) -> Result<(), Error> {
         let balanced = DesignFile::open(&self.file, global, world)?.balance(world)?;
-        let numbers = json::Balance::new(&balanced);
+        let numbers = plumbfold_view::balance::Balance::new(&balanced);
         if global.json {
             return json::answer(world, &numbers);
         }

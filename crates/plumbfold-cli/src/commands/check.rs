@@ -10,9 +10,10 @@ use crate::flight_options::FlightOptions;
 use crate::options::Global;
 use crate::picture;
 use crate::report::balance;
-use crate::report::json::{self, Mistake};
+use crate::report::json;
 use crate::report::verdict;
 use crate::world::World;
+use plumbfold_view::mistake::Mistake;
 
 /// The main job: fold a design, say where it balances and how it flies, draw it
 ///
@@ -58,9 +59,9 @@ const PICTURES: [What; 8] = [
 struct Checked {
     file: String,
     #[serde(flatten)]
-    balance: json::Balance,
+    balance: plumbfold_view::balance::Balance,
     #[serde(flatten)]
-    flight: json::Fly,
+    flight: plumbfold_view::flight::Fly,
     warnings: Vec<Mistake>,
     pictures: Vec<String>,
 }
@@ -115,7 +116,7 @@ impl Check {
         let pictures_to = (!self.no_pictures).then_some(self.out.as_path());
         let file = DesignFile::open(path, global, world)?.draw_mistakes_to(pictures_to);
         let plane = file.analyse(&self.flight, world)?;
-        let numbers = json::Balance::new(&plane.balanced);
+        let numbers = plumbfold_view::balance::Balance::new(&plane.balanced);
         let pictures = self.draw(&file, &plane, world)?;
         let report = balance::to_text(&plane.balanced, &numbers).gap();
         let mut report = verdict::add(report, &plane);
@@ -125,7 +126,7 @@ impl Check {
         let text = report.finish();
         let warnings = file.mistakes(&plane.balanced.folded.warnings);
         let file = file.source.name;
-        let flight = json::Fly::new(&plane);
+        let flight = plumbfold_view::flight::Fly::new(&plane);
         Ok((Checked { file, balance: numbers, flight, warnings, pictures }, text))
     }
 

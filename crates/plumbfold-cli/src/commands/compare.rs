@@ -11,10 +11,11 @@ use crate::error::Error;
 use crate::flight_options::FlightOptions;
 use crate::options::Global;
 use crate::picture;
-use crate::report::json::{self, Mistake};
+use crate::report::json;
 use crate::report::numbers::{Cell, Csv, Numbers};
 use crate::report::{compare, verdict};
 use crate::world::{Overwrite, World};
+use plumbfold_view::mistake::Mistake;
 
 /// Put planes side by side: sizes, balance, glide, verdict
 ///

@@ -32,7 +32,7 @@ pub struct Fly {
 struct Answer {
     name: String,
     #[serde(flatten)]
-    flight: json::Fly,
+    flight: plumbfold_view::flight::Fly,
 }
 
 impl Fly {
@@ -42,7 +42,10 @@ impl Fly {
         let analysed = file.analyse(&self.flight, world)?;
         if global.json {
             let name = analysed.balanced.airframe.name.clone();
-            return json::answer(world, &Answer { name, flight: json::Fly::new(&analysed) });
+            return json::answer(
+                world,
+                &Answer { name, flight: plumbfold_view::flight::Fly::new(&analysed) },
+            );
         }
         let rows = Rows::titled(&analysed.balanced.airframe.name).gap();
         world.answer(&verdict::add(rows, &analysed).finish())

@@ -29,7 +29,7 @@ impl Fold {
     pub fn run(&self, global: &Global, world: &mut World) -> Result<(), Error> {
         let file = DesignFile::open(&self.file, global, world)?.stopped_at(self.to_step);
         let folded = file.fold(world)?;
-        let answer = json::Fold::new(&file.source, &folded);
+        let answer = plumbfold_view::fold::Fold::new(&file.source.text, &folded);
         if global.json {
             return json::answer(world, &answer);
         }

@@ -37,11 +37,11 @@ pub struct Outline {
 #[derive(Serialize)]
 struct Answer {
     #[serde(flatten)]
-    balance: json::Balance,
+    balance: plumbfold_view::balance::Balance,
     #[serde(flatten)]
-    aero: json::Aero,
+    aero: plumbfold_view::air::Aero,
     #[serde(flatten)]
-    flight: json::Fly,
+    flight: plumbfold_view::flight::Fly,
 }
 
 impl Outline {
@@ -53,12 +53,18 @@ impl Outline {
             return Err(Error::input(format!("{} has no `outline` line", file.source.name))
                 .hint("`plumbfold check` takes designs with folds; `plumbfold help outline` shows the form"));
         }
-        let numbers = json::Balance::new(&plane.balanced);
+        let numbers = plumbfold_view::balance::Balance::new(&plane.balanced);
         if global.json {
             let air = self.flight.conditions()?.air.density_kg_m3;
             let (name, speed) = (&plane.balanced.airframe.name, plane.throw.speed_m_s);
-            let aero = json::Aero::new(name, &plane.aircraft, &plane.balanced.planform, speed, air);
-            let flight = json::Fly::new(&plane);
+            let aero = plumbfold_view::air::Aero::new(
+                name,
+                &plane.aircraft,
+                &plane.balanced.planform,
+                speed,
+                air,
+            );
+            let flight = plumbfold_view::flight::Fly::new(&plane);
             return json::answer(world, &Answer { balance: numbers, aero, flight });
         }
         let rows = verdict::add(balance::to_text(&plane.balanced, &numbers).gap(), &plane);

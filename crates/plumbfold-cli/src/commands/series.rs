@@ -12,11 +12,12 @@ use crate::error::Error;
 use crate::flight_options::FlightOptions;
 use crate::options::Global;
 use crate::picture;
-use crate::report::json::{self, Mistake};
+use crate::report::json;
 use crate::report::numbers::{Cell, Csv, Numbers};
 use crate::report::table::Table;
 use crate::report::{Rows, verdict};
 use crate::world::{Overwrite, World};
+use plumbfold_view::mistake::Mistake;
 
 /// Fold and fly a design with one let in steps, or two against each other
 ///

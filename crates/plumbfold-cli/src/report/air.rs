@@ -2,8 +2,9 @@
 
 use std::fmt::Write as _;
 
+use plumbfold_view::air::Aero;
+
 use super::Rows;
-use super::json::Aero;
 
 /// Incidences of the table, degrees.
 const SHOWN: [f64; 12] = [-5.0, 0.0, 2.0, 4.0, 6.0, 8.0, 10.0, 15.0, 20.0, 30.0, 45.0, 90.0];

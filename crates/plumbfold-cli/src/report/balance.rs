@@ -5,8 +5,9 @@ use std::fmt::Write as _;
 use plumbfold::pipeline::Balanced;
 use plumbfold::study::summary::{USUAL_AREA_AHEAD as USUAL, Usual};
 
+use plumbfold_view::balance::Balance;
+
 use super::Rows;
-use super::json::Balance;
 
 /// The report.
 pub fn to_text(plane: &Balanced, b: &Balance) -> Rows {

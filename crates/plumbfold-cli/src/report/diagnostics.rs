@@ -4,6 +4,7 @@ use annotate_snippets::renderer::DecorStyle;
 use annotate_snippets::{AnnotationKind, Group, Level, Origin, Renderer, Snippet};
 use plumbfold::design::ast::Span;
 use plumbfold::design::diagnostic::{Diagnostic, Severity};
+use plumbfold_view::place::line_and_column;
 
 use crate::world::Source;
 
@@ -49,7 +50,7 @@ fn groups<'a>(source: &'a Source, d: &'a Diagnostic) -> Vec<Group<'a>> {
         let snippet = Snippet::source(source.text.as_str()).path(source.name.as_str());
         title.element(snippet.annotation(primary).annotations(related))
     } else {
-        let (line, column) = place(&source.text, d.span.start);
+        let (line, column) = line_and_column(&source.text, d.span.start);
         let at = format!("at {}:{line}:{column}, a line too long to show", source.name);
         Group::with_title(title).element(Level::NOTE.message(at))
     };
@@ -57,13 +58,6 @@ fn groups<'a>(source: &'a Source, d: &'a Diagnostic) -> Vec<Group<'a>> {
         group = group.element(Level::HELP.message(help.as_str()));
     }
     vec![group]
-}
-
-/// Line and column, both from 1; columns count characters.
-pub fn place(text: &str, at: usize) -> (usize, usize) {
-    let before = &text[..text.floor_char_boundary(at)];
-    let line_start = before.rfind('\n').map_or(0, |i| i + 1);
-    (before.matches('\n').count() + 1, before[line_start..].chars().count() + 1)
 }
 
 /// The span widened to whole characters: quoting must not fail over half of one.
@@ -81,15 +75,6 @@ fn line_around<'a>(text: &'a str, span: &Span) -> &'a str {
 #[cfg(test)]
 mod tests {
     use super::*;
-
-    #[test]
-    fn places_count_lines_and_characters_from_one() {
-        let text = "sheet A4\nvalley ä b";
-        assert_eq!(place(text, 0), (1, 1));
-        assert_eq!(place(text, 9), (2, 1));
-        assert_eq!(place(text, text.len() - 1), (2, 10));
-        assert_eq!(place(text, text.len() + 5), (2, 11));
-    }
 
     #[test]
     fn a_file_without_line_breaks_is_not_quoted() {

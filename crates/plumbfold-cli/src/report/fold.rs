@@ -1,7 +1,8 @@
 //! The steps of a design as they were folded.
 
+use plumbfold_view::fold::Fold;
+
 use super::Rows;
-use super::json::Fold;
 
 /// The report.
 pub fn to_text(f: &Fold) -> String {

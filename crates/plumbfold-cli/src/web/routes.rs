@@ -1,6 +1,7 @@
 //! What is answered to what: plain functions from a request to a response, without sockets.
 
 use std::collections::BTreeMap;
+use std::sync::atomic::{AtomicU64, Ordering};
 
 use axum::body::Bytes;
 use axum::http::header::{
@@ -11,19 +12,22 @@ use axum::http::{HeaderName, HeaderValue, Method, Request, Response, StatusCode}
 use plumbfold::pipeline::{self, Settings};
 use plumbfold_draw::explain::{self, Term};
 use plumbfold_draw::style::{self, Look};
+use plumbfold_view::fold_by_hand;
+use plumbfold_view::page::{analyse, mend, series};
 use serde::de::DeserializeOwned;
 use serde::{Deserialize, Serialize};
 
-use super::mend::Searches;
+use super::assets;
 use super::shelf::{Kept, Shelf, ShelfError};
-use super::{analyse, assets, hold, series};
 use crate::picture;
 
 /// What requests are answered from.
 pub struct Bench {
     /// The folder.
     shelf: Shelf,
-    searches: Searches,
+    /// Counts searches for remedies, so that a new one ends the one before: nobody waits for
+    /// remedies of a text that has been changed since.
+    searches: AtomicU64,
 }
 
 type Answer = Response<Vec<u8>>;
@@ -44,7 +48,7 @@ const HEADERS: [(HeaderName, &str); 6] = [
 impl Bench {
     /// A bench on a folder.
     pub fn new(shelf: Shelf) -> Self {
-        Self { shelf, searches: Searches::default() }
+        Self { shelf, searches: AtomicU64::new(0) }
     }
 
     /// Answers one request that has passed the guard.
@@ -57,10 +61,10 @@ impl Bench {
             (&Method::GET, "/api/version") => self.version(&name_in(request)),
             (&Method::POST, "/api/save") => with(request, |q| self.save(&q)),
             (&Method::POST, "/api/analyse") => with(request, |q| told(analyse::analyse(&q))),
-            (&Method::POST, "/api/hold") => with(request, |q| told(hold::hold(&q))),
+            (&Method::POST, "/api/hold") => with(request, |q| told(fold_by_hand::fold_by_hand(&q))),
             (&Method::POST, "/api/series") => with(request, |q| told(series::series(&q))),
             (&Method::POST, "/api/plot") => with(request, |q| told(series::plot(&q))),
-            (&Method::POST, "/api/mend") => with(request, |q| told(self.searches.mend(&q))),
+            (&Method::POST, "/api/mend") => with(request, |q| told(self.mend(&q))),
             (&Method::POST, "/api/png") => with(request, |q| png(&q)),
             (&Method::GET, _) => file(request),
             _ => plain(404, "there is nothing here"),
@@ -82,6 +86,11 @@ impl Bench {
             Err(ShelfError::Missing) => json(200, &Version { version: None }),
             Err(e) => refused(e),
         }
+    }
+
+    fn mend(&self, question: &mend::Question) -> Result<mend::Answer, String> {
+        let mine = self.searches.fetch_add(1, Ordering::SeqCst) + 1;
+        mend::mend(question, &|_, _| self.searches.load(Ordering::SeqCst) == mine)
     }
 
     fn save(&self, save: &Save) -> Answer {

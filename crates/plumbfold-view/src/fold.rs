@@ -5,9 +5,8 @@ use plumbfold::pipeline::FoldOutcome;
 use plumbfold::plane::assembly;
 use serde::Serialize;
 
-use super::balance::Layers;
-use crate::report::diagnostics::place;
-use crate::world::Source;
+use crate::balance::Layers;
+use crate::place::line_and_column;
 
 /// A design folded flat.
 #[derive(Serialize)]
@@ -43,7 +42,7 @@ pub struct Face {
 
 impl Fold {
     /// From SI.
-    pub fn new(source: &Source, f: &FoldOutcome) -> Self {
+    pub fn new(text: &str, f: &FoldOutcome) -> Self {
         let model = &f.run.folded;
         let face = |&id: &usize| {
             let face = &model.faces[id];
@@ -56,8 +55,8 @@ impl Fold {
         let faces: Vec<Face> = model.order.iter().map(face).collect();
         let step = |(i, s): (usize, &StepRecord)| Step {
             step: i + 1,
-            line: place(&source.text, s.span.start).0,
-            text: source.text[s.span.clone()].split_whitespace().collect::<Vec<_>>().join(" "),
+            line: line_and_column(text, s.span.start).0,
+            text: text[s.span.clone()].split_whitespace().collect::<Vec<_>>().join(" "),
             layers_bent: s.layers_bent,
         };
         let extent = |axis: usize| {

@@ -15,11 +15,12 @@ use plumbfold_draw::style::Look;
 use plumbfold_draw::{folded, sheet, split};
 use serde::{Deserialize, Serialize};
 
-use super::change::{self, Change};
-use super::controls::Controls;
-use super::flown::{Flown, FlownNumbers, PathShown, Plane, VerdictShown};
-use crate::drawing;
-use crate::report::json;
+use super::flight::{Flown, FlownNumbers, PathShown, Plane, VerdictShown};
+use crate::balance;
+use crate::change::{self, Change};
+use crate::controls::Controls;
+use crate::picture;
+use crate::place::{line_and_column, utf16};
 
 /// What the page asks.
 #[derive(Debug, Deserialize)]
@@ -91,7 +92,7 @@ pub struct Answer {
 #[derive(Serialize)]
 pub struct Numbers {
     #[serde(flatten)]
-    balance: json::Balance,
+    balance: balance::Balance,
     #[serde(flatten)]
     flown: Option<FlownNumbers>,
 }
@@ -99,7 +100,7 @@ pub struct Numbers {
 impl Numbers {
     /// All that can be said of a plane.
     pub fn new(b: &Balanced, flown: Option<&Flown>) -> Self {
-        Self { balance: json::Balance::new(b), flown: flown.map(Flown::numbers) }
+        Self { balance: balance::Balance::new(b), flown: flown.map(Flown::numbers) }
     }
 }
 
@@ -150,7 +151,6 @@ pub fn analyse(question: &Question) -> Result<Answer, String> {
     };
     let reading = pipeline::read(&text, &Settings::default());
     let controls = reading.values.as_ref().map(|v| Controls::new(&reading.design, v));
-    let place = Places::new(&text);
     let mut answer = Answer {
         name: plumbfold::plane::assembly::name(&reading.design),
         depth: question.depth,
@@ -167,7 +167,7 @@ pub fn analyse(question: &Question) -> Result<Answer, String> {
         flight_path: None,
         text: String::new(),
     };
-    let mark = |ds: &[Diagnostic]| ds.iter().map(|d| Mark::new(d, &place)).collect::<Vec<_>>();
+    let mark = |ds: &[Diagnostic]| ds.iter().map(|d| Mark::new(d, &text)).collect::<Vec<_>>();
     // A plane given by its outline has nothing to fold.
     let balanced = if reading.design.outline.is_some() {
         pipeline::balance(&text, &Settings::default())
@@ -180,7 +180,7 @@ pub fn analyse(question: &Question) -> Result<Answer, String> {
     match balanced {
         Err(problems) => {
             answer.diagnostics = mark(&problems.diagnostics);
-            let draw = |error: &FoldError| drawing::mistake(&Look::page("table"), &text, error);
+            let draw = |error: &FoldError| picture::mistake(&Look::page("table"), &text, error);
             answer.pictures.table = problems.fold.as_deref().map(draw);
         }
         Ok(balanced) => {
@@ -194,7 +194,6 @@ pub fn analyse(question: &Question) -> Result<Answer, String> {
 
 impl Answer {
     fn show_folds(&mut self, outcome: &FoldOutcome, text: &str, question: &Question) {
-        let place = Places::new(text);
         let models = step_models(&outcome.design, &outcome.run);
         let shown = question.step.and_then(|n| match n {
             0 => Some(&outcome.run.sheet),
@@ -204,8 +203,7 @@ impl Answer {
         self.pictures.table = Some(table_picture(question.show, &self.name, shown));
         self.sheet_thumb = Some(thumbnail(0, &outcome.run.sheet));
         let steps = models.iter().enumerate();
-        let steps =
-            steps.map(|(i, (span, model))| StepShown::new(text, &place, i + 1, span, model));
+        let steps = steps.map(|(i, (span, model))| StepShown::new(text, i + 1, span, model));
         self.steps = Some(steps.collect());
     }
 
@@ -270,11 +268,11 @@ pub fn thumbnail(n: usize, model: &Folded) -> String {
 }
 
 impl StepShown {
-    fn new(text: &str, place: &Places<'_>, n: usize, span: &Span, model: &Folded) -> Self {
+    fn new(text: &str, n: usize, span: &Span, model: &Folded) -> Self {
         let words = said(text.get(span.clone()).unwrap_or_default());
         Self {
-            from: place.utf16(span.start),
-            to: place.utf16(span.end),
+            from: utf16(text, span.start),
+            to: utf16(text, span.end),
             words,
             picture: Some(thumbnail(n, model)),
             failed: false,
@@ -291,15 +289,15 @@ fn said(step: &str) -> String {
 }
 
 impl Mark {
-    fn new(d: &Diagnostic, place: &Places<'_>) -> Self {
+    fn new(d: &Diagnostic, text: &str) -> Self {
         Self {
             severity: match d.severity {
                 Severity::Error => "error",
                 Severity::Warning => "warning",
             },
-            from: place.utf16(d.span.start),
-            to: place.utf16(d.span.end),
-            line: place.line(d.span.start),
+            from: utf16(text, d.span.start),
+            to: utf16(text, d.span.end),
+            line: line_and_column(text, d.span.start).0,
             message: d.message.clone(),
             label: d.label.clone(),
             help: d.help.clone(),
@@ -319,31 +317,6 @@ impl Mark {
             label: String::new(),
             help: None,
         }
-    }
-}
-
-/// Byte places of a text as JavaScript and people count them.
-pub struct Places<'a>(&'a str);
-
-impl<'a> Places<'a> {
-    /// Of this text.
-    pub fn new(text: &'a str) -> Self {
-        Self(text)
-    }
-    fn before(&self, byte: usize) -> &'a str {
-        let mut byte = byte.min(self.0.len());
-        while !self.0.is_char_boundary(byte) {
-            byte -= 1;
-        }
-        &self.0[..byte]
-    }
-    /// UTF-16 units before a byte.
-    pub fn utf16(&self, byte: usize) -> usize {
-        self.before(byte).chars().map(char::len_utf16).sum()
-    }
-    /// Line of a byte, from 1.
-    pub fn line(&self, byte: usize) -> usize {
-        self.before(byte).matches('\n').count() + 1
     }
 }
 

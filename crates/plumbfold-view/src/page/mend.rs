@@ -1,7 +1,5 @@
 //! What would mend a design.
 
-use std::sync::atomic::{AtomicU64, Ordering};
-
 use plumbfold::pipeline::{Settings, ThrowChange};
 use plumbfold::study::remedy::{self, Remedy, State};
 use plumbfold::verdict::aircraft::Conditions;
@@ -42,32 +40,26 @@ struct StateShown {
 /// Flights behind each probability: enough to tell likely from unlikely, few enough to wait for.
 const DRAWS: usize = 60;
 
-/// Counts searches, so that a new one ends the one before: nobody waits for remedies of a text
-/// that has been changed since.
-#[derive(Debug, Default)]
-pub struct Searches(AtomicU64);
-
-impl Searches {
-    /// Searches, unless another search begins meanwhile.
-    ///
-    /// # Errors
-    /// The design cannot be read, folded or flown; the sentence says why.
-    pub fn mend(&self, question: &Question) -> Result<Answer, String> {
-        let mine = self.0.fetch_add(1, Ordering::SeqCst) + 1;
-        let still_wanted = |_: usize, _: usize| self.0.load(Ordering::SeqCst) == mine;
-        let mended = remedy::mend(
-            &question.text,
-            &Settings::default(),
-            &ThrowChange::default(),
-            &Conditions { draws: DRAWS, ..Conditions::default() },
-            &still_wanted,
-        )
-        .map_err(|p| p.diagnostics.first().map_or_else(String::new, |d| d.message.clone()))?;
-        Ok(Answer {
-            before: StateShown::new(&mended.before),
-            remedies: mended.remedies.into_iter().map(RemedyShown::new).collect(),
-        })
-    }
+/// Searches as long as `still_wanted`.
+///
+/// # Errors
+/// The design cannot be read, folded or flown; the sentence says why.
+pub fn mend(
+    question: &Question,
+    still_wanted: &(impl Fn(usize, usize) -> bool + Sync),
+) -> Result<Answer, String> {
+    let mended = remedy::mend(
+        &question.text,
+        &Settings::default(),
+        &ThrowChange::default(),
+        &Conditions { draws: DRAWS, ..Conditions::default() },
+        still_wanted,
+    )
+    .map_err(|p| p.diagnostics.first().map_or_else(String::new, |d| d.message.clone()))?;
+    Ok(Answer {
+        before: StateShown::new(&mended.before),
+        remedies: mended.remedies.into_iter().map(RemedyShown::new).collect(),
+    })
 }
 
 impl RemedyShown {

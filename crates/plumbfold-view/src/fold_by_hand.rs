@@ -10,7 +10,7 @@ use plumbfold::numeric::geom::{TablePoint, centroid};
 use plumbfold::pipeline::{self, Reading, Settings};
 use serde::{Deserialize, Serialize};
 
-use super::change::{self, Change};
+use crate::change::{self, Change};
 
 /// What the page asks.
 #[derive(Debug, Deserialize)]
@@ -89,7 +89,7 @@ const SPOTS_MAX: usize = 200;
 ///
 /// # Errors
 /// The text cannot be folded so far; the sentence says why.
-pub fn hold(question: &Question) -> Result<Answer, String> {
+pub fn fold_by_hand(question: &Question) -> Result<Answer, String> {
     let now = Held::new(&question.text, question.step)?;
     let mut answer = Answer { before: now.paper(None), after: None, problem: None, balance: None };
     let Some(line) = &question.line else { return Ok(answer) };
@@ -275,7 +275,7 @@ mod tests {
     use super::*;
 
     fn ask(text: &str, step: usize, line: Option<&str>) -> Result<Answer, String> {
-        hold(&Question { text: text.to_owned(), step, line: line.map(str::to_owned) })
+        fold_by_hand(&Question { text: text.to_owned(), step, line: line.map(str::to_owned) })
     }
     const SHEET: &str = "plane T\nsheet A4 upright, 80 g/m2\n";
     const HALVED: &str = "plane T\nsheet A4 upright, 80 g/m2\n\

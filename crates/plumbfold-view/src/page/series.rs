@@ -8,7 +8,7 @@ use plumbfold_draw::style::Look;
 use serde::{Deserialize, Serialize};
 
 use super::analyse::{Depth, Numbers};
-use super::flown::{Flown, Plane};
+use super::flight::{Flown, Plane};
 
 /// What the page asks.
 #[derive(Debug, Deserialize)]

@@ -1,5 +1,7 @@
 //! A balanced plane in the air, as the bench shows it.
 
+use std::collections::BTreeMap;
+
 use plumbfold::air::Air;
 use plumbfold::flight::modes::{self, Glide, ModeKind};
 use plumbfold::flight::throw::{Flight, Hall, Throw, fly};
@@ -127,9 +129,8 @@ impl Flown {
         VerdictShown {
             behaviour: self.behaviour().code(),
             cause: v.map_or_else(|| self.finding.sentence.clone(), |v| v.cause.clone()),
-            probability: v.map(|v| {
-                v.probability.each.iter().map(|(b, p)| (b.code().to_owned(), (*p).into())).collect()
-            }),
+            probability: v
+                .map(|v| v.probability.each.iter().map(|(b, p)| (b.code(), *p)).collect()),
             evidence,
         }
     }
@@ -200,7 +201,7 @@ struct Wave {
 pub struct VerdictShown {
     behaviour: &'static str,
     cause: String,
-    probability: Option<serde_json::Map<String, serde_json::Value>>,
+    probability: Option<BTreeMap<&'static str, f64>>,
     evidence: Vec<String>,
 }
 

@@ -7,7 +7,7 @@ use plumbfold::design::quantity::Dimension;
 use plumbfold::design::{eval, parser};
 use serde::Deserialize;
 
-use super::controls::surface_words;
+use crate::controls::surface_words;
 
 /// A change, as the page asks for it. Numbers are in the unit people use: mm, deg, g, m/s, and m
 /// for the height of the hand.
