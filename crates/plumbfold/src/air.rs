@@ -26,6 +26,7 @@ use nalgebra::{Matrix6, Vector3};
 
 /// Why there is no answer from the air.
 #[derive(Clone, Debug, PartialEq, thiserror::Error)]
+#[non_exhaustive]
 pub enum AeroError {
     /// Nothing to fly on.
     #[error("the plane has no wing: no panel lies within 45 degrees of level")]

@@ -1,5 +1,6 @@
 //! Runs the stages: what the program, the page and every solver call.
 
+use std::fmt;
 use std::sync::Arc;
 
 use crate::air::Air;
@@ -48,6 +49,20 @@ pub struct Problems {
     pub diagnostics: Vec<Diagnostic>,
     /// For a fold that cannot be made: what a picture of the place needs.
     pub fold: Option<Box<FoldError>>,
+}
+
+/// Every mistake on a line of its own.
+impl fmt::Display for Problems {
+    fn fmt(&self, f: &mut fmt::Formatter) -> fmt::Result {
+        let lines: Vec<String> = self.diagnostics.iter().map(Diagnostic::to_string).collect();
+        f.write_str(&lines.join("\n"))
+    }
+}
+
+impl std::error::Error for Problems {
+    fn source(&self) -> Option<&(dyn std::error::Error + 'static)> {
+        self.fold.as_deref().map(|e| e as _)
+    }
 }
 
 impl From<Diagnostic> for Problems {

@@ -24,6 +24,7 @@ pub const ALTITUDE_RANGE_M: [f64; 2] = [-1_000.0, 11_000.0];
 
 /// Why there is no such air.
 #[derive(Clone, Debug, PartialEq, Error)]
+#[non_exhaustive]
 pub enum AirError {
     /// Outside its range, or not a number.
     #[error("the {quantity} of the air, {value} {unit}, must lie between {low} and {high} {unit}")]

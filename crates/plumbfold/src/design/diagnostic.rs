@@ -1,6 +1,8 @@
 //! Mistakes in a design, with the place and the way to mend them. Every stage that reads the
 //! design text reports in this form; the program and the page decide how it looks.
 
+use std::fmt;
+
 use super::ast::Span;
 
 /// How bad it is.
@@ -70,6 +72,16 @@ impl Diagnostic {
         self.severity == Severity::Error
     }
 }
+
+/// The message and how to mend it; the place is shown by whoever holds the text.
+impl fmt::Display for Diagnostic {
+    fn fmt(&self, f: &mut fmt::Formatter) -> fmt::Result {
+        f.write_str(&self.message)?;
+        self.help.as_ref().map_or(Ok(()), |help| write!(f, " ({help})"))
+    }
+}
+
+impl std::error::Error for Diagnostic {}
 
 /// Longest word compared with others: longer ones are not slips of the finger. Guessed.
 const LONGEST_WORD: usize = 40;

@@ -10,6 +10,7 @@ use crate::plane::assembly;
 
 /// A change that was not made; the text is as before.
 #[derive(Clone, Debug, PartialEq, thiserror::Error)]
+#[non_exhaustive]
 pub enum EditError {
     /// There is no such let.
     #[error("no let is called `{name}`{}", meant.as_ref().map_or(String::new(), |m| format!("; did you mean `{m}`?")))]

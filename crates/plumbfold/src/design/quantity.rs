@@ -116,6 +116,7 @@ pub struct Quantity {
 
 /// Why quantities do not go together; the words complete a sentence about the place at fault.
 #[derive(Clone, Debug, PartialEq, thiserror::Error)]
+#[non_exhaustive]
 pub enum QuantityError {
     /// Sum of unlike things.
     #[error("{left} and {right} cannot be {how}")]

@@ -44,6 +44,7 @@ pub struct Accuracy {
 
 /// Why a run could not be finished.
 #[derive(Clone, Copy, Debug, PartialEq, Error)]
+#[non_exhaustive]
 pub enum OdeError {
     /// The derivative is not a number (or infinite) however short the step.
     #[error("the motion stops being a number at {t_s} s")]

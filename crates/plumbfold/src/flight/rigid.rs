@@ -33,6 +33,7 @@ pub const STATE_SIZE: usize = 13;
 
 /// Why a plane cannot be flown. A plane that flies badly is not an error.
 #[derive(Clone, Debug, PartialEq, Error)]
+#[non_exhaustive]
 pub enum FlightError {
     /// Mass or inertia is not that of a thing.
     #[error("the plane cannot be flown: its mass ({mass_kg} kg) or its inertia is not positive")]

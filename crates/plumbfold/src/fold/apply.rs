@@ -78,6 +78,7 @@ pub struct Done {
 
 /// Why a fold cannot be made. Faces are those of the model before it.
 #[derive(Clone, Debug, PartialEq, thiserror::Error)]
+#[non_exhaustive]
 pub enum Refused {
     /// No paper on the moving side.
     #[error("there is no paper beyond this line to fold")]

@@ -139,6 +139,7 @@ pub struct Evidence {
 
 /// Why a move cannot be made.
 #[derive(Clone, Debug, PartialEq, thiserror::Error)]
+#[non_exhaustive]
 pub enum CollapseError {
     /// The paper does not close round a vertex.
     #[error(

@@ -13,7 +13,8 @@ use crate::design::limits::{MAX_REPEAT_NESTING, MAX_STEPS};
 use crate::numeric::geom::{TableLine, TablePoint};
 
 /// A step that cannot be made.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq, thiserror::Error)]
+#[error("step {step}: {problem}")]
 pub struct FoldError {
     /// The step in the text.
     pub step_span: Span,
@@ -24,6 +25,7 @@ pub struct FoldError {
     /// It was the mirrored half of a `both sides` step.
     pub mirrored: bool,
     /// What is wrong.
+    #[source]
     pub problem: Problem,
     /// The model before the step.
     pub before: Arc<Folded>,
@@ -31,6 +33,7 @@ pub struct FoldError {
 
 /// What is wrong with a step.
 #[derive(Clone, Debug, PartialEq, thiserror::Error)]
+#[non_exhaustive]
 pub enum Problem {
     /// A name that nothing bears.
     #[error("nothing is called `{name}` before this step")]

@@ -106,6 +106,7 @@ pub struct Question<'a> {
 
 /// Why the layers cannot lie as asked. Indices are those of [`Stack`].
 #[derive(Clone, Debug, PartialEq, thiserror::Error)]
+#[non_exhaustive]
 pub enum LayerError {
     /// These conditions cannot hold together.
     #[error("no order of the layers keeps the paper from passing through itself")]

@@ -8,6 +8,7 @@ use rayon::prelude::*;
 
 /// A root, or why there is none.
 #[derive(Clone, Copy, Debug, PartialEq, thiserror::Error)]
+#[non_exhaustive]
 #[allow(missing_docs, reason = "the messages say it")]
 pub enum RootError {
     #[error("the function has the same sign at both ends ({at_lower:.4e} and {at_upper:.4e})")]

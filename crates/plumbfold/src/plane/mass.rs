@@ -28,6 +28,7 @@ impl MassProperties {
 
 /// What stops a plane from having mass properties.
 #[derive(Clone, Debug, PartialEq, thiserror::Error)]
+#[non_exhaustive]
 pub enum MassError {
     /// Nothing has any mass.
     #[error("the plane has no mass")]

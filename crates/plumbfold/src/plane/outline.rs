@@ -38,6 +38,7 @@ pub struct Outline {
 
 /// What is wrong with an outline.
 #[derive(Clone, Debug, PartialEq, thiserror::Error)]
+#[non_exhaustive]
 #[allow(missing_docs, reason = "the messages say it")]
 pub enum OutlineError {
     #[error("an outline needs at least three corners that do not lie on one line")]

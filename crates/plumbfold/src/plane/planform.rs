@@ -33,6 +33,7 @@ pub struct Planform {
 
 /// What stops a plane from having a planform.
 #[derive(Clone, Debug, PartialEq, thiserror::Error)]
+#[non_exhaustive]
 pub enum PlanformError {
     /// No panel lies within 45 degrees of level.
     #[error("no part of the plane lies within 45 degrees of level: it has no wing")]

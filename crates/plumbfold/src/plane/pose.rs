@@ -43,6 +43,7 @@ pub struct Posed {
 
 /// What stops a pose.
 #[derive(Clone, Debug, PartialEq, thiserror::Error)]
+#[non_exhaustive]
 #[allow(missing_docs, reason = "the messages say it")]
 pub enum PoseError {
     #[error("no crease is called `{crease}`")]

@@ -44,6 +44,7 @@ impl Default for Conditions {
 
 /// Why a plane could not be flown.
 #[derive(Clone, Debug, PartialEq, thiserror::Error)]
+#[non_exhaustive]
 pub enum AnalysisError {
     /// No aerodynamics.
     #[error(transparent)]
