@@ -7,17 +7,17 @@ use plumbfold::design::diagnostic::Diagnostic;
 use plumbfold::design::{parser, print};
 use plumbfold::flight::throw::Throw;
 use plumbfold::fold::error::FoldError;
-use plumbfold::pipeline::{self, Analysed, Balanced, FoldOutcome, Problems, Settings, ThrowChange};
+use plumbfold::pipeline::{self, Analysed, Balanced, FoldOutcome, Problems, Settings};
 use plumbfold::plane::assembly;
 use plumbfold::study::best::{self, Best, Wish};
 use plumbfold::study::remedy::aim::{self, Aimed, Target};
 use plumbfold::study::remedy::{self, Mended};
 use plumbfold::study::series::{self, Along, Variant};
-use plumbfold::study::summary::Summary;
 use plumbfold::study::tolerance::{self, Hands, Tolerance};
 use plumbfold::verdict::aircraft::{Aircraft, Conditions};
 use plumbfold_draw::style::Look;
 use plumbfold_view::mistake::Mistake;
+use plumbfold_view::numbers::Plane;
 
 use crate::error::Error;
 use crate::flight_options::FlightOptions;
@@ -96,19 +96,6 @@ impl DesignFile {
         self.tell(done, |a| &a.balanced.folded.warnings, world)
     }
 
-    /// Flies a text made from this one, with what was set from outside in it already.
-    pub fn analyse_changed(
-        &self,
-        text: &str,
-        options: &FlightOptions,
-        world: &mut World,
-    ) -> Result<Analysed, Error> {
-        let settings = Settings { sets: Vec::new(), ..self.settings.clone() };
-        let conditions = options.conditions()?;
-        let done = pipeline::analyse(text, &settings, &ThrowChange::default(), &conditions);
-        self.tell(done, |_| &[], world)
-    }
-
     /// Looks for remedies. Mistakes are printed.
     pub fn mend(
         &self,
@@ -156,11 +143,11 @@ impl DesignFile {
         options: &FlightOptions,
         along: &[Along],
         world: &mut World,
-    ) -> Result<Vec<Variant<Summary>>, Error> {
+    ) -> Result<Vec<Variant<Plane>>, Error> {
         let (change, conditions) = (options.change(), options.conditions()?);
         let bar = progress::bar("variants flown");
         let fly = |plane: Balanced| {
-            pipeline::analyse_balanced(plane, &change, &conditions).map(|a| Summary::of(&a))
+            pipeline::analyse_balanced(plane, &change, &conditions).map(Plane::new)
         };
         let count = progress::until_interrupted(&bar);
         let done = series::variants(&self.source.text, &self.settings, along, &fly, &count);

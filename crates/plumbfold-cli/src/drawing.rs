@@ -1,10 +1,5 @@
 //! Which pictures there are, and what each is drawn from.
 
-pub mod in_series;
-mod in_the_air;
-
-pub use in_the_air::before_after;
-
 use plumbfold::air::Air;
 use plumbfold::flight::throw::Throw;
 use plumbfold::pipeline::{Analysed, Balanced, FoldOutcome};
@@ -14,6 +9,7 @@ use plumbfold_draw::fit::Size;
 use plumbfold_draw::split::BalanceMarks;
 use plumbfold_draw::style::Look;
 use plumbfold_draw::{folded, pose, run, sheet, split, steps};
+use plumbfold_view::picture::in_the_air;
 
 use crate::design_file::DesignFile;
 use crate::error::Error;
@@ -110,7 +106,9 @@ impl What {
             Self::Throw => From::Flight(|look, a| Ok(in_the_air::throw(look, a))),
             Self::Curves => From::Flight(|look, a| Ok(in_the_air::curves(look, a))),
             Self::Bands => From::Flight(|look, a| Ok(in_the_air::bands(look, a))),
-            Self::Envelope => From::Flight(in_the_air::envelope),
+            Self::Envelope => From::Flight(|look, a| {
+                in_the_air::envelope(look, a).map_err(|e| Error::input(e.to_string()))
+            }),
         }
     }
 

@@ -1,12 +1,12 @@
-//! Answers as text and as JSON. Nothing here computes; nothing here touches files.
+//! Answers as text, as JSON and as rows for a spreadsheet. Nothing here computes; nothing here touches files.
 
 pub mod air;
 pub mod balance;
 pub mod compare;
+pub mod csv;
 pub mod diagnostics;
 pub mod fold;
 pub mod json;
-pub mod numbers;
 pub mod state;
 pub mod table;
 pub mod verdict;

@@ -1,7 +1,7 @@
 //! Planes side by side, and one plane before and after a change.
 
 use plumbfold::flight::throw::Sample as Moment;
-use plumbfold::study::summary::{ODD_AREA_AHEAD, USUAL_AREA_AHEAD};
+use plumbfold::study::usual::{ODD_AREA_AHEAD, USUAL_AREA_AHEAD};
 
 use crate::chart::{Axis, BELOW, Chart};
 use crate::fit::Bounds;

@@ -1,54 +1,76 @@
-//! Answer of `balance`, and the first part of `check`.
+//! Where a plane balances: the answer of `balance`, and the first part of `check` and `outline`.
 
 use plumbfold::pipeline::{Balanced, FoldOutcome};
+use schemars::JsonSchema;
 use serde::Serialize;
 
 /// Where a plane balances.
-#[derive(Serialize)]
+#[derive(Debug, Serialize, JsonSchema)]
 pub struct Balance {
+    /// Name of the plane.
     pub name: String,
+    /// Mass with tape, clips and glue, g.
     pub mass_g: f64,
+    /// Balance point.
     pub cg: Place,
+    /// The wing seen from above.
     pub planform: Planform,
+    /// Share of the wing area ahead of the balance point, 0 to 1; 0.23 to 0.27 is usual.
     pub area_ahead_fraction: f64,
+    /// Balance point behind the leading edge of the mean aerodynamic chord, as a fraction of it.
     pub cg_mac_fraction: f64,
+    /// A quarter of the wing area lies ahead of this place, mm behind the nose.
     pub quarter_area_behind_nose_mm: f64,
+    /// Moments of inertia about the balance point.
     pub inertia_g_mm2: Inertia,
+    /// Layers of paper; zero for a plane given by its outline.
     pub layers: Layers,
 }
 
 /// Centre of gravity.
-#[derive(Serialize)]
+#[derive(Debug, Serialize, JsonSchema)]
 pub struct Place {
+    /// Distance behind the nose along the keel, mm.
     pub behind_nose_mm: f64,
+    /// Height above the keel line, mm, up positive.
     pub above_keel_mm: f64,
 }
 
 /// The wing seen from above.
-#[derive(Serialize)]
+#[derive(Debug, Serialize, JsonSchema)]
 pub struct Planform {
+    /// Area of both wings and what lies between them, mm2.
     pub area_mm2: f64,
+    /// Span, mm.
     pub span_mm: f64,
+    /// Span squared over area.
     pub aspect_ratio: f64,
+    /// Area over span, mm.
     pub mean_chord_mm: f64,
+    /// Mean aerodynamic chord (MAC), mm.
     pub mac_mm: f64,
+    /// Leading edge of the MAC behind the nose, mm.
     pub mac_le_behind_nose_mm: f64,
 }
 
-/// Moments of inertia about the centre of gravity, body axes; `xz` is the product of inertia
-/// (the integral of x z dm).
-#[derive(Serialize)]
+/// Moments of inertia about the centre of gravity in body axes: x forward, y to the right,
+/// z down.
+#[derive(Debug, Serialize, JsonSchema)]
 pub struct Inertia {
+    /// Roll, g mm2.
     pub xx: f64,
+    /// Pitch, g mm2.
     pub yy: f64,
+    /// Yaw, g mm2.
     pub zz: f64,
+    /// Product of inertia, the integral of x z dm, g mm2.
     pub xz: f64,
 }
 
 /// Layers of paper.
-#[derive(Serialize)]
+#[derive(Debug, Serialize, JsonSchema)]
 pub struct Layers {
-    /// Thickest place.
+    /// Layers at the thickest place.
     pub max: usize,
     /// Most layers that one crease bends.
     pub at_crease_max: usize,
@@ -62,7 +84,7 @@ impl Layers {
 }
 
 impl Balance {
-    /// From SI and radians to the units of the contract.
+    /// From SI and radians to the units of people.
     pub fn new(b: &Balanced) -> Self {
         let (m, p) = (&b.mass, &b.planform);
         let [mm, mm2, g_mm2] = [1e3, 1e6, 1e9];

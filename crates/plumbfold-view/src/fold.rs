@@ -1,47 +1,55 @@
-//! Answer of `fold`.
+//! A design folded flat: the answer of `fold`.
 
 use plumbfold::fold::exec::StepRecord;
 use plumbfold::pipeline::FoldOutcome;
 use plumbfold::plane::assembly;
+use schemars::JsonSchema;
 use serde::Serialize;
 
 use crate::balance::Layers;
 use crate::place::line_and_column;
 
 /// A design folded flat.
-#[derive(Serialize)]
+#[derive(Serialize, JsonSchema)]
 pub struct Fold {
+    /// Name of the plane.
     pub name: String,
+    /// Steps as they were folded, repeats written out.
     pub steps: Vec<Step>,
-    /// Width and height on the table.
+    /// Width and height of the model on the table, mm.
     pub size_mm: [f64; 2],
+    /// Layers of paper.
     pub layers: Layers,
-    /// From the table upwards.
+    /// Faces of the model, from the table upwards.
     pub faces: Vec<Face>,
 }
 
-/// One step, repeats written out.
-#[derive(Serialize)]
+/// One step.
+#[derive(Serialize, JsonSchema)]
 pub struct Step {
+    /// Number of the step, from 1.
     pub step: usize,
-    /// Line of the text.
+    /// Line of the text, from 1.
     pub line: usize,
+    /// The step as the text says it, in one line.
     pub text: String,
+    /// Layers the step bends.
     pub layers_bent: usize,
 }
 
 /// One face of the folded model.
-#[derive(Serialize)]
+#[derive(Serialize, JsonSchema)]
 pub struct Face {
-    /// Outline on the unfolded sheet.
+    /// Outline on the unfolded sheet, mm: x to the right and y up from its lower left corner.
     pub sheet_mm: Vec<[f64; 2]>,
-    /// The same corners on the table.
+    /// The same corners on the table, mm: x to the right, y away from the folder.
     pub table_mm: Vec<[f64; 2]>,
+    /// The printed side of the paper faces up.
     pub printed_side_up: bool,
 }
 
 impl Fold {
-    /// From SI.
+    /// From SI, and the text that was folded.
     pub fn new(text: &str, f: &FoldOutcome) -> Self {
         let model = &f.run.folded;
         let face = |&id: &usize| {

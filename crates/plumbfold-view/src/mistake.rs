@@ -1,34 +1,42 @@
 //! Mistakes and warnings.
 
 use plumbfold::design::diagnostic::{Diagnostic, Severity};
+use schemars::JsonSchema;
 use serde::Serialize;
 
 use crate::place::line_and_column;
 
-/// Mistakes in place of an answer.
-#[derive(Serialize)]
+/// What every command answers in place of its answer when it fails.
+#[derive(Serialize, JsonSchema)]
 pub struct Mistakes {
     /// In the order of the text.
     pub errors: Vec<Mistake>,
 }
 
 /// One mistake or warning.
-#[derive(Debug, Serialize)]
+#[derive(Debug, Serialize, JsonSchema)]
 pub struct Mistake {
     #[serde(flatten)]
     place: Option<TextPlace>,
+    /// `error` or `warning`.
     severity: &'static str,
+    /// Stable word for the kind of mistake.
     code: &'static str,
+    /// One sentence for people.
     message: String,
+    /// How to mend it; left out where there is nothing to say.
     #[serde(skip_serializing_if = "Option::is_none")]
     help: Option<String>,
 }
 
-/// Where in a file; lines and columns from 1.
-#[derive(Debug, Serialize)]
+/// Where in a file; left out for a mistake that stands nowhere in a text.
+#[derive(Debug, Serialize, JsonSchema)]
 struct TextPlace {
+    /// File as named on the command line.
     file: String,
+    /// Line, from 1.
     line: usize,
+    /// Column, from 1, in characters.
     column: usize,
 }
 
@@ -43,13 +51,18 @@ impl Mistake {
         let (line, column) = line_and_column(text, d.span.start);
         Self {
             place: Some(TextPlace { file: file.to_owned(), line, column }),
-            severity: match d.severity {
-                Severity::Error => "error",
-                Severity::Warning => "warning",
-            },
+            severity: severity(d.severity),
             code: d.code,
             message: d.message.clone(),
             help: d.help.clone(),
         }
+    }
+}
+
+/// `error` or `warning`.
+pub fn severity(severity: Severity) -> &'static str {
+    match severity {
+        Severity::Error => "error",
+        Severity::Warning => "warning",
     }
 }

@@ -24,6 +24,7 @@ use crate::plane::mass::{self, MassProperties};
 use crate::plane::planform::slabs::{XY, greatest_depth};
 use crate::plane::planform::{self, Planform};
 use crate::plane::pose;
+use crate::verdict::Behaviour;
 use crate::verdict::aircraft::{Aircraft, AnalysisError, Conditions};
 use crate::verdict::assess::Verdict;
 
@@ -302,6 +303,18 @@ pub struct Analysed {
     pub throw: Throw,
     /// What it does at that throw, how sure that is, and why.
     pub verdict: Verdict,
+}
+
+impl Analysed {
+    /// What it does at its throw.
+    pub fn behaviour(&self) -> Behaviour {
+        self.verdict.finding.behaviour
+    }
+
+    /// Probability of a glide.
+    pub fn glide_probability(&self) -> f64 {
+        self.verdict.probability.of(Behaviour::Glides)
+    }
 }
 
 /// What the caller changes about the throw a design is meant for.

@@ -1,7 +1,7 @@
 //! Questions that run the whole flow many times: series of a design, what would mend it, how
 //! exactly it must be folded, the best values of its lets, and the trade's facts held against it.
 
-pub mod summary;
+pub mod usual;
 pub mod series;
 pub mod remedy;
 pub mod tolerance;

@@ -1,5 +1,7 @@
 use std::path::PathBuf;
 
+use plumbfold_view::air as view;
+
 use crate::design_file::DesignFile;
 use crate::error::Error;
 use crate::flight_options::{AirOptions, speed};
@@ -36,10 +38,9 @@ impl Aero {
         let plane = file.balance(world)?;
         let speed = self.speed.unwrap_or(plane.throw.speed_m_s);
         let aircraft = file.aircraft(&plane, &air, speed, world)?;
-        let density = air.density_kg_m3;
-        let name = &plane.airframe.name;
+        let name = plane.airframe.name.clone();
         let answer =
-            plumbfold_view::air::Aero::new(name, &aircraft, &plane.planform, speed, density);
+            view::Aero { name, air: view::Air::new(&aircraft, &plane, speed, air.density_kg_m3) };
         if global.json {
             return json::answer(world, &answer);
         }

@@ -1,15 +1,15 @@
 use std::path::PathBuf;
 
 use plumbfold::numeric::search::Stop;
-use plumbfold::study::best::{Best as Found, Turned, Wish};
-use plumbfold::study::remedy::State;
-use serde::Serialize;
+use plumbfold::study::best::{Best as Found, Wish};
+use plumbfold_view::best as view;
+use plumbfold_view::numbers::Numbers;
 
 use crate::design_file::DesignFile;
 use crate::error::Error;
 use crate::flight_options::FlightOptions;
 use crate::options::Global;
-use crate::report::state::{Shown, says};
+use crate::report::state::says;
 use crate::report::{Rows, json};
 use crate::world::{Overwrite, World};
 
@@ -61,27 +61,6 @@ impl From<For> for Wish {
     }
 }
 
-#[derive(Serialize)]
-struct Answer<'a> {
-    lets: Vec<ShownLet<'a>>,
-    score_before: f64,
-    score_after: f64,
-    unit: &'static str,
-    before: Shown,
-    after: Shown,
-    planes_flown: usize,
-    complete: bool,
-    text: &'a str,
-}
-
-#[derive(Serialize)]
-struct ShownLet<'a> {
-    name: &'a str,
-    from: f64,
-    to: f64,
-    unit: &'static str,
-}
-
 impl Best {
     /// Searches; shows and writes.
     pub fn run(&self, global: &Global, world: &mut World) -> Result<(), Error> {
@@ -92,12 +71,13 @@ impl Best {
             world.write(path, found.text.as_bytes(), Overwrite::Never)?;
             world.message(&format!("{} written\n", path.display()));
         }
+        let answer = view::Best::new(&found, self.wish.into());
         if to_answer {
             world.answer(&found.text)?;
         } else if global.json {
-            json::answer(world, &self.answer(&found))?;
+            json::answer(world, &answer)?;
         } else {
-            world.answer(&self.report(&file.name(), &found))?;
+            world.answer(&self.report(&file.name(), &found, &answer))?;
         }
         if found.stop == Stop::Asked {
             return Err(Error::stopped("the best found by then"));
@@ -105,55 +85,27 @@ impl Best {
         Ok(())
     }
 
-    fn unit(&self) -> &'static str {
-        match self.wish {
-            For::Distance => "m",
-            For::Time => "s",
-            For::Both => "(m s)^1/2",
-        }
-    }
-
-    fn answer<'a>(&self, found: &'a Found) -> Answer<'a> {
-        let shown = |t: &'a Turned| ShownLet {
-            name: &t.dial.name,
-            from: t.dial.value,
-            to: t.to,
-            unit: t.dial.unit.symbol(),
-        };
-        Answer {
-            lets: found.lets.iter().map(shown).collect(),
-            score_before: found.score[0],
-            score_after: found.score[1],
-            unit: self.unit(),
-            before: Shown::new(&found.before),
-            after: Shown::new(&found.after),
-            planes_flown: found.evaluations,
-            complete: found.stop != Stop::Asked,
-            text: &found.text,
-        }
-    }
-
-    fn report(&self, name: &str, found: &Found) -> String {
+    fn report(&self, name: &str, found: &Found, answer: &view::Best) -> String {
         let what = match self.wish {
             For::Distance => "mean distance of all throws, a throw that does not glide counting 0",
             For::Time => "mean time of all throws, a throw that does not glide counting 0",
             For::Both => "mean of distance and time together",
         };
-        let says = |s: &State| format!("{}; flies {:.1} m", says(s), s.distance_m);
-        let mut rows = Rows::titled(&format!("Best {name}")).row("now", &says(&found.before));
+        let says = |s: &Numbers| format!("{}; flies {:.1} m", says(s), s.distance_m);
+        let mut rows = Rows::titled(&format!("Best {name}")).row("now", &says(&answer.before));
         for t in &found.lets {
             let (to, from) = (t.dial.say(t.to, 1), t.dial.say(t.dial.value, 2));
             let note = t.dial.note.as_deref().map_or(String::new(), |n| format!(" ({n})"));
             let text = if to == from { format!("stays {to}") } else { format!("{to}, not {from}") };
             rows = rows.strong_row(&t.dial.name, &format!("{text}{note}"));
         }
-        rows = rows.row("then", &says(&found.after)).row(
+        rows = rows.row("then", &says(&answer.after)).row(
             "score",
             &format!(
                 "{:.2} {u} instead of {:.2} {u}: {what}",
                 found.score[1],
                 found.score[0],
-                u = self.unit()
+                u = answer.unit
             ),
         );
         let ended = match found.stop {

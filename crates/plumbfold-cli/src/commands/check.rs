@@ -1,7 +1,7 @@
 use std::path::{Path, PathBuf};
 
 use plumbfold::pipeline::Analysed;
-use serde::Serialize;
+use plumbfold_view::many::{Checked, CheckedMany};
 
 use crate::design_file::DesignFile;
 use crate::drawing::What;
@@ -13,7 +13,6 @@ use crate::report::balance;
 use crate::report::json;
 use crate::report::verdict;
 use crate::world::World;
-use plumbfold_view::mistake::Mistake;
 
 /// The main job: fold a design, say where it balances and how it flies, draw it
 ///
@@ -54,26 +53,6 @@ const PICTURES: [What; 8] = [
     What::Bands,
 ];
 
-/// The answer for one design.
-#[derive(Serialize)]
-struct Checked {
-    file: String,
-    #[serde(flatten)]
-    balance: plumbfold_view::balance::Balance,
-    #[serde(flatten)]
-    flight: plumbfold_view::flight::Fly,
-    warnings: Vec<Mistake>,
-    pictures: Vec<String>,
-}
-
-/// The answer for several.
-#[derive(Default, Serialize)]
-struct Several {
-    planes: Vec<Checked>,
-    #[serde(skip_serializing_if = "Vec::is_empty")]
-    errors: Vec<Mistake>,
-}
-
 impl Check {
     /// Reports on each file; a file with mistakes does not hide the others.
     pub fn run(&self, global: &Global, world: &mut World) -> Result<(), Error> {
@@ -81,7 +60,7 @@ impl Check {
             let (checked, text) = self.one(file, global, world)?;
             return if global.json { json::answer(world, &checked) } else { world.answer(&text) };
         }
-        let mut all = Several::default();
+        let mut all = CheckedMany::default();
         for path in &self.files {
             match self.one(path, global, world) {
                 Ok((checked, text)) => {
@@ -116,18 +95,16 @@ impl Check {
         let pictures_to = (!self.no_pictures).then_some(self.out.as_path());
         let file = DesignFile::open(path, global, world)?.draw_mistakes_to(pictures_to);
         let plane = file.analyse(&self.flight, world)?;
-        let numbers = plumbfold_view::balance::Balance::new(&plane.balanced);
         let pictures = self.draw(&file, &plane, world)?;
-        let report = balance::to_text(&plane.balanced, &numbers).gap();
-        let mut report = verdict::add(report, &plane);
-        if !pictures.is_empty() {
-            report = report.row("pictures", &pictures.join(", "));
-        }
-        let text = report.finish();
         let warnings = file.mistakes(&plane.balanced.folded.warnings);
-        let file = file.source.name;
-        let flight = plumbfold_view::flight::Fly::new(&plane);
-        Ok((Checked { file, balance: numbers, flight, warnings, pictures }, text))
+        let checked = Checked::new(&file.source.name, &plane, warnings, pictures);
+        let report = balance::to_text(&plane.balanced, &checked.balance).gap();
+        let behind_nose_mm = checked.balance.cg.behind_nose_mm;
+        let mut report = verdict::add(report, &checked.in_the_air, behind_nose_mm);
+        if !checked.pictures.is_empty() {
+            report = report.row("pictures", &checked.pictures.join(", "));
+        }
+        Ok((checked, report.finish()))
     }
 
     /// Draws the pictures and gives their paths.

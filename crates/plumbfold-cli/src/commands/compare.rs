@@ -1,21 +1,20 @@
 use std::path::{Path, PathBuf};
 
-use plumbfold::study::summary::Summary;
-use plumbfold_draw::lineup::{Entry, lineup};
-use plumbfold_draw::multiples::Plane;
-use plumbfold_draw::style::Look;
-use serde::Serialize;
+use plumbfold_view::many as view;
+use plumbfold_view::mistake::Mistake;
+use plumbfold_view::numbers::Plane;
+use plumbfold_view::picture::compared;
+use serde_json::Value;
 
 use crate::design_file::DesignFile;
 use crate::error::Error;
 use crate::flight_options::FlightOptions;
 use crate::options::Global;
 use crate::picture;
+use crate::report::compare;
+use crate::report::csv::Csv;
 use crate::report::json;
-use crate::report::numbers::{Cell, Csv, Numbers};
-use crate::report::{compare, verdict};
 use crate::world::{Overwrite, World};
-use plumbfold_view::mistake::Mistake;
 
 /// Put planes side by side: sizes, balance, glide, verdict
 ///
@@ -45,26 +44,10 @@ pub struct Compare {
     flight: FlightOptions,
 }
 
-/// The answer for other programs.
-#[derive(Serialize)]
-struct Answer<'a> {
-    planes: Vec<Shown<'a>>,
-    #[serde(skip_serializing_if = "Vec::is_empty")]
-    errors: Vec<Mistake>,
-}
-
-#[derive(Serialize)]
-struct Shown<'a> {
-    file: &'a str,
-    name: &'a str,
-    #[serde(flatten)]
-    numbers: Numbers<'a>,
-}
-
 /// A plane and the file it came from.
 struct Found {
     file: String,
-    plane: Summary,
+    plane: Plane,
 }
 
 impl Compare {
@@ -91,7 +74,7 @@ impl Compare {
 
     fn one(&self, path: &Path, global: &Global, world: &mut World) -> Result<Found, Error> {
         let file = DesignFile::open(path, global, world)?;
-        let plane = Summary::of(&file.analyse(&self.flight, world)?);
+        let plane = Plane::new(file.analyse(&self.flight, world)?);
         Ok(Found { file: file.source.name, plane })
     }
 
@@ -103,15 +86,17 @@ impl Compare {
         world: &mut World,
     ) -> Result<(), Error> {
         if global.json {
-            let planes = found.iter().map(Shown::new).collect();
-            json::answer(world, &Answer { planes, errors })?;
+            let planes = found.iter().map(Found::compared).collect();
+            json::answer(world, &view::Compare { planes, errors })?;
         }
         if found.is_empty() {
             return Ok(());
         }
         let names = names(found);
+        let planes: Vec<(String, Plane)> =
+            names.into_iter().zip(found.iter().map(|f| f.plane.clone())).collect();
         if let Some(path) = &self.output {
-            picture::write(world, path, &drawn(found, &names), self.force)?;
+            picture::write(world, path, &compared(&planes), self.force)?;
             world.message(&format!("{} drawn\n", path.display()));
         }
         match self.csv.as_deref() {
@@ -126,15 +111,14 @@ impl Compare {
         if global.json {
             return Ok(());
         }
-        let planes: Vec<(String, Summary)> =
-            names.into_iter().zip(found.iter().map(|f| f.plane.clone())).collect();
         world.answer(&compare::to_text(&planes))
     }
 }
 
-impl<'a> Shown<'a> {
-    fn new(f: &'a Found) -> Self {
-        Self { file: &f.file, name: &f.plane.airframe.name, numbers: Numbers(&f.plane) }
+impl Found {
+    fn compared(&self) -> view::Compared {
+        let (name, numbers) = (self.plane.airframe.name.clone(), self.plane.numbers.clone());
+        view::Compared { file: self.file.clone(), name, numbers }
     }
 }
 
@@ -149,31 +133,8 @@ fn names(found: &[Found]) -> Vec<String> {
 fn csv(found: &[Found]) -> String {
     let mut csv = Csv::new(&["file".to_owned(), "name".to_owned()]);
     for f in found {
-        let first = [f.file.clone(), f.plane.airframe.name.clone()].map(Cell::Word);
-        csv.row(first.to_vec(), Ok(&f.plane));
+        let first = [f.file.clone(), f.plane.airframe.name.clone()].map(Value::from);
+        csv.row(first.to_vec(), Ok(&f.plane.numbers));
     }
     csv.finish()
-}
-
-fn drawn(found: &[Found], names: &[String]) -> String {
-    let sure: Vec<String> =
-        found.iter().map(|f| verdict::short(f.plane.behaviour, f.plane.probability)).collect();
-    let entries: Vec<Entry<'_>> = found
-        .iter()
-        .zip(names)
-        .zip(&sure)
-        .map(|((f, name), sure)| {
-            let s = &f.plane;
-            Entry {
-                name,
-                plane: Plane { airframe: &s.airframe, cg: s.cg_m },
-                behaviour: s.behaviour,
-                sure,
-                share: s.area_ahead_fraction,
-                cg: s.cg_mac_fraction,
-                neutral: s.neutral_mac_fraction,
-            }
-        })
-        .collect();
-    lineup(&Look::light("compare"), &format!("{} planes", found.len()), &entries)
 }

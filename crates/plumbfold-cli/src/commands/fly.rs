@@ -1,6 +1,6 @@
 use std::path::PathBuf;
 
-use serde::Serialize;
+use plumbfold_view::flight as view;
 
 use crate::design_file::DesignFile;
 use crate::error::Error;
@@ -28,26 +28,17 @@ pub struct Fly {
     flight: FlightOptions,
 }
 
-#[derive(Serialize)]
-struct Answer {
-    name: String,
-    #[serde(flatten)]
-    flight: plumbfold_view::flight::Fly,
-}
-
 impl Fly {
     /// Flies, answers.
     pub fn run(&self, global: &Global, world: &mut World) -> Result<(), Error> {
         let file = DesignFile::open(&self.file, global, world)?;
-        let analysed = file.analyse(&self.flight, world)?;
+        let plane = file.analyse(&self.flight, world)?;
+        let answer = view::Fly::new(&plane);
         if global.json {
-            let name = analysed.balanced.airframe.name.clone();
-            return json::answer(
-                world,
-                &Answer { name, flight: plumbfold_view::flight::Fly::new(&analysed) },
-            );
+            return json::answer(world, &answer);
         }
-        let rows = Rows::titled(&analysed.balanced.airframe.name).gap();
-        world.answer(&verdict::add(rows, &analysed).finish())
+        let rows = Rows::titled(&answer.name).gap();
+        let behind_nose_mm = plane.balanced.mass.behind_nose_m() * 1e3;
+        world.answer(&verdict::add(rows, &answer.in_the_air, behind_nose_mm).finish())
     }
 }

@@ -3,18 +3,19 @@ mod aim;
 use std::path::{Path, PathBuf};
 
 use plumbfold::study::remedy::aim::Target;
-use plumbfold::study::remedy::{Mended, Remedy, State};
+use plumbfold::study::remedy::{Mended, Remedy};
 use plumbfold_draw::style::Look;
-use serde::Serialize;
+use plumbfold_view::mend as view;
+use plumbfold_view::numbers::Numbers;
+use plumbfold_view::picture::in_the_air::before_after;
 
 use crate::design_file::DesignFile;
-use crate::drawing;
 use crate::error::Error;
 use crate::flight_options::FlightOptions;
 use crate::options::Global;
 use crate::picture;
 use crate::progress;
-use crate::report::state::{Shown, says};
+use crate::report::state::says;
 use crate::report::{Rows, json};
 use crate::world::{Overwrite, World};
 
@@ -63,40 +64,6 @@ pub struct Mend {
     flight: FlightOptions,
 }
 
-#[derive(Serialize)]
-struct ShownRemedy {
-    kind: &'static str,
-    change: String,
-    #[serde(rename = "let", skip_serializing_if = "Option::is_none")]
-    changed_let: Option<String>,
-    from: f64,
-    to: f64,
-    unit: &'static str,
-    behaviour: &'static str,
-    sure: bool,
-    disturbance: f64,
-    after: Shown,
-    #[serde(skip_serializing_if = "Option::is_none")]
-    picture: Option<String>,
-}
-
-#[derive(Serialize)]
-struct ShownTried {
-    kind: &'static str,
-    what: String,
-    behaviour: Option<&'static str>,
-    gliding_share: f64,
-}
-
-#[derive(Serialize)]
-struct Answer {
-    before: Shown,
-    remedies: Vec<ShownRemedy>,
-    tried: Vec<ShownTried>,
-    /// Every move was tried.
-    complete: bool,
-}
-
 impl Mend {
     /// Looks for remedies; shows or makes one.
     pub fn run(&self, global: &Global, world: &mut World) -> Result<(), Error> {
@@ -112,10 +79,11 @@ impl Mend {
             return self.make(k, &mended.remedies.iter().collect::<Vec<_>>(), world);
         }
         let pictures = self.draw(&file, &mended, world)?;
+        let answer = view::Mend::new(&mended, &pictures);
         if global.json {
-            json::answer(world, &Answer::new(&mended, &pictures))?;
+            json::answer(world, &answer)?;
         } else {
-            world.answer(&report(&file.source.name, &mended, &pictures))?;
+            world.answer(&report(&file.source.name, &mended, &answer))?;
         }
         if mended.stopped {
             return Err(Error::stopped("not every move was tried"));
@@ -131,14 +99,12 @@ impl Mend {
         world: &mut World,
     ) -> Result<Vec<String>, Error> {
         let Some(dir) = &self.out else { return Ok(Vec::new()) };
-        let before = file.analyse(&self.flight, world)?;
         let mut paths = Vec::new();
         for (k, remedy) in mended.remedies.iter().enumerate() {
-            let after = file.analyse_changed(&remedy.text, &self.flight, world)?;
             let name = format!("{}-remedy-{}.svg", file.source.stem(), k + 1);
             let path = dir.join(name);
             let look = Look::light("remedy");
-            let svg = drawing::before_after(&look, &remedy.sentence, &before, &after);
+            let svg = before_after(&look, &remedy.sentence, &mended.before, &remedy.after);
             picture::write(world, &path, &svg, false)?;
             paths.push(path.display().to_string());
         }
@@ -155,8 +121,13 @@ impl Mend {
         let aimed = file.aim(&self.flight, world, target, self.solved_let.as_deref())?;
         match self.apply {
             Some(k) => self.make(k, &aim::remedies(&aimed), world),
-            None if global.json => json::answer(world, &aim::Answer::new(&aimed)),
-            None => world.answer(&aim::report(&file.source.name, &aimed)),
+            None => {
+                let answer = view::Aim::new(&aimed);
+                if global.json {
+                    return json::answer(world, &answer);
+                }
+                world.answer(&aim::report(&file.source.name, &aimed, &answer))
+            }
         }
     }
 
@@ -191,48 +162,8 @@ impl Mend {
     }
 }
 
-impl Answer {
-    fn new(m: &Mended, pictures: &[String]) -> Self {
-        let picture = |k: usize| pictures.get(k).cloned();
-        let remedies = m.remedies.iter().enumerate();
-        Self {
-            complete: !m.stopped,
-            before: Shown::new(&m.before),
-            remedies: remedies.map(|(k, r)| ShownRemedy::new(r, picture(k))).collect(),
-            tried: m
-                .tried
-                .iter()
-                .map(|t| ShownTried {
-                    kind: t.kind,
-                    what: t.what.clone(),
-                    behaviour: t.behaviour.map(|b| b.code()),
-                    gliding_share: t.share,
-                })
-                .collect(),
-        }
-    }
-}
-
-impl ShownRemedy {
-    fn new(r: &Remedy, picture: Option<String>) -> Self {
-        Self {
-            kind: r.kind,
-            change: r.sentence.clone(),
-            changed_let: r.changed_let.clone(),
-            from: r.from,
-            to: r.to,
-            unit: r.unit,
-            behaviour: r.after.behaviour.code(),
-            sure: r.sure,
-            disturbance: r.disturbance,
-            after: Shown::new(&r.after),
-            picture,
-        }
-    }
-}
-
 /// What else a remedy does.
-fn side_effects(b: &State, r: &Remedy) -> Vec<String> {
+fn side_effects(b: &Numbers, r: &view::Remedy) -> Vec<String> {
     let a = &r.after;
     let mut side = vec![format!("flies {:.1} m", a.distance_m)];
     if (a.wing_loading_n_m2 - b.wing_loading_n_m2).abs() > 0.01 * b.wing_loading_n_m2 {
@@ -241,11 +172,10 @@ fn side_effects(b: &State, r: &Remedy) -> Vec<String> {
             a.wing_loading_n_m2, b.wing_loading_n_m2
         ));
     }
-    if a.crease_layers_max != b.crease_layers_max {
-        side.push(format!(
-            "{} layers round the worst crease instead of {}",
-            a.crease_layers_max, b.crease_layers_max
-        ));
+    if let (Some(now), Some(then)) = (b.layers_at_crease_max, a.layers_at_crease_max)
+        && then != now
+    {
+        side.push(format!("{then} layers round the worst crease instead of {now}"));
     }
     if !r.sure {
         side.push("near an edge: a little off and it does something else".to_owned());
@@ -253,36 +183,43 @@ fn side_effects(b: &State, r: &Remedy) -> Vec<String> {
     side
 }
 
-fn report(name: &str, m: &Mended, pictures: &[String]) -> String {
+fn report(name: &str, found: &Mended, m: &view::Mend) -> String {
     let b = &m.before;
     let mut rows = Rows::titled(&format!("Remedies for {name}")).row("now", &says(b)).gap();
     for (k, r) in m.remedies.iter().enumerate() {
-        rows = rows.strong_row(&format!("{}", k + 1), &r.sentence).row("", &says(&r.after));
+        rows = rows.strong_row(&format!("{}", k + 1), &r.change).row("", &says(&r.after));
         let mut side = side_effects(b, r);
-        if let Some(better) = k.checked_sub(1).map(|i| &m.remedies[i]).filter(|o| r.ties_with(o)) {
-            let [this, that] = [r, better].map(|r| r.after.glide_probability * 100.0);
+        if let Some(i) =
+            k.checked_sub(1).filter(|&i| found.remedies[k].ties_with(&found.remedies[i]))
+        {
+            let [this, that] = [r, &m.remedies[i]].map(|r| r.after.glide_probability * 100.0);
             side.push(format!(
                 "as small a change as {k}, and after it as it glides in {this:.0} % against {that:.0} %"
             ));
         }
         rows = rows.row("", &side.join("; "));
-        if let Some(path) = pictures.get(k) {
+        if let Some(path) = &r.picture {
             rows = rows.row("", &format!("picture {path}"));
         }
     }
     if m.remedies.is_empty() {
-        let nothing = match (m.sound, m.stopped) {
+        let nothing = match (m.sound, m.complete) {
             (true, _) => "It glides with margin as it is: nothing to mend.",
-            (_, true) => "Nothing found before it was stopped.",
+            (_, false) => "Nothing found before it was stopped.",
             _ => "Nothing within the ranges makes it glide with margin.",
         };
         rows = rows.paragraph(nothing);
     }
-    let close =
-        m.tried.iter().filter(|t| t.share > 0.0).take(4).map(|t| {
-            format!("{} (glides in {:.0} % of its flights at best)", t.what, t.share * 100.0)
-        });
-    let close: Vec<String> = close.collect();
+    let close: Vec<String> = m
+        .tried
+        .iter()
+        .filter(|t| t.gliding_share > 0.0)
+        .take(4)
+        .map(|t| {
+            let share = t.gliding_share * 100.0;
+            format!("{} (glides in {share:.0} % of its flights at best)", t.what)
+        })
+        .collect();
     if !close.is_empty() {
         rows = rows.row("also tried", &close.join("; "));
     }

@@ -1,6 +1,6 @@
 use std::path::PathBuf;
 
-use serde::Serialize;
+use plumbfold_view::outline as view;
 
 use crate::design_file::DesignFile;
 use crate::error::Error;
@@ -34,16 +34,6 @@ pub struct Outline {
     flight: FlightOptions,
 }
 
-#[derive(Serialize)]
-struct Answer {
-    #[serde(flatten)]
-    balance: plumbfold_view::balance::Balance,
-    #[serde(flatten)]
-    aero: plumbfold_view::air::Aero,
-    #[serde(flatten)]
-    flight: plumbfold_view::flight::Fly,
-}
-
 impl Outline {
     /// Weighs, flies, answers.
     pub fn run(&self, global: &Global, world: &mut World) -> Result<(), Error> {
@@ -53,21 +43,12 @@ impl Outline {
             return Err(Error::input(format!("{} has no `outline` line", file.source.name))
                 .hint("`plumbfold check` takes designs with folds; `plumbfold help outline` shows the form"));
         }
-        let numbers = plumbfold_view::balance::Balance::new(&plane.balanced);
+        let answer = view::Outline::new(&plane, &self.flight.conditions()?.air);
         if global.json {
-            let air = self.flight.conditions()?.air.density_kg_m3;
-            let (name, speed) = (&plane.balanced.airframe.name, plane.throw.speed_m_s);
-            let aero = plumbfold_view::air::Aero::new(
-                name,
-                &plane.aircraft,
-                &plane.balanced.planform,
-                speed,
-                air,
-            );
-            let flight = plumbfold_view::flight::Fly::new(&plane);
-            return json::answer(world, &Answer { balance: numbers, aero, flight });
+            return json::answer(world, &answer);
         }
-        let rows = verdict::add(balance::to_text(&plane.balanced, &numbers).gap(), &plane);
-        world.answer(&rows.finish())
+        let rows = balance::to_text(&plane.balanced, &answer.balance).gap();
+        let behind_nose_mm = answer.balance.cg.behind_nose_mm;
+        world.answer(&verdict::add(rows, &answer.in_the_air, behind_nose_mm).finish())
     }
 }

@@ -1,23 +1,22 @@
-use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 
 use plumbfold::pipeline::Problems;
 use plumbfold::study::series::{Along, Variant};
-use plumbfold::study::summary::Summary;
-use serde::Serialize;
+use plumbfold_view::many as view;
+use plumbfold_view::numbers::{Numbers, Plane};
+use plumbfold_view::picture::in_series;
 
 use crate::design_file::DesignFile;
-use crate::drawing::in_series;
 use crate::error::Error;
 use crate::flight_options::FlightOptions;
 use crate::options::Global;
 use crate::picture;
+use crate::report::Rows;
+use crate::report::compare::known;
+use crate::report::csv::Csv;
 use crate::report::json;
-use crate::report::numbers::{Cell, Csv, Numbers};
 use crate::report::table::Table;
-use crate::report::{Rows, verdict};
 use crate::world::{Overwrite, World};
-use plumbfold_view::mistake::Mistake;
 
 /// Fold and fly a design with one let in steps, or two against each other
 ///
@@ -56,29 +55,6 @@ pub struct Series {
     flight: FlightOptions,
 }
 
-/// The answer for other programs.
-#[derive(Serialize)]
-struct Answer<'a> {
-    name: &'a str,
-    lets: Vec<ShownLet<'a>>,
-    variants: Vec<ShownVariant<'a>>,
-}
-
-#[derive(Serialize)]
-struct ShownLet<'a> {
-    name: &'a str,
-    unit: &'static str,
-    now: f64,
-    values: &'a [f64],
-}
-
-#[derive(Serialize)]
-struct ShownVariant<'a> {
-    values: BTreeMap<&'a str, f64>,
-    plane: Option<Numbers<'a>>,
-    errors: Vec<Mistake>,
-}
-
 impl Series {
     /// Folds and flies them all; shows, draws and writes what was asked for.
     pub fn run(&self, global: &Global, world: &mut World) -> Result<(), Error> {
@@ -109,7 +85,8 @@ impl Series {
             }
         }
         if global.json {
-            json::answer(world, &Answer::new(&name, &along, &variants, &file))?;
+            let source = (file.source.name.as_str(), file.source.text.as_str());
+            json::answer(world, &view::Series::new(&name, &along, &variants, source))?;
         } else if self.csv.as_deref() != Some(Path::new("-")) {
             world.answer(&report(&name, &along, &variants))?;
         }
@@ -132,7 +109,7 @@ impl Series {
         file: &DesignFile,
         name: &str,
         along: &[Along],
-        variants: &[Variant<Summary>],
+        variants: &[Variant<Plane>],
         world: &mut World,
     ) -> Result<(), Error> {
         let mut pictures = Vec::new();
@@ -156,45 +133,15 @@ impl Series {
     }
 }
 
-impl<'a> Answer<'a> {
-    fn new(
-        name: &'a str,
-        along: &'a [Along],
-        variants: &'a [Variant<Summary>],
-        file: &DesignFile,
-    ) -> Self {
-        let shown_let = |a: &'a Along| ShownLet {
-            name: &a.dial.name,
-            unit: a.dial.unit.symbol(),
-            now: a.dial.value,
-            values: &a.values,
-        };
-        let shown = |v: &'a Variant<Summary>| ShownVariant {
-            values: along.iter().map(|a| a.dial.name.as_str()).zip(v.values.clone()).collect(),
-            plane: v.outcome.as_ref().ok().map(Numbers),
-            errors: v
-                .outcome
-                .as_ref()
-                .err()
-                .map_or_else(Vec::new, |p| file.mistakes(&p.diagnostics)),
-        };
-        Self {
-            name,
-            lets: along.iter().map(shown_let).collect(),
-            variants: variants.iter().map(shown).collect(),
-        }
-    }
-}
-
-fn csv(along: &[Along], variants: &[Variant<Summary>]) -> String {
+fn csv(along: &[Along], variants: &[Variant<Plane>]) -> String {
     let heading = |a: &Along| match a.dial.unit.symbol() {
         "" => a.dial.name.clone(),
         unit => format!("{}_{unit}", a.dial.name),
     };
     let mut csv = Csv::new(&along.iter().map(heading).collect::<Vec<_>>());
     for v in variants {
-        let values = v.values.iter().map(|&v| Cell::Number(v)).collect();
-        csv.row(values, v.outcome.as_ref().map_err(why));
+        let values = v.values.iter().map(|&v| v.into()).collect();
+        csv.row(values, v.outcome.as_ref().map(|p| &p.numbers).map_err(why));
     }
     csv.finish()
 }
@@ -205,7 +152,7 @@ fn why(p: &Problems) -> &str {
 }
 
 /// The table.
-fn report(name: &str, along: &[Along], variants: &[Variant<Summary>]) -> String {
+fn report(name: &str, along: &[Along], variants: &[Variant<Plane>]) -> String {
     let named = |a: &Along| format!("{} {}", a.dial.name, a.dial.unit.symbol()).trim().to_owned();
     let numbers = ["balance mm", "ahead %", "margin %", "trim m/s", "L/D", "flies m", "verdict"];
     let heading = along.iter().map(named).chain(numbers.map(str::to_owned));
@@ -219,8 +166,8 @@ fn report(name: &str, along: &[Along], variants: &[Variant<Summary>]) -> String 
         });
         let mut cells: Vec<String> = values.collect();
         match &v.outcome {
-            Ok(s) => {
-                cells.extend(numbers_of(s));
+            Ok(p) => {
+                cells.extend(numbers_of(&p.numbers));
                 table.row(cells);
             }
             Err(problems) => table.row_with_note(cells, why(problems)),
@@ -238,17 +185,14 @@ fn report(name: &str, along: &[Along], variants: &[Variant<Summary>]) -> String 
 }
 
 /// What stands in a row of a table after its name.
-fn numbers_of(s: &Summary) -> Vec<String> {
-    let glide = |of: fn(&plumbfold::study::summary::Steady) -> f64, decimals: usize| {
-        s.glide.as_ref().map_or("–".to_owned(), |g| format!("{:.decimals$}", of(g)))
-    };
+fn numbers_of(n: &Numbers) -> Vec<String> {
     vec![
-        format!("{:.1}", s.behind_nose_m * 1e3),
-        format!("{:.1}", s.area_ahead_fraction * 1e2),
-        format!("{:.1}", s.static_margin * 1e2),
-        glide(|g| g.speed_m_s, 2),
-        glide(|g| g.lift_to_drag, 1),
-        format!("{:.1}", s.distance_m),
-        verdict::short(s.behaviour, s.probability),
+        format!("{:.1}", n.cg_behind_nose_mm),
+        format!("{:.1}", n.area_ahead_fraction * 1e2),
+        format!("{:.1}", n.static_margin_mac_fraction * 1e2),
+        known(n.trim_speed_mps.map(|v| format!("{v:.2}"))),
+        known(n.lift_to_drag.map(|v| format!("{v:.1}"))),
+        format!("{:.1}", n.distance_m),
+        n.verdict(),
     ]
 }

@@ -1,7 +1,7 @@
 use std::net::SocketAddr;
 use std::path::PathBuf;
 
-use serde::Serialize;
+use plumbfold_view::serving::Serving;
 
 use crate::error::Error;
 use crate::options::Global;
@@ -31,11 +31,6 @@ pub struct Serve {
     /// Port to listen on; a free one is taken otherwise
     #[arg(long, value_name = "N", default_value_t = 0, hide_default_value = true)]
     port: u16,
-}
-
-#[derive(Serialize)]
-struct Serving {
-    address: String,
 }
 
 impl Serve {

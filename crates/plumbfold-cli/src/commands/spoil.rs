@@ -1,9 +1,9 @@
 use std::fmt::Write as _;
 use std::path::{Path, PathBuf};
 
-use plumbfold::pipeline::{Settings, ThrowChange};
+use plumbfold::pipeline::{Analysed, Settings, ThrowChange};
 use plumbfold::study::remedy::spoil::{Spoiled, Way, spoil};
-use plumbfold::study::remedy::{self, Remedy, State};
+use plumbfold::study::remedy::{self, Remedy};
 use plumbfold::verdict::Behaviour;
 
 use crate::error::Error;
@@ -111,7 +111,7 @@ impl Spoil {
 
 impl Case {
     fn mended(&self) -> bool {
-        self.first.as_ref().is_some_and(|r| r.after.behaviour == Behaviour::Glides)
+        self.first.as_ref().is_some_and(|r| r.after.behaviour() == Behaviour::Glides)
     }
 }
 
@@ -129,10 +129,11 @@ fn page(cases: &[Case]) -> String {
          |---|---|---|---|---|---|\n"
     );
     for c in cases {
-        let state =
-            |s: &State| format!("{} ({:.0} %)", s.behaviour.words(), s.glide_probability * 100.0);
+        let state = |a: &Analysed| {
+            format!("{} ({:.0} %)", a.behaviour().words(), a.glide_probability() * 100.0)
+        };
         let (how, then) = match &c.spoiled {
-            Some(s) => (s.sentence.as_str(), state(&s.state)),
+            Some(s) => (s.sentence.as_str(), state(&s.after)),
             None => ("no move within its range does it", "glides".to_owned()),
         };
         let (remedy, after) = match (&c.first, &c.spoiled) {

@@ -1,13 +1,11 @@
 use std::path::PathBuf;
 
 use plumbfold::design::ast::Unit;
-use plumbfold::study::tolerance::{
-    Care, DRAWS, DRAWS_MAX, Hands, Keep, Tolerance as Tried, advice,
-};
+use plumbfold::study::tolerance::{DRAWS, DRAWS_MAX, Hands, Keep, Tolerance as Tried, advice};
 use plumbfold::verdict::Behaviour;
 use plumbfold_draw::series::{distances, sensitivities};
 use plumbfold_draw::style::Look;
-use serde::Serialize;
+use plumbfold_view::tolerance as view;
 
 use crate::design_file::DesignFile;
 use crate::error::Error;
@@ -58,51 +56,6 @@ fn crease(text: &str) -> Result<f64, String> {
     between(text, Unit::Mm, [0.0, CREASE_MAX_M])
 }
 
-#[derive(Serialize)]
-struct Answer {
-    planes: usize,
-    complete: bool,
-    glide_share: f64,
-    not_folded_share: f64,
-    behaviours: Vec<ShownBehaviour>,
-    distance_m: Quantiles,
-    matters: Vec<ShownCare>,
-    keep: Vec<ShownKeep>,
-    pictures: Vec<String>,
-}
-
-#[derive(Serialize)]
-struct ShownBehaviour {
-    behaviour: &'static str,
-    share: f64,
-}
-
-#[derive(Serialize)]
-struct Quantiles {
-    p05: f64,
-    p25: f64,
-    p50: f64,
-    p75: f64,
-    p95: f64,
-}
-
-#[derive(Serialize)]
-struct ShownCare {
-    what: String,
-    distance_alone: f64,
-    distance_total: f64,
-    glide_alone: f64,
-    glide_total: f64,
-}
-
-#[derive(Serialize)]
-struct ShownKeep {
-    what: String,
-    within_mm: f64,
-    beyond: Option<&'static str>,
-    beyond_mm: Option<f64>,
-}
-
 impl Tolerance {
     /// Folds, throws, counts; shows and draws.
     pub fn run(&self, global: &Global, world: &mut World) -> Result<(), Error> {
@@ -120,7 +73,7 @@ impl Tolerance {
         let keeps = if tried.stopped { Vec::new() } else { advice(&plane, &throw, &conditions) };
         let pictures = self.draw(&file, &tried, world)?;
         if global.json {
-            json::answer(world, &Answer::new(&tried, &keeps, pictures))?;
+            json::answer(world, &view::Tolerance::new(&tried, &keeps, pictures))?;
         } else {
             world.answer(&report(&file.name(), &hands, &tried, &keeps, &pictures))?;
         }
@@ -157,46 +110,6 @@ impl Tolerance {
             paths.push(path.display().to_string());
         }
         Ok(paths)
-    }
-}
-
-impl Answer {
-    fn new(t: &Tried, keeps: &[Keep], pictures: Vec<String>) -> Self {
-        let care = |c: &Care| ShownCare {
-            what: c.what.words(),
-            distance_alone: c.distance[0],
-            distance_total: c.distance[1],
-            glide_alone: c.glide[0],
-            glide_total: c.glide[1],
-        };
-        let keep = |k: &Keep| ShownKeep {
-            what: k.what.words(),
-            within_mm: k.within_m * 1e3,
-            beyond: k.beyond.map(|b| b.0.code()),
-            beyond_mm: k.beyond.map(|b| b.1 * 1e3),
-        };
-        let behaviour = |b: Behaviour| ShownBehaviour {
-            behaviour: b.code(),
-            share: t.share(|o| o.behaviour == Some(b)),
-        };
-        let at = |share| t.distance_m(share);
-        Self {
-            planes: t.outcomes.len(),
-            complete: !t.stopped,
-            glide_share: t.share(|o| o.glides()),
-            not_folded_share: t.share(|o| o.behaviour.is_none()),
-            behaviours: Behaviour::EVERY.map(behaviour).into(),
-            distance_m: Quantiles {
-                p05: at(0.05),
-                p25: at(0.25),
-                p50: at(0.5),
-                p75: at(0.75),
-                p95: at(0.95),
-            },
-            matters: t.cares.iter().map(care).collect(),
-            keep: keeps.iter().map(keep).collect(),
-            pictures,
-        }
     }
 }
 

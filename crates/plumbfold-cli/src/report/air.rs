@@ -13,8 +13,9 @@ const SHOWN: [f64; 12] = [-5.0, 0.0, 2.0, 4.0, 6.0, 8.0, 10.0, 15.0, 20.0, 30.0,
 const FAR_CHORDS: f64 = 1.5;
 
 /// The report.
-pub fn to_text(a: &Aero, cg_behind_nose_mm: f64) -> String {
-    let margin = a.static_margin_mac_fraction * 100.0;
+pub fn to_text(Aero { name, air: a }: &Aero, cg_behind_nose_mm: f64) -> String {
+    let s = &a.stability;
+    let margin = s.static_margin_mac_fraction * 100.0;
     let stable = if margin > 0.0 { "stable" } else { "unstable" };
     let mut table = vec!["   alpha      CL      CD      Cm   pressure centre".to_owned()];
     for wanted in SHOWN {
@@ -31,7 +32,7 @@ pub fn to_text(a: &Aero, cg_behind_nose_mm: f64) -> String {
         }
         table.push(line);
     }
-    Rows::titled(&a.name)
+    Rows::titled(name)
         .gap()
         .row(
             "air",
@@ -42,15 +43,15 @@ pub fn to_text(a: &Aero, cg_behind_nose_mm: f64) -> String {
             "neutral point",
             &format!(
                 "{:.1} mm behind the nose, {:.1} % of the MAC",
-                a.neutral_point_behind_nose_mm,
-                a.neutral_point_mac_fraction * 100.0
+                s.neutral_point_behind_nose_mm,
+                s.neutral_point_mac_fraction * 100.0
             ),
         )
         .row(
             "margin",
             &format!(
                 "{margin:.1} % of the MAC, {:.1} mm: {stable} at small incidence",
-                a.neutral_point_behind_nose_mm - cg_behind_nose_mm
+                s.neutral_point_behind_nose_mm - cg_behind_nose_mm
             ),
         )
         .gap()

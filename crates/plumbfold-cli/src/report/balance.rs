@@ -3,7 +3,7 @@
 use std::fmt::Write as _;
 
 use plumbfold::pipeline::Balanced;
-use plumbfold::study::summary::{USUAL_AREA_AHEAD as USUAL, Usual};
+use plumbfold::study::usual::{USUAL_AREA_AHEAD as USUAL, Usual};
 
 use plumbfold_view::balance::Balance;
 

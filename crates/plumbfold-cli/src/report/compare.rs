@@ -1,48 +1,47 @@
 //! Planes side by side as text.
 
-use plumbfold::study::summary::{Folds, Steady, Summary, USUAL_AREA_AHEAD, Usual};
+use plumbfold::study::usual::{USUAL_AREA_AHEAD, Usual};
+use plumbfold_view::numbers::{Numbers, Plane};
 
 use super::table::Table;
-use super::{Rows, WIDTH, verdict};
+use super::{Rows, WIDTH};
 
 /// A line of the comparison: what it is, its unit, the number of a plane.
-type Line = (&'static str, &'static str, fn(&Summary) -> String);
+type Line = (&'static str, &'static str, fn(&Numbers) -> String);
 
 /// What the sheet became.
 const MADE: [Line; 9] = [
-    ("sheet", "mm", |s| {
-        folds(s, |f| format!("{:.0}x{:.0}", f.sheet_m[0] * 1e3, f.sheet_m[1] * 1e3))
+    ("sheet", "mm", |n| match (n.sheet_width_mm, n.sheet_length_mm) {
+        (Some(width), Some(length)) => format!("{width:.0}x{length:.0}"),
+        _ => known(None),
     }),
-    ("span", "mm", |s| format!("{:.1}", s.span_m * 1e3)),
-    ("length", "mm", |s| format!("{:.1}", s.length_m * 1e3)),
-    ("wing", "cm2", |s| format!("{:.1}", s.area_m2 * 1e4)),
-    ("mass", "g", |s| format!("{:.2}", s.mass_kg * 1e3)),
-    ("loading", "N/m2", |s| format!("{:.2}", s.wing_loading_n_m2)),
-    ("steps", "", |s| folds(s, |f| f.steps.to_string())),
-    ("layers", "most", |s| folds(s, |f| f.layers_max.to_string())),
-    ("layers", "crease", |s| folds(s, |f| f.crease_layers_max.to_string())),
+    ("span", "mm", |n| format!("{:.1}", n.span_mm)),
+    ("length", "mm", |n| format!("{:.1}", n.length_mm)),
+    ("wing", "cm2", |n| format!("{:.1}", n.area_mm2 / 1e2)),
+    ("mass", "g", |n| format!("{:.2}", n.mass_g)),
+    ("loading", "N/m2", |n| format!("{:.2}", n.wing_loading_n_m2)),
+    ("steps", "", |n| known(n.steps.map(|v| v.to_string()))),
+    ("layers", "most", |n| known(n.layers_max.map(|v| v.to_string()))),
+    ("layers", "crease", |n| known(n.layers_at_crease_max.map(|v| v.to_string()))),
 ];
 
 /// How it balances and flies.
 const FLIES: [Line; 8] = [
-    ("balance", "mm", |s| format!("{:.1}", s.behind_nose_m * 1e3)),
-    ("ahead", "%", |s| {
-        format!("{:.1} {:2}", s.area_ahead_fraction * 100.0, mark(s.area_ahead_fraction))
+    ("balance", "mm", |n| format!("{:.1}", n.cg_behind_nose_mm)),
+    ("ahead", "%", |n| {
+        format!("{:.1} {:2}", n.area_ahead_fraction * 100.0, mark(n.area_ahead_fraction))
     }),
-    ("margin", "% MAC", |s| format!("{:.1}", s.static_margin * 100.0)),
-    ("trim", "m/s", |s| glide(s, |g| format!("{:.2}", g.speed_m_s))),
-    ("sink", "m/s", |s| glide(s, |g| format!("{:.2}", g.sink_m_s))),
-    ("L/D", "", |s| glide(s, |g| format!("{:.1}", g.lift_to_drag))),
-    ("flies", "m", |s| format!("{:.1}", s.distance_m)),
-    ("verdict", "", |s| verdict::short(s.behaviour, s.probability)),
+    ("margin", "% MAC", |n| format!("{:.1}", n.static_margin_mac_fraction * 100.0)),
+    ("trim", "m/s", |n| known(n.trim_speed_mps.map(|v| format!("{v:.2}")))),
+    ("sink", "m/s", |n| known(n.sink_mps.map(|v| format!("{v:.2}")))),
+    ("L/D", "", |n| known(n.lift_to_drag.map(|v| format!("{v:.1}")))),
+    ("flies", "m", |n| format!("{:.1}", n.distance_m)),
+    ("verdict", "", Numbers::verdict),
 ];
 
-fn folds(s: &Summary, of: impl Fn(&Folds) -> String) -> String {
-    s.folded.as_ref().map_or("–".to_owned(), of)
-}
-
-fn glide(s: &Summary, of: impl Fn(&Steady) -> String) -> String {
-    s.glide.as_ref().map_or("–".to_owned(), of)
+/// A number, or a dash where the plane has none.
+pub fn known(number: Option<String>) -> String {
+    number.unwrap_or_else(|| "–".to_owned())
 }
 
 /// Less than usual, or more.
@@ -57,7 +56,7 @@ fn mark(share: f64) -> &'static str {
 }
 
 /// The report: a plane a column where that fits, else a plane a row.
-pub fn to_text(planes: &[(String, Summary)]) -> String {
+pub fn to_text(planes: &[(String, Plane)]) -> String {
     let columns = by_column(planes);
     let rows = Rows::titled(&format!("{} planes", planes.len())).gap();
     let rows = if columns.width() <= WIDTH - 2 {
@@ -79,24 +78,24 @@ pub fn to_text(planes: &[(String, Summary)]) -> String {
         .finish()
 }
 
-fn by_column(planes: &[(String, Summary)]) -> Table {
+fn by_column(planes: &[(String, Plane)]) -> Table {
     let names = planes.iter().map(|p| p.0.clone());
     let mut table = Table::new([std::iter::once(String::new()).chain(names).collect()]);
     for (what, unit, of) in MADE.iter().chain(&FLIES) {
         let name = format!("{what} {unit}").trim_end().to_owned();
-        let values = planes.iter().map(|p| of(&p.1).trim_end().to_owned());
+        let values = planes.iter().map(|p| of(&p.1.numbers).trim_end().to_owned());
         table.row(std::iter::once(name).chain(values).collect());
     }
     table
 }
 
-fn by_row(planes: &[(String, Summary)], lines: &[Line]) -> Table {
+fn by_row(planes: &[(String, Plane)], lines: &[Line]) -> Table {
     let heading = |first: &str, of: fn(&Line) -> &'static str| -> Vec<String> {
         std::iter::once(first.to_owned()).chain(lines.iter().map(|l| of(l).to_owned())).collect()
     };
     let mut table = Table::new([heading("", |l| l.0), heading("", |l| l.1)]);
     for (name, plane) in planes {
-        let values = lines.iter().map(|l| (l.2)(plane));
+        let values = lines.iter().map(|l| (l.2)(&plane.numbers));
         table.row(std::iter::once(name.clone()).chain(values).collect());
     }
     table

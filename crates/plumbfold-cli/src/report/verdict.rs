@@ -1,29 +1,17 @@
 //! What a plane does, how sure that is and why, in the words of people who fold.
 
-use plumbfold::pipeline::Analysed;
-use plumbfold::verdict::Behaviour;
-use plumbfold::verdict::assess::Verdict;
-use plumbfold::verdict::bands::Band;
+use plumbfold_view::flight::{InTheAir, Throw, Trim, Verdict};
 
 use super::Rows;
 
-/// Adds the verdict to a report.
-pub fn add(rows: Rows, a: &Analysed) -> Rows {
-    let v = &a.verdict;
-    let (behaviour, t) = (v.finding.behaviour, &a.throw);
-    let sure = v.probability.of(behaviour) * 100.0;
+/// Adds the verdict on a plane that balances so many mm behind the nose to a report.
+pub fn add(rows: Rows, a: &InTheAir, behind_nose_mm: f64) -> Rows {
+    let (v, f) = (&a.verdict, &a.flight);
+    let sure = v.probability.of(v.behaviour) * 100.0;
     let mut rows = rows
-        .row(
-            "throw",
-            &format!(
-                "{:.1} m/s, {}, from {:.1} m",
-                t.speed_m_s,
-                slope(t.elevation_rad.to_degrees()),
-                t.height_m
-            ),
-        )
-        .strong_row("verdict", &format!("{} ({sure:.0} % sure)", behaviour.words()))
-        .row("", &v.finding.sentence)
+        .row("throw", &throw(&a.throw))
+        .strong_row("verdict", &format!("{} ({sure:.0} % sure)", v.behaviour.words()))
+        .row("", &v.seen)
         .row("because", &v.cause);
     if let Some(others) = others(v) {
         rows = rows.row("or", &others);
@@ -32,29 +20,28 @@ pub fn add(rows: Rows, a: &Analysed) -> Rows {
         "this throw",
         &format!(
             "{:.1} m in {:.1} s, no higher than {:.1} m",
-            v.flight.distance_m, v.flight.time_aloft_s, v.flight.max_height_m
+            f.distance_m, f.time_aloft_s, f.max_height_m
         ),
     );
-    if v.flight.suspect() {
+    if f.suspect {
         rows = rows.row("", "further or longer than hand throws are known to go: do not trust it");
     }
-    rows.row("glides", &bands(a))
+    rows.row("glides", &bands(v, behind_nose_mm))
         .row(
             "other throws",
             &format!(
                 "at {:.1} m/s it {}, at {:.1} m/s it {}",
-                v.gentler.speed_m_s,
+                v.gentler.speed_mps,
                 v.gentler.behaviour.words(),
-                v.harder.speed_m_s,
+                v.harder.speed_mps,
                 v.harder.behaviour.words()
             ),
         )
-        .row("steady glide", &glides(a))
+        .row("steady glide", &glides(&a.trim))
 }
 
-/// What it does and how sure that is, for a table.
-pub fn short(behaviour: Behaviour, probability: f64) -> String {
-    format!("{} ({:.0} %)", behaviour.words(), probability * 100.0)
+fn throw(t: &Throw) -> String {
+    format!("{:.1} m/s, {}, from {:.1} m", t.speed_mps, slope(t.elevation_deg), t.height_m)
 }
 
 fn slope(degrees: f64) -> String {
@@ -68,36 +55,31 @@ fn slope(degrees: f64) -> String {
 /// Behaviours other than the one seen that are likely enough to name.
 fn others(v: &Verdict) -> Option<String> {
     const NAMED: f64 = 0.05;
-    let mut others: Vec<_> = v.probability.each.to_vec();
-    others.retain(|&(b, p)| b != v.finding.behaviour && p >= NAMED);
-    others.sort_by(|a, b| b.1.total_cmp(&a.1));
+    let others = v.probability.others(v.behaviour).into_iter().filter(|o| o.1 >= NAMED);
     let words: Vec<String> =
-        others.iter().map(|(b, p)| format!("{} ({:.0} %)", b.words(), p * 100.0)).collect();
+        others.map(|(b, p)| format!("{} ({:.0} %)", b.words(), p * 100.0)).collect();
     (!words.is_empty()).then(|| words.join(", "))
 }
 
 /// Where one may change something and still have a glide.
-fn bands(a: &Analysed) -> String {
-    let v = &a.verdict;
-    let from_to = |b: Band, unit: f64, decimals: usize| {
-        format!("{:.decimals$} to {:.decimals$}", b.low * unit, b.high * unit)
-    };
-    let yours = a.balanced.mass.behind_nose_m() * 1e3;
+fn bands(v: &Verdict, behind_nose_mm: f64) -> String {
+    let from_to =
+        |[low, high]: [f64; 2], decimals: usize| format!("{low:.decimals$} to {high:.decimals$}");
     let mut parts = Vec::new();
-    if let Some(b) = v.balance {
+    if let Some(b) = v.glides_balanced_mm {
         parts.push(format!(
-            "balanced {} mm behind the nose (yours is at {yours:.1})",
-            from_to(b, 1e3, 0)
+            "balanced {} mm behind the nose (yours is at {behind_nose_mm:.1})",
+            from_to(b, 0)
         ));
     }
-    if let Some(b) = v.bend {
+    if let Some(b) = v.glides_bent_mm {
         parts.push(format!(
             "with the trailing edges bent by {} mm from where they are (up is positive)",
-            from_to(b, 1e3, 1)
+            from_to(b, 1)
         ));
     }
-    if let Some(b) = v.speed {
-        parts.push(format!("thrown at {} m/s", from_to(b, 1.0, 1)));
+    if let Some(b) = v.glides_thrown_mps {
+        parts.push(format!("thrown at {} m/s", from_to(b, 1)));
     }
     match parts.len() {
         0 => "nowhere near this balance point, bend or throw".to_owned(),
@@ -106,18 +88,14 @@ fn bands(a: &Analysed) -> String {
 }
 
 /// The steady glides, stable ones in full.
-fn glides(a: &Analysed) -> String {
-    let upright = || a.glides.iter().filter(|g| !g.trim.inverted);
+fn glides(all: &[Trim]) -> String {
+    let upright = || all.iter().filter(|t| !t.inverted);
     let stable: Vec<String> = upright()
-        .filter(|g| g.stable)
-        .map(|g| {
-            let t = &g.trim;
+        .filter(|t| t.stable)
+        .map(|t| {
             format!(
                 "{:.1} m/s at {:.1} degrees, sinking {:.1} m/s, {:.1} m for each metre of height",
-                t.speed_m_s,
-                t.alpha_rad.to_degrees(),
-                t.sink_m_s,
-                t.lift_to_drag
+                t.speed_mps, t.alpha_deg, t.sink_mps, t.lift_to_drag
             )
         })
         .collect();

@@ -13,6 +13,7 @@ use plumbfold::pipeline::{self, Settings};
 use plumbfold_draw::explain::{self, Term};
 use plumbfold_draw::style::{self, Look};
 use plumbfold_view::fold_by_hand;
+use plumbfold_view::mend::Mend;
 use plumbfold_view::page::{analyse, mend, series};
 use serde::de::DeserializeOwned;
 use serde::{Deserialize, Serialize};
@@ -88,7 +89,7 @@ impl Bench {
         }
     }
 
-    fn mend(&self, question: &mend::Question) -> Result<mend::Answer, String> {
+    fn mend(&self, question: &mend::Question) -> Result<Mend, String> {
         let mine = self.searches.fetch_add(1, Ordering::SeqCst) + 1;
         mend::mend(question, &|_, _| self.searches.load(Ordering::SeqCst) == mine)
     }

@@ -24,7 +24,7 @@ fn the_planted_band_comes_back_in_json() {
             assert_eq!((number(&r["from"]), r["unit"].as_str()), (10.0, Some("mm")));
             assert_eq!((r["kind"].as_str(), r["let"].as_str()), (Some("let"), Some("band")));
             // The numbers after it are those of the text, whose values are rounded.
-            let after = number(&r["after"]["behind_nose_mm"]);
+            let after = number(&r["after"]["cg_behind_nose_mm"]);
             assert!((after - balance_mm(band)).abs() < 0.01, "{to}: {after}");
         }
     }

@@ -10,4 +10,5 @@ mod files;
 mod flat;
 mod hands;
 mod help;
+mod schema;
 mod series;

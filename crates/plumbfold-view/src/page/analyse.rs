@@ -4,7 +4,7 @@ use std::sync::Arc;
 
 use nalgebra::{Point3, Vector3};
 use plumbfold::design::ast::{Design, Span};
-use plumbfold::design::diagnostic::{Diagnostic, Severity};
+use plumbfold::design::diagnostic::Diagnostic;
 use plumbfold::fold::error::FoldError;
 use plumbfold::fold::exec::FoldRun;
 use plumbfold::fold::state::Folded;
@@ -15,10 +15,11 @@ use plumbfold_draw::style::Look;
 use plumbfold_draw::{folded, sheet, split};
 use serde::{Deserialize, Serialize};
 
-use super::flight::{Flown, FlownNumbers, PathShown, Plane, VerdictShown};
+use super::flight::{Flown, FlownNumbers, PathShown, VerdictShown};
 use crate::balance;
 use crate::change::{self, Change};
 use crate::controls::Controls;
+use crate::mistake::severity;
 use crate::picture;
 use crate::place::{line_and_column, utf16};
 
@@ -100,7 +101,7 @@ pub struct Numbers {
 impl Numbers {
     /// All that can be said of a plane.
     pub fn new(b: &Balanced, flown: Option<&Flown>) -> Self {
-        Self { balance: balance::Balance::new(b), flown: flown.map(Flown::numbers) }
+        Self { balance: balance::Balance::new(b), flown: flown.map(|f| f.numbers(b)) }
     }
 }
 
@@ -212,13 +213,12 @@ impl Answer {
         self.panels = Some(panels(&b.airframe));
         self.balance_at = Some(mm(&b.mass.cg_m));
         self.ballast_at = b.airframe.point_masses.iter().map(|m| mm(&m.at)).collect();
-        let plane = Plane { airframe: &b.airframe, mass: &b.mass, throw: b.throw.into() };
-        let flown = Flown::new(&plane, self.depth)
+        let flown = Flown::new(b, self.depth)
             .map_err(|e| self.diagnostics.push(Mark::unplaced(e.to_string())))
             .ok();
         self.pictures.edge = Some(edge_picture(&self.name, b, flown.as_ref()));
         if let Some(flown) = &flown {
-            self.pictures.hall = Some(flown.picture(&plane));
+            self.pictures.hall = Some(flown.picture(b));
             self.verdict = Some(flown.verdict());
             self.flight_path = Some(flown.path());
         }
@@ -291,10 +291,7 @@ fn said(step: &str) -> String {
 impl Mark {
     fn new(d: &Diagnostic, text: &str) -> Self {
         Self {
-            severity: match d.severity {
-                Severity::Error => "error",
-                Severity::Warning => "warning",
-            },
+            severity: severity(d.severity),
             from: utf16(text, d.span.start),
             to: utf16(text, d.span.end),
             line: line_and_column(text, d.span.start).0,

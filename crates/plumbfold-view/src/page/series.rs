@@ -2,13 +2,14 @@
 
 use plumbfold::pipeline::{Balanced, Problems, Settings};
 use plumbfold::study::series::{Along, VALUES_MAX, variants};
-use plumbfold::verdict::Behaviour;
+use plumbfold::verdict::Behaviour as Kind;
 use plumbfold_draw::series::{self, Track};
 use plumbfold_draw::style::Look;
 use serde::{Deserialize, Serialize};
 
 use super::analyse::{Depth, Numbers};
-use super::flight::{Flown, Plane};
+use super::flight::Flown;
+use crate::behaviour::Behaviour;
 
 /// What the page asks.
 #[derive(Debug, Deserialize)]
@@ -32,7 +33,7 @@ struct Point {
     value: f64,
     /// None where the plane cannot be folded so.
     numbers: Option<Numbers>,
-    behaviour: Option<&'static str>,
+    behaviour: Option<Behaviour>,
 }
 
 /// Answers a question.
@@ -45,9 +46,8 @@ pub fn series(question: &Question) -> Result<Answer, String> {
     let along = Along::read(&question.name, &question.text, &settings).map_err(said)?;
     let along = Along { values: question.values.clone(), ..along };
     let look = |b: Balanced| {
-        let plane = Plane { airframe: &b.airframe, mass: &b.mass, throw: b.throw.into() };
-        let flown = Flown::new(&plane, Depth::Quick).ok();
-        let behaviour = flown.as_ref().map(|f| f.behaviour().code());
+        let flown = Flown::new(&b, Depth::Quick).ok();
+        let behaviour = flown.as_ref().map(Flown::behaviour);
         Ok((Numbers::new(&b, flown.as_ref()), behaviour))
     };
     let all = variants(&question.text, &settings, &[along], &look, &|_, _| true).map_err(said)?;
@@ -84,7 +84,7 @@ pub fn plot(p: &Plot) -> Result<Plotted, &'static str> {
     if n > VALUES_MAX || p.values.len() != n || p.behaviours.len() != n {
         return Err("one value and one behaviour belong to each step of a series");
     }
-    let named = |code: &String| Behaviour::EVERY.into_iter().find(|b| b.code() == code);
+    let named = |code: &String| Kind::EVERY.into_iter().find(|b| b.code() == code);
     let behaviours: Vec<_> = p.behaviours.iter().map(|b| b.as_ref().and_then(named)).collect();
     let values: Vec<f64> = p.values.iter().map(|v| v.unwrap_or(f64::NAN)).collect();
     let shown = series::Series {

@@ -10,8 +10,8 @@ use crate::design::dial::Dial;
 use crate::design::edit::set_let;
 use crate::flight::throw::fly;
 use crate::numeric::search::{self, SearchConfig, Stop};
-use crate::pipeline::{self, Problems, Settings, ThrowChange};
-use crate::study::remedy::{State, settled};
+use crate::pipeline::{self, Analysed, Problems, Settings, ThrowChange};
+use crate::study::remedy::settled;
 use crate::verdict::aircraft::Conditions;
 use crate::verdict::uncertainty::JUDGED_EVERY_S;
 use crate::verdict::{Behaviour, Path, judge};
@@ -47,7 +47,7 @@ pub struct Turned {
 }
 
 /// The best plane found.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug)]
 pub struct Best {
     /// Lets.
     pub lets: Vec<Turned>,
@@ -55,9 +55,9 @@ pub struct Best {
     /// does not end in a glide counts for nothing.
     pub score: [f64; 2],
     /// The plane as it is.
-    pub before: State,
+    pub before: Analysed,
     /// The best one.
-    pub after: State,
+    pub after: Analysed,
     /// Its text.
     pub text: String,
     /// Planes folded and flown.
@@ -128,8 +128,8 @@ pub fn best(
     let new = written(&text, &dials, &at).unwrap_or_else(|| text.clone());
     Ok(Best {
         score: [before, after],
-        before: State::of(&plane),
-        after: State::of(&analyse(&new)?),
+        before: plane,
+        after: analyse(&new)?,
         text: new,
         lets: dials
             .into_iter()

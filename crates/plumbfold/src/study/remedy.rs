@@ -29,29 +29,8 @@ const TIE_STEPS: f64 = 0.5;
 /// Most remedies given: more are not compared by anyone.
 pub const REMEDIES_MAX: usize = 8;
 
-/// Numbers of a plane before or after a remedy.
-#[derive(Clone, Debug, PartialEq)]
-pub struct State {
-    /// Balance point behind the nose, m.
-    pub behind_nose_m: f64,
-    /// Share of the wing area ahead of it.
-    pub area_ahead_fraction: f64,
-    /// What it does at its throw.
-    pub behaviour: Behaviour,
-    /// Probability of a glide.
-    pub glide_probability: f64,
-    /// Weight per wing area, N/m2.
-    pub wing_loading_n_m2: f64,
-    /// Layers bent by the worst crease.
-    pub crease_layers_max: usize,
-    /// Speed of the throw, m/s.
-    pub throw_speed_m_s: f64,
-    /// Length of the flight, m.
-    pub distance_m: f64,
-}
-
 /// One way to mend a plane.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug)]
 pub struct Remedy {
     /// Kind of move, a stable word: `let`, `trim`, `ballast`, `throw`, `band`, `tip`, …
     pub kind: &'static str,
@@ -68,7 +47,7 @@ pub struct Remedy {
     /// How much it disturbs the plane: steps of a hand, see [`moves`].
     pub disturbance: f64,
     /// The plane after it.
-    pub after: State,
+    pub after: Analysed,
     /// It glides with margin: also with balance, bend and throw a little off.
     pub sure: bool,
     /// The whole design text after it.
@@ -89,12 +68,12 @@ pub struct Tried {
 }
 
 /// Everything `mend` finds.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug)]
 pub struct Mended {
     /// It glides with margin as it is: nothing was tried.
     pub sound: bool,
     /// The plane as it is.
-    pub before: State,
+    pub before: Analysed,
     /// Remedies, the least disturbing first.
     pub remedies: Vec<Remedy>,
     /// Moves that did not help, best first.
@@ -117,8 +96,7 @@ pub fn mend(
 ) -> Result<Mended, Problems> {
     let (text, settings) = settled(text, settings, change);
     let chain = Chain { settings, change: ThrowChange::default(), conditions };
-    let analysed = chain.analyse(&text)?;
-    let before = State::of(&analysed);
+    let before = chain.analyse(&text)?;
     let start = chain.try_text(&text);
     if start.as_ref().is_some_and(Trial::sure) {
         return Ok(Mended {
@@ -129,7 +107,7 @@ pub fn mend(
             stopped: false,
         });
     }
-    let all = moves::all(&text, &analysed);
+    let all = moves::all(&text, &before);
     let (solved, stopped) = solve_all(&all, &chain, progress);
     let better = |t: &Trial| start.as_ref().is_none_or(|s| t.better_than(s));
     let mut candidates: Vec<(&Move<'_>, f64, Trial)> = Vec::new();
@@ -160,7 +138,7 @@ pub fn mend(
         .into_par_iter()
         .filter_map(|(m, amount, trial)| {
             let text = (m.edit)(amount)?;
-            let after = State::of(&chain.analyse(&text).ok()?);
+            let after = chain.analyse(&text).ok()?;
             let (from, to) = (m.numbers)(amount);
             Some(Remedy {
                 kind: m.kind,
@@ -178,6 +156,7 @@ pub fn mend(
         .filter(|r| r.improves_on(&before))
         .collect();
     remedies.sort_by(Remedy::before);
+    drop(all);
     Ok(Mended { sound: false, before, remedies, tried, stopped })
 }
 
@@ -221,10 +200,10 @@ fn solve_all(
 }
 
 impl Remedy {
-    fn improves_on(&self, before: &State) -> bool {
-        self.after.behaviour == Behaviour::Glides
-            && (before.behaviour != Behaviour::Glides
-                || self.after.glide_probability > before.glide_probability)
+    fn improves_on(&self, before: &Analysed) -> bool {
+        self.after.behaviour() == Behaviour::Glides
+            && (before.behaviour() != Behaviour::Glides
+                || self.after.glide_probability() > before.glide_probability())
     }
 
     /// Order of the list: sure ones first, then by how little they disturb; of changes that are
@@ -233,7 +212,7 @@ impl Remedy {
         let size = |r: &Self| (r.disturbance / TIE_STEPS).round();
         let sure = o.sure.cmp(&self.sure);
         let size = size(self).total_cmp(&size(o));
-        sure.then(size).then(o.after.glide_probability.total_cmp(&self.after.glide_probability))
+        sure.then(size).then(o.after.glide_probability().total_cmp(&self.after.glide_probability()))
     }
 
     /// As small a change as another, to what a hand can tell.
@@ -258,23 +237,6 @@ pub fn settled(text: &str, settings: &Settings, change: &ThrowChange) -> (String
         });
     let text = set_throw(&text, change.speed_m_s, change.elevation_rad, change.height_m);
     (text, Settings { sets: Vec::new(), ..settings.clone() })
-}
-
-impl State {
-    /// Of an analysed plane.
-    pub fn of(a: &Analysed) -> Self {
-        let b = &a.balanced;
-        Self {
-            behind_nose_m: b.mass.behind_nose_m(),
-            area_ahead_fraction: b.area_ahead_fraction,
-            behaviour: a.verdict.finding.behaviour,
-            glide_probability: a.verdict.probability.of(Behaviour::Glides),
-            wing_loading_n_m2: b.wing_loading_n_m2(),
-            crease_layers_max: b.airframe.crease_layers_max,
-            throw_speed_m_s: a.throw.speed_m_s,
-            distance_m: a.verdict.flight.distance_m,
-        }
-    }
 }
 
 #[derive(Default)]

@@ -56,9 +56,12 @@ fn the_tip_folded_back_moves_the_balance_effectively_forward_though_paper_moves_
 #[test]
 fn a_roll_of_two_turns_is_mended_by_more_turns_a_band_or_a_gentler_throw() {
     let m = mended(LEADING_ROLL, &set(&[("turns", "2")]), Some(3.5));
-    assert_ne!(m.before.behaviour, Behaviour::Glides);
+    assert_ne!(m.before.behaviour(), Behaviour::Glides);
     let turns = m.remedies.iter().find(|r| r.changed_let.as_deref() == Some("turns")).unwrap();
-    assert!(turns.to > 2.0 && turns.after.area_ahead_fraction < m.before.area_ahead_fraction);
+    assert!(
+        turns.to > 2.0
+            && turns.after.balanced.area_ahead_fraction < m.before.balanced.area_ahead_fraction
+    );
     assert!(m.remedies.iter().any(|r| r.kind == "band" && r.to > 0.0));
     assert!(m.remedies.iter().any(|r| r.kind == "throw" && r.to < r.from));
     let sheet = |r: &&str| ["width", "length"].contains(r);
@@ -71,12 +74,15 @@ fn raised_trailing_edges_or_fewer_layers_cure_a_roll_of_four_turns_that_dives() 
     // A firm front and trailing edges that hang a little make it dive.
     let text = format!("{LEADING_ROLL}\ntrim elevator down 0.5 mm, 10 mm deep\nthrow 3 m/s\n");
     let m = mended(&text, &set(&[("turns", "4")]), None);
-    assert_eq!(m.before.behaviour, Behaviour::Dives);
+    assert_eq!(m.before.behaviour(), Behaviour::Dives);
     let raised = m.remedies.iter().find(|r| r.kind == "trim").unwrap();
     assert!(raised.to > raised.from);
-    assert_eq!(raised.after.behaviour, Behaviour::Glides);
+    assert_eq!(raised.after.behaviour(), Behaviour::Glides);
     let fewer = m.remedies.iter().find(|r| r.changed_let.as_deref() == Some("turns")).unwrap();
-    assert!(fewer.to < 4.0 && fewer.after.area_ahead_fraction > m.before.area_ahead_fraction);
+    assert!(
+        fewer.to < 4.0
+            && fewer.after.balanced.area_ahead_fraction > m.before.balanced.area_ahead_fraction
+    );
 }
 
 #[test]

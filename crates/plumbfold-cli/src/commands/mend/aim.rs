@@ -3,10 +3,10 @@
 use plumbfold::design::ast::Unit;
 use plumbfold::design::eval::quantity_outside;
 use plumbfold::study::remedy::Remedy;
-use plumbfold::study::remedy::aim::{Aimed, Short, Solution, Target, Why};
-use serde::Serialize;
+use plumbfold::study::remedy::aim::{Aimed, Short, Target, Why};
+use plumbfold_view::mend as view;
 
-use super::{Shown, ShownRemedy, says, side_effects};
+use super::{says, side_effects};
 use crate::report::Rows;
 
 /// `25%` or `62 mm`
@@ -34,107 +34,20 @@ pub fn target(text: &str) -> Result<Target, String> {
 /// Furthest balance point, m. Chosen: longer than any sheet.
 const BEHIND_MAX_M: f64 = 10.0;
 
-/// The answer for other programs.
-#[derive(Serialize)]
-pub struct Answer {
-    target: Wanted,
-    before: Shown,
-    remedies: Vec<ShownSolution>,
-    tried: Vec<ShownShort>,
-}
-
-/// What was wanted: one of the two.
-#[derive(Serialize)]
-struct Wanted {
-    #[serde(skip_serializing_if = "Option::is_none")]
-    area_ahead_fraction: Option<f64>,
-    #[serde(skip_serializing_if = "Option::is_none")]
-    behind_nose_mm: Option<f64>,
-}
-
-#[derive(Serialize)]
-struct ShownSolution {
-    #[serde(flatten)]
-    remedy: ShownRemedy,
-    /// Nothing but for a count.
-    off: Wanted,
-}
-
-#[derive(Serialize)]
-struct ShownShort {
-    #[serde(rename = "let")]
-    name: String,
-    reason: &'static str,
-    #[serde(skip_serializing_if = "Option::is_none")]
-    nearest: Option<Nearest>,
-}
-
-#[derive(Serialize)]
-struct Nearest {
-    at: f64,
-    unit: &'static str,
-    #[serde(flatten)]
-    gives: Wanted,
-}
-
-impl Wanted {
-    fn new(target: Target, value: f64) -> Self {
-        match target {
-            Target::AreaAhead(_) => Self { area_ahead_fraction: Some(value), behind_nose_mm: None },
-            Target::BehindNose(_) => {
-                Self { area_ahead_fraction: None, behind_nose_mm: Some(value * 1e3) }
-            }
-        }
-    }
-}
-
-impl Answer {
-    /// From what was found.
-    pub fn new(a: &Aimed) -> Self {
-        let solution = |s: &Solution| ShownSolution {
-            remedy: ShownRemedy::new(&s.remedy, None),
-            off: Wanted::new(a.target, s.off),
-        };
-        Self {
-            target: Wanted::new(a.target, a.target.wanted()),
-            before: Shown::new(&a.before),
-            remedies: a.solutions.iter().map(solution).collect(),
-            tried: a.short.iter().map(|s| ShownShort::new(s, a.target)).collect(),
-        }
-    }
-}
-
-impl ShownShort {
-    fn new(s: &Short, target: Target) -> Self {
-        let (reason, nearest) = match &s.why {
-            Why::NoEffect => ("no effect", None),
-            Why::NoFold => ("cannot be folded", None),
-            Why::NoFoldOrWeight => ("neither fold nor weight", None),
-            Why::Sheet => ("sheet", None),
-            Why::NoPlane { .. } => ("does not fly", None),
-            Why::TooFar { at, unit, gives, .. } => {
-                let gives = Wanted::new(target, *gives);
-                ("out of reach", Some(Nearest { at: *at, unit, gives }))
-            }
-        };
-        Self { name: s.name.clone(), reason, nearest }
-    }
-}
-
 /// Changes of an answer, for `--apply`.
 pub fn remedies(a: &Aimed) -> Vec<&Remedy> {
     a.solutions.iter().map(|s| &s.remedy).collect()
 }
 
 /// The answer for people.
-pub fn report(name: &str, a: &Aimed) -> String {
+pub fn report(name: &str, a: &Aimed, answer: &view::Aim) -> String {
     let t = a.target;
     let title = format!("Lets of {name} for {}", t.say(t.wanted()));
-    let mut rows = Rows::titled(&title).row("now", &says(&a.before)).gap();
-    for (k, s) in a.solutions.iter().enumerate() {
-        let r = &s.remedy;
-        rows = rows.strong_row(&format!("{}", k + 1), &r.sentence).row("", &says(&r.after));
-        let mut side = side_effects(&a.before, r);
+    let mut rows = Rows::titled(&title).row("now", &says(&answer.before)).gap();
+    for (k, (s, solved)) in a.solutions.iter().zip(&answer.remedies).enumerate() {
+        let r = &solved.remedy;
+        rows = rows.strong_row(&format!("{}", k + 1), &r.change).row("", &says(&r.after));
+        let mut side = side_effects(&answer.before, r);
         if s.off != 0.0 {
             side.insert(0, format!("the nearest whole number: {}", off(t, s.off)));
         }

@@ -110,7 +110,7 @@ function show(remedies, before) {
         from: Math.round(before.glide_probability * 100), to: Math.round(r.after.glide_probability * 100),
       })),
       el('span', { className: 'effect' }, t('mend.effect', {
-        from: mm(before.behind_nose_mm), to: units.say(units.length(r.after.behind_nose_mm, 1)),
+        from: mm(before.cg_behind_nose_mm), to: units.say(units.length(r.after.cg_behind_nose_mm, 1)),
         distance: units.say(units.far(r.after.distance_m, 1)),
       })));
     item.relabel = () => {

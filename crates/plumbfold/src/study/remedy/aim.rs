@@ -9,10 +9,10 @@ pub mod level;
 
 use super::moves::lets::{hand, of_sheet};
 use super::trial::try_text;
-use super::{REMEDIES_MAX, Remedy, State, settled};
+use super::{REMEDIES_MAX, Remedy, settled};
 use crate::design::dial::Dial;
 use crate::design::edit::set_let;
-use crate::pipeline::{self, Balanced, Problems, Settings, ThrowChange};
+use crate::pipeline::{self, Analysed, Balanced, Problems, Settings, ThrowChange};
 use crate::verdict::aircraft::Conditions;
 use level::{Curve, Reach, reach};
 use rayon::prelude::*;
@@ -43,14 +43,6 @@ impl Target {
         }
     }
 
-    /// The same number of a remedy.
-    pub fn after(self, state: &State) -> f64 {
-        match self {
-            Self::AreaAhead(_) => state.area_ahead_fraction,
-            Self::BehindNose(_) => state.behind_nose_m,
-        }
-    }
-
     /// Closer than this is there: a thousandth of a per cent of the area, a micrometre.
     pub fn slack(self) -> f64 {
         match self {
@@ -71,7 +63,7 @@ impl Target {
 }
 
 /// A value of a let that gives what is wanted, or, of a count, comes closest to it.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug)]
 pub struct Solution {
     /// The change, flown.
     pub remedy: Remedy,
@@ -118,12 +110,12 @@ pub enum Why {
 }
 
 /// Everything [`aim`] finds.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug)]
 pub struct Aimed {
     /// What was wanted.
     pub target: Target,
     /// The plane as it is.
-    pub before: State,
+    pub before: Analysed,
     /// What gives it: exact ones first, then the least disturbing.
     pub solutions: Vec<Solution>,
     /// Lets that cannot, in the order of the text.
@@ -209,7 +201,7 @@ pub fn aim(
             Err(miss) => short.push(miss),
         }
     }
-    Ok(Aimed { target, before: State::of(&analysed), solutions, short })
+    Ok(Aimed { target, before: analysed, solutions, short })
 }
 
 /// A place on a dial to be flown.
@@ -274,7 +266,6 @@ impl Found<'_> {
         let note = dial.note.as_ref().map_or_else(String::new, |n| format!(" ({n})"));
         let name = &dial.name;
         let now = dial.say(dial.value, WRITTEN_DECIMALS);
-        let state = State::of(&after);
         let sentence = if now == said {
             format!("Leave `{name}`{note} at {now}.")
         } else {
@@ -282,7 +273,7 @@ impl Found<'_> {
         };
         let sure = try_text(&text, settings, change, conditions).is_some_and(|t| t.sure());
         Ok(Solution {
-            off: if self.off > 0.0 { target.after(&state) - target.wanted() } else { 0.0 },
+            off: if self.off > 0.0 { target.of(&after.balanced) - target.wanted() } else { 0.0 },
             remedy: Remedy {
                 kind: "let",
                 sentence,
@@ -291,7 +282,7 @@ impl Found<'_> {
                 to: self.at,
                 unit: dial.unit.symbol(),
                 disturbance: self.disturbance,
-                after: state,
+                after,
                 sure,
                 text,
             },

@@ -3,9 +3,9 @@
 
 use rayon::prelude::*;
 
+use super::Chain;
 use super::moves::{self, Move};
-use super::{Chain, State};
-use crate::pipeline::{self, Problems, Settings, ThrowChange};
+use crate::pipeline::{self, Analysed, Problems, Settings, ThrowChange};
 use crate::verdict::Behaviour;
 use crate::verdict::aircraft::Conditions;
 
@@ -23,14 +23,14 @@ pub enum Way {
 }
 
 /// A plane spoiled.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug)]
 pub struct Spoiled {
     /// What was done, one sentence.
     pub sentence: String,
     /// The design text after it.
     pub text: String,
     /// The plane after it.
-    pub state: State,
+    pub after: Analysed,
 }
 
 /// Probes that may still glide: a plane that glides half the time is not spoiled.
@@ -124,9 +124,9 @@ pub fn spoil(
         .collect();
     found.sort_by(|a, b| a.0.total_cmp(&b.0));
     for (_, sentence, text) in found {
-        let state = State::of(&chain.analyse(&text)?);
-        if state.behaviour != Behaviour::Glides {
-            return Ok(Some(Spoiled { sentence, text, state }));
+        let after = chain.analyse(&text)?;
+        if after.behaviour() != Behaviour::Glides {
+            return Ok(Some(Spoiled { sentence, text, after }));
         }
     }
     Ok(None)

@@ -1,30 +1,39 @@
 //! Pictures of the plane in the air: what the drawings need, taken from an analysis.
 
+use nalgebra::Vector3;
 use plumbfold::flight::envelope;
+use plumbfold::flight::rigid::FlightError;
+use plumbfold::flight::throw::Flight;
 use plumbfold::pipeline::Analysed;
+use plumbfold::plane::airframe::Airframe;
 use plumbfold::verdict::bands::Band;
 use plumbfold::verdict::uncertainty::{Perturbation, Uncertainty};
-use plumbfold::verdict::{Path, judge};
+use plumbfold::verdict::{Finding, Path, judge};
 use plumbfold_draw::bands::{self, BandRow};
 use plumbfold_draw::change::{self, Side};
 use plumbfold_draw::curves::{self, Curves, PolarPoint};
 use plumbfold_draw::path::{self, Remark, ThrowPicture};
 use plumbfold_draw::style::Look;
 
-use crate::error::Error;
-
 /// The flight with the place where its behaviour shows.
 pub fn throw(look: &Look, a: &Analysed) -> String {
-    let finding = &a.verdict.finding;
+    let (finding, plane) = (&a.verdict.finding, &a.balanced);
+    let says = finding.sentence.trim_end_matches('.');
+    flight(look, &plane.airframe, plane.mass.cg_m, &a.verdict.flight, finding, says)
+}
+
+/// A flight from the side and from above; the balance point in the datum frame, m.
+pub fn flight(
+    look: &Look,
+    airframe: &Airframe,
+    cg: Vector3<f64>,
+    flight: &Flight,
+    finding: &Finding,
+    says: &str,
+) -> String {
     let remarks = [Remark { t_s: finding.at_s, says: finding.behaviour.words() }];
-    let picture = ThrowPicture {
-        flight: &a.verdict.flight.samples,
-        airframe: &a.balanced.airframe,
-        cg: a.balanced.mass.cg_m,
-        remarks: &remarks,
-        says: finding.sentence.trim_end_matches('.'),
-    };
-    path::throw(look, &a.balanced.airframe.name, &picture)
+    let picture = ThrowPicture { flight: &flight.samples, airframe, cg, remarks: &remarks, says };
+    path::throw(look, &airframe.name, &picture)
 }
 
 /// A plane before and after a change, `says` telling which.
@@ -100,20 +109,22 @@ const SPEEDS: usize = 16;
 const ELEVATIONS: usize = 13;
 
 /// Which throw does what.
-pub fn envelope(look: &Look, a: &Analysed) -> Result<String, Error> {
+///
+/// # Errors
+/// A throw outside what can be flown.
+pub fn envelope(look: &Look, a: &Analysed) -> Result<String, FlightError> {
     // From half the meant speed to twice it, and from 30 degrees down to 60 up.
     let v = a.throw.speed_m_s.max(1.0);
     let speeds: Vec<f64> = even(0.5 * v, 2.0 * v, SPEEDS);
     let elevations: Vec<f64> =
         even(-30.0, 60.0, ELEVATIONS).iter().map(|d| d.to_radians()).collect();
-    let fail = |e: plumbfold::flight::rigid::FlightError| Error::input(e.to_string());
-    let body = a.aircraft.perturbed(&Perturbation::NONE).map_err(fail)?;
+    let body = a.aircraft.perturbed(&Perturbation::NONE)?;
     let behaviour = |f: &_| judge(&Path::new(f)).behaviour;
     let axes = (&speeds[..], &elevations[..]);
     let cells = envelope::envelope(&body, &a.throw, &Default::default(), axes, behaviour);
     let meant = [a.throw.speed_m_s, a.throw.elevation_rad];
     let name = &a.balanced.airframe.name;
-    Ok(plumbfold_draw::envelope::envelope(look, name, &cells.map_err(fail)?, Some(meant)))
+    Ok(plumbfold_draw::envelope::envelope(look, name, &cells?, Some(meant)))
 }
 
 fn even(first: f64, last: f64, n: usize) -> Vec<f64> {

@@ -1,12 +1,14 @@
 //! Pictures of one design with other values of its lets.
 
 use plumbfold::study::series::{Along, Variant};
-use plumbfold::study::summary::{Summary, USUAL_AREA_AHEAD};
+use plumbfold::study::usual::USUAL_AREA_AHEAD;
 use plumbfold::verdict::Behaviour;
 use plumbfold_draw::grid::{self, Field, Side};
-use plumbfold_draw::multiples::{self, Multiple, Plane};
+use plumbfold_draw::multiples::{self, Multiple};
 use plumbfold_draw::series::{self, Series, Track};
 use plumbfold_draw::style::Look;
+
+use crate::numbers::{Numbers, Plane};
 
 /// Planes in a row where there is one let.
 const COLUMNS: usize = 5;
@@ -27,7 +29,7 @@ pub fn as_they_change(along: &[Along]) -> String {
 }
 
 /// Charts along one let, or a map of two.
-pub fn chart(name: &str, along: &[Along], variants: &[Variant<Summary>]) -> String {
+pub fn chart(name: &str, along: &[Along], variants: &[Variant<Plane>]) -> String {
     match along {
         [across, up] => map(name, across, up, variants),
         [one] => charts(name, one, variants),
@@ -35,34 +37,31 @@ pub fn chart(name: &str, along: &[Along], variants: &[Variant<Summary>]) -> Stri
     }
 }
 
-fn charts(name: &str, along: &Along, variants: &[Variant<Summary>]) -> String {
-    let mut sorted: Vec<&Variant<Summary>> = variants.iter().collect();
+fn charts(name: &str, along: &Along, variants: &[Variant<Plane>]) -> String {
+    let mut sorted: Vec<&Variant<Plane>> = variants.iter().collect();
     sorted.sort_by(|a, b| a.values[0].total_cmp(&b.values[0]));
     sorted.dedup_by(|a, b| a.values == b.values);
     let at: Vec<f64> = sorted.iter().map(|v| v.values[0]).collect();
-    let of = |number: &dyn Fn(&Summary) -> f64| -> Vec<f64> {
-        sorted.iter().map(|v| v.outcome.as_ref().map_or(f64::NAN, number)).collect()
-    };
-    let glide = |s: &Summary, number: fn(&plumbfold::study::summary::Steady) -> f64| {
-        s.glide.as_ref().map_or(f64::NAN, number)
+    let of = |number: &dyn Fn(&Numbers) -> f64| -> Vec<f64> {
+        sorted.iter().map(|v| v.outcome.as_ref().map_or(f64::NAN, |p| number(&p.numbers))).collect()
     };
     let usual = USUAL_AREA_AHEAD.map(|share| share * 100.0);
     let numbers = [
-        ("balance point, mm behind the nose", of(&|s| s.behind_nose_m * 1e3), None),
+        ("balance point, mm behind the nose", of(&|n| n.cg_behind_nose_mm), None),
         (
             "wing area ahead, %; the band is usual",
-            of(&|s| s.area_ahead_fraction * 1e2),
+            of(&|n| n.area_ahead_fraction * 1e2),
             Some(usual),
         ),
-        ("trim speed, m/s", of(&|s| glide(s, |g| g.speed_m_s)), None),
-        ("glide ratio", of(&|s| glide(s, |g| g.lift_to_drag)), None),
-        ("length of the throw, m", of(&|s| s.distance_m), None),
+        ("trim speed, m/s", of(&|n| n.trim_speed_mps.unwrap_or(f64::NAN)), None),
+        ("glide ratio", of(&|n| n.lift_to_drag.unwrap_or(f64::NAN)), None),
+        ("length of the throw, m", of(&|n| n.distance_m), None),
     ];
     let tracks: Vec<Track<'_>> = numbers
         .iter()
         .map(|(label, values, wanted)| Track { label, values, wanted: *wanted })
         .collect();
-    let planes: Vec<Option<Plane<'_>>> = sorted.iter().map(|v| plane(v)).collect();
+    let planes: Vec<Option<multiples::Plane<'_>>> = sorted.iter().map(|v| plane(v)).collect();
     let behaviours: Vec<Option<Behaviour>> = sorted.iter().map(|v| behaviour(v)).collect();
     let chances: Vec<String> = sorted.iter().map(|v| chance(v)).collect();
     let shown = Series {
@@ -78,7 +77,7 @@ fn charts(name: &str, along: &Along, variants: &[Variant<Summary>]) -> String {
     series::series(&Look::light("series"), name, &shown)
 }
 
-fn map(name: &str, across: &Along, up: &Along, variants: &[Variant<Summary>]) -> String {
+fn map(name: &str, across: &Along, up: &Along, variants: &[Variant<Plane>]) -> String {
     let (xs, ys) = (growing(across), growing(up));
     let pairs = xs.iter().flat_map(|x| ys.iter().map(move |y| [*x, *y]));
     let fields: Vec<Field> = pairs
@@ -115,8 +114,8 @@ fn growing(a: &Along) -> Vec<f64> {
 /// they lie on the map.
 fn laid_out<'v>(
     along: &[Along],
-    variants: &'v [Variant<Summary>],
-) -> (Vec<&'v Variant<Summary>>, usize) {
+    variants: &'v [Variant<Plane>],
+) -> (Vec<&'v Variant<Plane>>, usize) {
     let [across, up] = along else { return (variants.iter().collect(), COLUMNS) };
     let (xs, ys) = (growing(across), growing(up));
     let pairs = ys.iter().rev().flat_map(|y| xs.iter().map(move |x| [*x, *y]));
@@ -125,7 +124,7 @@ fn laid_out<'v>(
 }
 
 /// Every plane from above.
-pub fn planes(name: &str, along: &[Along], variants: &[Variant<Summary>]) -> String {
+pub fn planes(name: &str, along: &[Along], variants: &[Variant<Plane>]) -> String {
     let (laid_out, columns) = laid_out(along, variants);
     let items: Vec<Multiple<'_>> = laid_out
         .into_iter()
@@ -137,9 +136,10 @@ pub fn planes(name: &str, along: &[Along], variants: &[Variant<Summary>]) -> Str
                 .collect();
             let mut words = vec![values.join(", ")];
             match &v.outcome {
-                Ok(s) => {
-                    let share = s.area_ahead_fraction * 100.0;
-                    words.push(format!("{:.1} mm, {share:.1} % ahead", s.behind_nose_m * 1e3));
+                Ok(p) => {
+                    let share = p.numbers.area_ahead_fraction * 100.0;
+                    let at = p.numbers.cg_behind_nose_mm;
+                    words.push(format!("{at:.1} mm, {share:.1} % ahead"));
                 }
                 Err(_) => words.push("cannot be folded".to_owned()),
             }
@@ -150,16 +150,16 @@ pub fn planes(name: &str, along: &[Along], variants: &[Variant<Summary>]) -> Str
     multiples::multiples(&Look::light("planes"), name, &note, &items, columns)
 }
 
-fn plane(v: &Variant<Summary>) -> Option<Plane<'_>> {
-    let s = v.outcome.as_ref().ok()?;
-    Some(Plane { airframe: &s.airframe, cg: s.cg_m })
+fn plane(v: &Variant<Plane>) -> Option<multiples::Plane<'_>> {
+    let p = v.outcome.as_ref().ok()?;
+    Some(multiples::Plane { airframe: &p.airframe, cg: p.cg_m })
 }
 
-fn behaviour(v: &Variant<Summary>) -> Option<Behaviour> {
-    v.outcome.as_ref().ok().map(|s| s.behaviour)
+fn behaviour(v: &Variant<Plane>) -> Option<Behaviour> {
+    v.outcome.as_ref().ok().map(|p| p.numbers.behaviour.0)
 }
 
-fn chance(v: &Variant<Summary>) -> String {
-    let per_cent = |s: &Summary| format!("{:.0}", s.glide_probability * 100.0);
+fn chance(v: &Variant<Plane>) -> String {
+    let per_cent = |p: &Plane| format!("{:.0}", p.numbers.glide_probability * 100.0);
     v.outcome.as_ref().map_or_else(|_| String::new(), per_cent)
 }

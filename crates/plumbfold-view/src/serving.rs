@@ -1,0 +1,11 @@
+//! The answer of `serve`.
+
+use schemars::JsonSchema;
+use serde::Serialize;
+
+/// Where the page is.
+#[derive(Serialize, JsonSchema)]
+pub struct Serving {
+    /// Address on this machine.
+    pub address: String,
+}
