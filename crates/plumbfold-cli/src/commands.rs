@@ -24,7 +24,7 @@ mod validation;
 
 use crate::error::Error;
 use crate::options::Global;
-use crate::world::World;
+use crate::system::System;
 
 macro_rules! commands {
     ($($module:ident :: $name:ident),* $(,)?) => {
@@ -36,9 +36,9 @@ macro_rules! commands {
 
         impl Command {
             /// Does it.
-            pub fn run(&self, global: &Global, world: &mut World) -> Result<(), Error> {
+            pub fn run(&self, global: &Global, system: &mut System) -> Result<(), Error> {
                 match self {
-                    $(Self::$name(command) => command.run(global, world)),*
+                    $(Self::$name(command) => command.run(global, system)),*
                 }
             }
         }

@@ -25,7 +25,7 @@ use crate::options::{Global, Switch};
 use crate::picture;
 use crate::progress;
 use crate::report::diagnostics;
-use crate::world::{Source, World};
+use crate::system::{Source, System};
 
 /// A design and how it is to be read.
 pub struct DesignFile {
@@ -37,13 +37,13 @@ pub struct DesignFile {
 
 impl DesignFile {
     /// Reads the file; nothing of it is understood yet.
-    pub fn open(path: &Path, global: &Global, world: &World) -> Result<Self, Error> {
+    pub fn open(path: &Path, global: &Global, system: &System) -> Result<Self, Error> {
         let settings = Settings {
             sets: global.set.clone(),
             creep: global.creep.map(|c| c == Switch::On),
             ..Settings::default()
         };
-        Ok(Self { source: world.read_design(path)?, settings, mistakes_to: None })
+        Ok(Self { source: system.read_design(path)?, settings, mistakes_to: None })
     }
 
     /// Draws the place of a fold that cannot be made into this directory.
@@ -59,19 +59,19 @@ impl DesignFile {
     }
 
     /// Its canonical text. A text with mistakes has none; they are printed.
-    pub fn formatted(&self, world: &mut World) -> Result<String, Error> {
+    pub fn formatted(&self, system: &mut System) -> Result<String, Error> {
         let (_, mistakes) = parser::parse(&self.source.text);
         if mistakes.iter().any(Diagnostic::is_error) {
-            world.message(&diagnostics::to_text(&self.source, &mistakes));
+            system.message(&diagnostics::to_text(&self.source, &mistakes));
             return Err(Error::told(self.mistakes(&mistakes)));
         }
         Ok(print::format(&self.source.text))
     }
 
     /// Folds it. Warnings and mistakes are printed.
-    pub fn fold(&self, world: &mut World) -> Result<FoldOutcome, Error> {
+    pub fn fold(&self, system: &mut System) -> Result<FoldOutcome, Error> {
         let done = pipeline::fold(&self.source.text, &self.settings);
-        let folded = self.tell(done, |f| &f.warnings, world)?;
+        let folded = self.tell(done, |f| &f.warnings, system)?;
         match self.settings.to_step {
             Some(step) if step > folded.run.steps.len() => {
                 let (name, steps) = (&self.source.name, folded.run.steps.len());
@@ -82,37 +82,37 @@ impl DesignFile {
     }
 
     /// Folds, poses and balances it. Warnings and mistakes are printed.
-    pub fn balance(&self, world: &mut World) -> Result<Balanced, Error> {
+    pub fn balance(&self, system: &mut System) -> Result<Balanced, Error> {
         let done = pipeline::balance(&self.source.text, &self.settings);
-        self.tell(done, |b| &b.folded.warnings, world)
+        self.tell(done, |b| &b.folded.warnings, system)
     }
 
     /// Folds, balances and flies it. Warnings and mistakes are printed.
-    pub fn analyse(&self, options: &FlightOptions, world: &mut World) -> Result<Analysed, Error> {
+    pub fn analyse(&self, options: &FlightOptions, system: &mut System) -> Result<Analysed, Error> {
         let (change, conditions) = (options.change(), options.conditions()?);
         let bar = progress::spinner("flying");
         let done = pipeline::analyse(&self.source.text, &self.settings, &change, &conditions);
         bar.finish_and_clear();
-        self.tell(done, |a| &a.balanced.folded.warnings, world)
+        self.tell(done, |a| &a.balanced.folded.warnings, system)
     }
 
     /// Looks for remedies. Mistakes are printed.
     pub fn mend(
         &self,
         options: &FlightOptions,
-        world: &mut World,
+        system: &mut System,
         progress: &(impl Fn(usize, usize) -> bool + Sync),
     ) -> Result<Mended, Error> {
         let (change, conditions) = (options.change(), options.conditions()?);
         let done = remedy::mend(&self.source.text, &self.settings, &change, &conditions, progress);
-        self.tell(done, |_| &[], world)
+        self.tell(done, |_| &[], system)
     }
 
     /// Solves a let, or each in turn, for a wanted balance. Mistakes are printed.
     pub fn aim(
         &self,
         options: &FlightOptions,
-        world: &mut World,
+        system: &mut System,
         target: Target,
         only: Option<&str>,
     ) -> Result<Aimed, Error> {
@@ -128,13 +128,13 @@ impl DesignFile {
             &|done, of| progress::at(&bar, done, of),
         );
         bar.finish_and_clear();
-        self.tell(done, |_| &[], world)
+        self.tell(done, |_| &[], system)
     }
 
     /// What is asked of its lets. Mistakes are printed.
-    pub fn along(&self, asked: &[String], world: &mut World) -> Result<Vec<Along>, Error> {
+    pub fn along(&self, asked: &[String], system: &mut System) -> Result<Vec<Along>, Error> {
         let read = |a: &String| Along::read(a, &self.source.text, &self.settings);
-        self.tell(asked.iter().map(read).collect(), |_| &[], world)
+        self.tell(asked.iter().map(read).collect(), |_| &[], system)
     }
 
     /// Folds and flies every variant, until Ctrl-C. What makes one impossible stands in it.
@@ -142,7 +142,7 @@ impl DesignFile {
         &self,
         options: &FlightOptions,
         along: &[Along],
-        world: &mut World,
+        system: &mut System,
     ) -> Result<Vec<Variant<Plane>>, Error> {
         let (change, conditions) = (options.change(), options.conditions()?);
         let bar = progress::bar("variants flown");
@@ -152,7 +152,7 @@ impl DesignFile {
         let count = progress::until_interrupted(&bar);
         let done = series::variants(&self.source.text, &self.settings, along, &fly, &count);
         bar.finish_and_clear();
-        self.tell(done, |_| &[], world)
+        self.tell(done, |_| &[], system)
     }
 
     /// Looks for the best values of some lets, until Ctrl-C. Mistakes are printed.
@@ -161,7 +161,7 @@ impl DesignFile {
         options: &FlightOptions,
         lets: &[String],
         wish: Wish,
-        world: &mut World,
+        system: &mut System,
     ) -> Result<Best, Error> {
         let (change, conditions) = (options.change(), options.conditions()?);
         let bar = progress::bar("generations");
@@ -176,7 +176,7 @@ impl DesignFile {
             |done, of, _| go_on(done, of),
         );
         bar.finish_and_clear();
-        self.tell(done, |_| &[], world)
+        self.tell(done, |_| &[], system)
     }
 
     /// Has many hands fold and throw a balanced plane, until Ctrl-C. Mistakes are printed.
@@ -187,13 +187,13 @@ impl DesignFile {
         conditions: &Conditions,
         hands: &Hands,
         draws: usize,
-        world: &mut World,
+        system: &mut System,
     ) -> Result<Tolerance, Error> {
         let bar = progress::bar("rounds of planes folded and thrown");
         let count = progress::until_interrupted(&bar);
         let done = tolerance::tolerance(plane, throw, conditions, hands, draws, &count);
         bar.finish_and_clear();
-        self.tell(done, |_| &[], world)
+        self.tell(done, |_| &[], system)
     }
 
     /// Name of the plane, or of the file where the text gives none.
@@ -208,26 +208,26 @@ impl DesignFile {
         plane: &Balanced,
         air: &Air,
         speed_m_s: f64,
-        world: &mut World,
+        system: &mut System,
     ) -> Result<Aircraft, Error> {
-        self.tell(pipeline::aircraft(plane, air, speed_m_s), |_| &[], world)
+        self.tell(pipeline::aircraft(plane, air, speed_m_s), |_| &[], system)
     }
 
     fn tell<T>(
         &self,
         done: Result<T, Problems>,
         warnings: impl Fn(&T) -> &[Diagnostic],
-        world: &mut World,
+        system: &mut System,
     ) -> Result<T, Error> {
         match done {
             Ok(answer) => {
-                world.message(&diagnostics::to_text(&self.source, warnings(&answer)));
+                system.message(&diagnostics::to_text(&self.source, warnings(&answer)));
                 Ok(answer)
             }
             Err(problems) => {
-                world.message(&diagnostics::to_text(&self.source, &problems.diagnostics));
+                system.message(&diagnostics::to_text(&self.source, &problems.diagnostics));
                 if let Some(error) = &problems.fold {
-                    self.show(error, world)?;
+                    self.show(error, system)?;
                 }
                 Err(Error::told(self.mistakes(&problems.diagnostics)))
             }
@@ -235,17 +235,17 @@ impl DesignFile {
     }
 
     /// Draws the place of a mistake, or says how to have it drawn.
-    fn show(&self, error: &FoldError, world: &mut World) -> Result<(), Error> {
+    fn show(&self, error: &FoldError, system: &mut System) -> Result<(), Error> {
         let Some(dir) = &self.mistakes_to else {
             let name = &self.source.name;
-            world.message(&format!("`plumbfold check {name}` draws the place\n"));
+            system.message(&format!("`plumbfold check {name}` draws the place\n"));
             return Ok(());
         };
         let path = dir.join(format!("{}-mistake.svg", self.source.stem()));
         let drawn =
             plumbfold_view::picture::mistake(&Look::light("mistake"), &self.source.text, error);
-        picture::write(world, &path, &drawn, false)?;
-        world.message(&format!("the place is drawn in {}\n", path.display()));
+        picture::write(system, &path, &drawn, false)?;
+        system.message(&format!("the place is drawn in {}\n", path.display()));
         Ok(())
     }
 

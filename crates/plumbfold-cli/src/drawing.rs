@@ -14,7 +14,7 @@ use plumbfold_view::picture::in_the_air;
 use crate::design_file::DesignFile;
 use crate::error::Error;
 use crate::flight_options::FlightOptions;
-use crate::world::{Source, World};
+use crate::system::{Source, System};
 
 /// Largest width and height of a picture, mm: it fits on A4 and on a screen.
 pub const ROOM: Size = Size::Within([180.0, 230.0]);
@@ -123,15 +123,15 @@ impl What {
         file: &DesignFile,
         flight: &FlightOptions,
         size: Size,
-        world: &mut World,
+        system: &mut System,
     ) -> Result<String, Error> {
         let look = Look::light(self.word());
         match self.from() {
             From::Model(draw) => {
-                Ok(draw(&look, &Model::new(&file.source, &file.fold(world)?), size))
+                Ok(draw(&look, &Model::new(&file.source, &file.fold(system)?), size))
             }
-            From::Plane(draw) => Ok(draw(&look, &file.balance(world)?, size)),
-            From::Flight(draw) => draw(&look, &file.analyse(flight, world)?),
+            From::Plane(draw) => Ok(draw(&look, &file.balance(system)?, size)),
+            From::Flight(draw) => draw(&look, &file.analyse(flight, system)?),
         }
     }
 

@@ -11,7 +11,7 @@ mod picture;
 mod progress;
 mod report;
 mod web;
-mod world;
+mod system;
 
 use std::process::ExitCode;
 
@@ -20,7 +20,7 @@ use plumbfold_view::mistake::Mistakes;
 
 use crate::options::Cli;
 use crate::report::json;
-use crate::world::World;
+use crate::system::System;
 
 /// Folding makes and drops thousands of short lists; this one hands them out quickest (see
 /// docs/decisions.md).
@@ -29,15 +29,15 @@ static ALLOCATOR: mimalloc::MiMalloc = mimalloc::MiMalloc;
 
 fn main() -> ExitCode {
     let cli = Cli::parse();
-    let mut world = World::new(cli.global.color_choice());
-    match cli.command.run(&cli.global, &mut world) {
+    let mut system = System::new(cli.global.color_choice());
+    match cli.command.run(&cli.global, &mut system) {
         Ok(()) => ExitCode::SUCCESS,
         Err(e) => {
-            world.message(&e.to_text());
+            system.message(&e.to_text());
             let code = e.exit_code();
             if cli.global.json && !e.answered {
                 // The exit code tells that it failed even where this cannot be written.
-                let _ = json::answer(&mut world, &Mistakes { errors: e.into_mistakes() });
+                let _ = json::answer(&mut system, &Mistakes { errors: e.into_mistakes() });
             }
             ExitCode::from(code)
         }

@@ -10,7 +10,7 @@ use resvg::usvg;
 
 use crate::drawing::What;
 use crate::error::Error;
-use crate::world::{Overwrite, PICTURE_MARK, Source, World};
+use crate::system::{Overwrite, PICTURE_MARK, Source, System};
 
 /// Dots per inch of PNG files. A picture 180 mm wide gets some 1400 dots: sharp on a screen.
 const DOTS_PER_INCH: f64 = 200.0;
@@ -25,7 +25,7 @@ pub fn default_path(dir: &Path, source: &Source, what: What) -> PathBuf {
 
 /// Writes a picture in the form its name asks for. A picture this program made is replaced;
 /// anything else is left alone unless `force`.
-pub fn write(world: &World, path: &Path, svg: &str, force: bool) -> Result<(), Error> {
+pub fn write(system: &System, path: &Path, svg: &str, force: bool) -> Result<(), Error> {
     let overwrite = if force { Overwrite::Yes } else { Overwrite::OwnPictures };
     let extension = path.extension().map(|e| e.to_string_lossy().to_lowercase());
     let bytes = match extension.as_deref() {
@@ -37,7 +37,7 @@ pub fn write(world: &World, path: &Path, svg: &str, force: bool) -> Result<(), E
                 .hint("the ending of the name says which to write"));
         }
     };
-    world.write(path, &bytes, overwrite)
+    system.write(path, &bytes, overwrite)
 }
 
 /// With the mark by which we know our own pictures.

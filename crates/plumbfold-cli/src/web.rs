@@ -2,7 +2,7 @@
 //!
 //! ```text
 //! browser ─▶ server (sockets) ─▶ guard (who asks?) ─▶ routes (plain functions) ─▶ the science
-//!                                                          └▶ shelf (the one folder)
+//!                                                          └▶ design_folder (the one folder)
 //! ```
 //! The page holds one truth, the design text. Every answer is computed from a text that came with
 //! the question, so the server remembers nothing between two requests but its folder.
@@ -11,8 +11,8 @@ mod assets;
 mod guard;
 mod routes;
 mod server;
-mod shelf;
+mod design_folder;
 
+pub use design_folder::DesignFolder;
 pub use routes::Bench;
 pub use server::serve;
-pub use shelf::Shelf;

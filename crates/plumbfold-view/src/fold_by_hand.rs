@@ -90,12 +90,12 @@ const SPOTS_MAX: usize = 200;
 /// # Errors
 /// The text cannot be folded so far; the sentence says why.
 pub fn fold_by_hand(question: &Question) -> Result<Answer, String> {
-    let now = Held::new(&question.text, question.step)?;
+    let now = SoFar::new(&question.text, question.step)?;
     let mut answer = Answer { before: now.paper(None), after: None, problem: None, balance: None };
     let Some(line) = &question.line else { return Ok(answer) };
     let add = Change::AddStep { after: Some(question.step), line: line.clone() };
     let text = change::apply(&question.text, &add)?;
-    match Held::new(&text, question.step + 1) {
+    match SoFar::new(&text, question.step + 1) {
         Err(why) => answer.problem = Some(why),
         Ok(next) => {
             answer.after = Some(next.paper(Some(&now.run.folded)));
@@ -109,13 +109,13 @@ pub fn fold_by_hand(question: &Question) -> Result<Answer, String> {
 }
 
 /// A design folded as far as a step of its text.
-struct Held {
+struct SoFar {
     design: Design,
     values: Values,
     run: FoldRun,
 }
 
-impl Held {
+impl SoFar {
     fn new(text: &str, step: usize) -> Result<Self, String> {
         let Reading { mut design, values, diagnostics } =
             pipeline::read(text, &Settings::default());

@@ -7,7 +7,7 @@ use crate::error::Error;
 use crate::flight_options::{AirOptions, speed};
 use crate::options::Global;
 use crate::report::{air, json};
-use crate::world::World;
+use crate::system::System;
 
 /// Say what the air does to the plane
 ///
@@ -32,18 +32,18 @@ pub struct Aero {
 
 impl Aero {
     /// Solves the lattice, answers.
-    pub fn run(&self, global: &Global, world: &mut World) -> Result<(), Error> {
+    pub fn run(&self, global: &Global, system: &mut System) -> Result<(), Error> {
         let air = self.air.air()?;
-        let file = DesignFile::open(&self.file, global, world)?;
-        let plane = file.balance(world)?;
+        let file = DesignFile::open(&self.file, global, system)?;
+        let plane = file.balance(system)?;
         let speed = self.speed.unwrap_or(plane.throw.speed_m_s);
-        let aircraft = file.aircraft(&plane, &air, speed, world)?;
+        let aircraft = file.aircraft(&plane, &air, speed, system)?;
         let name = plane.airframe.name.clone();
         let answer =
             view::Aero { name, air: view::Air::new(&aircraft, &plane, speed, air.density_kg_m3) };
         if global.json {
-            return json::answer(world, &answer);
+            return json::answer(system, &answer);
         }
-        world.answer(&air::to_text(&answer, plane.mass.behind_nose_m() * 1e3))
+        system.answer(&air::to_text(&answer, plane.mass.behind_nose_m() * 1e3))
     }
 }

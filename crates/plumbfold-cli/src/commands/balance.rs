@@ -4,7 +4,7 @@ use crate::design_file::DesignFile;
 use crate::error::Error;
 use crate::options::Global;
 use crate::report::{balance, json};
-use crate::world::World;
+use crate::system::System;
 
 /// Say where the folded plane balances
 ///
@@ -24,12 +24,12 @@ pub struct Balance {
 
 impl Balance {
     /// Folds, weighs, answers.
-    pub fn run(&self, global: &Global, world: &mut World) -> Result<(), Error> {
-        let balanced = DesignFile::open(&self.file, global, world)?.balance(world)?;
+    pub fn run(&self, global: &Global, system: &mut System) -> Result<(), Error> {
+        let balanced = DesignFile::open(&self.file, global, system)?.balance(system)?;
         let numbers = plumbfold_view::balance::Balance::new(&balanced);
         if global.json {
-            return json::answer(world, &numbers);
+            return json::answer(system, &numbers);
         }
-        world.answer(&balance::to_text(&balanced, &numbers).finish())
+        system.answer(&balance::to_text(&balanced, &numbers).finish())
     }
 }

@@ -11,7 +11,7 @@ use crate::flight_options::FlightOptions;
 use crate::options::Global;
 use crate::report::state::says;
 use crate::report::{Rows, json};
-use crate::world::{Overwrite, World};
+use crate::system::{Overwrite, System};
 
 /// Look for the best values of some lets, for distance, time in the air, or both
 ///
@@ -63,21 +63,21 @@ impl From<For> for Wish {
 
 impl Best {
     /// Searches; shows and writes.
-    pub fn run(&self, global: &Global, world: &mut World) -> Result<(), Error> {
-        let file = DesignFile::open(&self.file, global, world)?;
-        let found = file.best(&self.flight, &self.lets, self.wish.into(), world)?;
+    pub fn run(&self, global: &Global, system: &mut System) -> Result<(), Error> {
+        let file = DesignFile::open(&self.file, global, system)?;
+        let found = file.best(&self.flight, &self.lets, self.wish.into(), system)?;
         let to_answer = self.output.as_deref().is_some_and(|p| p.as_os_str() == "-");
         if let Some(path) = self.output.as_ref().filter(|_| !to_answer) {
-            world.write(path, found.text.as_bytes(), Overwrite::Never)?;
-            world.message(&format!("{} written\n", path.display()));
+            system.write(path, found.text.as_bytes(), Overwrite::Never)?;
+            system.message(&format!("{} written\n", path.display()));
         }
         let answer = view::Best::new(&found, self.wish.into());
         if to_answer {
-            world.answer(&found.text)?;
+            system.answer(&found.text)?;
         } else if global.json {
-            json::answer(world, &answer)?;
+            json::answer(system, &answer)?;
         } else {
-            world.answer(&self.report(&file.name(), &found, &answer))?;
+            system.answer(&self.report(&file.name(), &found, &answer))?;
         }
         if found.stop == Stop::Asked {
             return Err(Error::stopped("the best found by then"));

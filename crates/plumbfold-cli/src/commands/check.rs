@@ -12,7 +12,7 @@ use crate::picture;
 use crate::report::balance;
 use crate::report::json;
 use crate::report::verdict;
-use crate::world::World;
+use crate::system::System;
 
 /// The main job: fold a design, say where it balances and how it flies, draw it
 ///
@@ -55,28 +55,28 @@ const PICTURES: [What; 8] = [
 
 impl Check {
     /// Reports on each file; a file with mistakes does not hide the others.
-    pub fn run(&self, global: &Global, world: &mut World) -> Result<(), Error> {
+    pub fn run(&self, global: &Global, system: &mut System) -> Result<(), Error> {
         if let [file] = &self.files[..] {
-            let (checked, text) = self.one(file, global, world)?;
-            return if global.json { json::answer(world, &checked) } else { world.answer(&text) };
+            let (checked, text) = self.one(file, global, system)?;
+            return if global.json { json::answer(system, &checked) } else { system.answer(&text) };
         }
         let mut all = CheckedMany::default();
         for path in &self.files {
-            match self.one(path, global, world) {
+            match self.one(path, global, system) {
                 Ok((checked, text)) => {
                     if !global.json {
-                        world.answer(&format!("{text}\n"))?;
+                        system.answer(&format!("{text}\n"))?;
                     }
                     all.planes.push(checked);
                 }
                 Err(e) => {
-                    world.message(&e.to_text());
+                    system.message(&e.to_text());
                     all.errors.extend(e.into_mistakes());
                 }
             }
         }
         if global.json {
-            json::answer(world, &all)?;
+            json::answer(system, &all)?;
         }
         let wrong = self.files.len() - all.planes.len();
         if wrong == 0 {
@@ -90,12 +90,12 @@ impl Check {
         &self,
         path: &Path,
         global: &Global,
-        world: &mut World,
+        system: &mut System,
     ) -> Result<(Checked, String), Error> {
         let pictures_to = (!self.no_pictures).then_some(self.out.as_path());
-        let file = DesignFile::open(path, global, world)?.draw_mistakes_to(pictures_to);
-        let plane = file.analyse(&self.flight, world)?;
-        let pictures = self.draw(&file, &plane, world)?;
+        let file = DesignFile::open(path, global, system)?.draw_mistakes_to(pictures_to);
+        let plane = file.analyse(&self.flight, system)?;
+        let pictures = self.draw(&file, &plane, system)?;
         let warnings = file.mistakes(&plane.balanced.folded.warnings);
         let checked = Checked::new(&file.source.name, &plane, warnings, pictures);
         let report = balance::to_text(&plane.balanced, &checked.balance).gap();
@@ -112,7 +112,7 @@ impl Check {
         &self,
         file: &DesignFile,
         plane: &Analysed,
-        world: &World,
+        system: &System,
     ) -> Result<Vec<String>, Error> {
         let mut paths = Vec::new();
         // A plane given by its outline has no folds to draw.
@@ -120,7 +120,7 @@ impl Check {
         let wanted = PICTURES.iter().filter(|w| !(self.no_pictures || outline && w.of_folds()));
         for what in wanted {
             let path = picture::default_path(&self.out, &file.source, *what);
-            picture::write(world, &path, &what.of_plane(&file.source, plane)?, false)?;
+            picture::write(system, &path, &what.of_plane(&file.source, plane)?, false)?;
             paths.push(path.display().to_string());
         }
         Ok(paths)

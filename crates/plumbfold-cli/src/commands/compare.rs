@@ -14,7 +14,7 @@ use crate::picture;
 use crate::report::compare;
 use crate::report::csv::Csv;
 use crate::report::json;
-use crate::world::{Overwrite, World};
+use crate::system::{Overwrite, System};
 
 /// Put planes side by side: sizes, balance, glide, verdict
 ///
@@ -52,18 +52,18 @@ struct Found {
 
 impl Compare {
     /// Folds and flies them all; shows, draws and writes what was asked for.
-    pub fn run(&self, global: &Global, world: &mut World) -> Result<(), Error> {
+    pub fn run(&self, global: &Global, system: &mut System) -> Result<(), Error> {
         let (mut found, mut errors) = (Vec::new(), Vec::new());
         for path in &self.files {
-            match self.one(path, global, world) {
+            match self.one(path, global, system) {
                 Ok(one) => found.push(one),
                 Err(e) => {
-                    world.message(&e.to_text());
+                    system.message(&e.to_text());
                     errors.extend(e.into_mistakes());
                 }
             }
         }
-        self.show(&found, errors, global, world)?;
+        self.show(&found, errors, global, system)?;
         let wrong = self.files.len() - found.len();
         if wrong == 0 {
             return Ok(());
@@ -72,9 +72,9 @@ impl Compare {
         Err(Error::input(format!("{wrong} of {all} designs have mistakes")).answered())
     }
 
-    fn one(&self, path: &Path, global: &Global, world: &mut World) -> Result<Found, Error> {
-        let file = DesignFile::open(path, global, world)?;
-        let plane = Plane::new(file.analyse(&self.flight, world)?);
+    fn one(&self, path: &Path, global: &Global, system: &mut System) -> Result<Found, Error> {
+        let file = DesignFile::open(path, global, system)?;
+        let plane = Plane::new(file.analyse(&self.flight, system)?);
         Ok(Found { file: file.source.name, plane })
     }
 
@@ -83,11 +83,11 @@ impl Compare {
         found: &[Found],
         errors: Vec<Mistake>,
         global: &Global,
-        world: &mut World,
+        system: &mut System,
     ) -> Result<(), Error> {
         if global.json {
             let planes = found.iter().map(Found::compared).collect();
-            json::answer(world, &view::Compare { planes, errors })?;
+            json::answer(system, &view::Compare { planes, errors })?;
         }
         if found.is_empty() {
             return Ok(());
@@ -96,22 +96,22 @@ impl Compare {
         let planes: Vec<(String, Plane)> =
             names.into_iter().zip(found.iter().map(|f| f.plane.clone())).collect();
         if let Some(path) = &self.output {
-            picture::write(world, path, &compared(&planes), self.force)?;
-            world.message(&format!("{} drawn\n", path.display()));
+            picture::write(system, path, &compared(&planes), self.force)?;
+            system.message(&format!("{} drawn\n", path.display()));
         }
         match self.csv.as_deref() {
-            Some(path) if path == Path::new("-") => return world.answer(&csv(found)),
+            Some(path) if path == Path::new("-") => return system.answer(&csv(found)),
             Some(path) => {
                 let overwrite = if self.force { Overwrite::Yes } else { Overwrite::Never };
-                world.write(path, csv(found).as_bytes(), overwrite)?;
-                world.message(&format!("{} written\n", path.display()));
+                system.write(path, csv(found).as_bytes(), overwrite)?;
+                system.message(&format!("{} written\n", path.display()));
             }
             None => {}
         }
         if global.json {
             return Ok(());
         }
-        world.answer(&compare::to_text(&planes))
+        system.answer(&compare::to_text(&planes))
     }
 }
 

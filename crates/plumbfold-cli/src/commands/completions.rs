@@ -3,7 +3,7 @@ use clap_complete::Shell;
 
 use crate::error::Error;
 use crate::options::{Cli, Global};
-use crate::world::World;
+use crate::system::System;
 
 /// Print completions for a shell
 ///
@@ -19,9 +19,9 @@ pub struct Completions {
 
 impl Completions {
     /// Prints the script.
-    pub fn run(&self, _: &Global, world: &mut World) -> Result<(), Error> {
+    pub fn run(&self, _: &Global, system: &mut System) -> Result<(), Error> {
         let mut script = Vec::new();
         clap_complete::generate(self.shell, &mut Cli::command(), "plumbfold", &mut script);
-        world.answer_bytes(&script)
+        system.answer_bytes(&script)
     }
 }

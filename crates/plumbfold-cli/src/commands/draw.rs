@@ -8,7 +8,7 @@ use crate::error::Error;
 use crate::flight_options::FlightOptions;
 use crate::options::Global;
 use crate::picture;
-use crate::world::World;
+use crate::system::System;
 
 /// Draw a design as SVG or PNG
 ///
@@ -43,17 +43,17 @@ pub struct Draw {
 
 impl Draw {
     /// Draws, writes, says where.
-    pub fn run(&self, global: &Global, world: &mut World) -> Result<(), Error> {
-        let file = DesignFile::open(&self.file, global, world)?.stopped_at(self.to_step);
+    pub fn run(&self, global: &Global, system: &mut System) -> Result<(), Error> {
+        let file = DesignFile::open(&self.file, global, system)?.stopped_at(self.to_step);
         let size = if self.full_size { Size::Full } else { ROOM };
-        let svg = self.what.of_file(&file, &self.flight, size, world)?;
+        let svg = self.what.of_file(&file, &self.flight, size, system)?;
         let path = match &self.output {
-            Some(path) if path == Path::new("-") => return world.answer(&picture::marked(&svg)),
+            Some(path) if path == Path::new("-") => return system.answer(&picture::marked(&svg)),
             Some(path) => path.clone(),
             None => picture::default_path(Path::new("out"), &file.source, self.what),
         };
-        picture::write(world, &path, &svg, self.force)?;
-        world.message(&format!("{} drawn\n", path.display()));
+        picture::write(system, &path, &svg, self.force)?;
+        system.message(&format!("{} drawn\n", path.display()));
         Ok(())
     }
 }

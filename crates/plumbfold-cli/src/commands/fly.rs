@@ -7,7 +7,7 @@ use crate::error::Error;
 use crate::flight_options::FlightOptions;
 use crate::options::Global;
 use crate::report::{Rows, json, verdict};
-use crate::world::World;
+use crate::system::System;
 
 /// Throw the plane and say what it does, how sure that is, and why
 ///
@@ -30,15 +30,15 @@ pub struct Fly {
 
 impl Fly {
     /// Flies, answers.
-    pub fn run(&self, global: &Global, world: &mut World) -> Result<(), Error> {
-        let file = DesignFile::open(&self.file, global, world)?;
-        let plane = file.analyse(&self.flight, world)?;
+    pub fn run(&self, global: &Global, system: &mut System) -> Result<(), Error> {
+        let file = DesignFile::open(&self.file, global, system)?;
+        let plane = file.analyse(&self.flight, system)?;
         let answer = view::Fly::new(&plane);
         if global.json {
-            return json::answer(world, &answer);
+            return json::answer(system, &answer);
         }
         let rows = Rows::titled(&answer.name).gap();
         let behind_nose_mm = plane.balanced.mass.behind_nose_m() * 1e3;
-        world.answer(&verdict::add(rows, &answer.in_the_air, behind_nose_mm).finish())
+        system.answer(&verdict::add(rows, &answer.in_the_air, behind_nose_mm).finish())
     }
 }

@@ -4,7 +4,7 @@ use crate::design_file::DesignFile;
 use crate::error::Error;
 use crate::options::Global;
 use crate::report::{fold, json};
-use crate::world::World;
+use crate::system::System;
 
 /// Fold a design flat and say what each step does
 ///
@@ -26,13 +26,13 @@ pub struct Fold {
 
 impl Fold {
     /// Folds and lists.
-    pub fn run(&self, global: &Global, world: &mut World) -> Result<(), Error> {
-        let file = DesignFile::open(&self.file, global, world)?.stopped_at(self.to_step);
-        let folded = file.fold(world)?;
+    pub fn run(&self, global: &Global, system: &mut System) -> Result<(), Error> {
+        let file = DesignFile::open(&self.file, global, system)?.stopped_at(self.to_step);
+        let folded = file.fold(system)?;
         let answer = plumbfold_view::fold::Fold::new(&file.source.text, &folded);
         if global.json {
-            return json::answer(world, &answer);
+            return json::answer(system, &answer);
         }
-        world.answer(&fold::to_text(&answer))
+        system.answer(&fold::to_text(&answer))
     }
 }

@@ -3,7 +3,7 @@ use std::path::{Path, PathBuf};
 use crate::design_file::DesignFile;
 use crate::error::Error;
 use crate::options::Global;
-use crate::world::{Overwrite, World};
+use crate::system::{Overwrite, System};
 
 /// Write a design the usual way: spacing, words, units; comments stay
 ///
@@ -27,23 +27,23 @@ pub struct Format {
 
 impl Format {
     /// Prints, writes or compares.
-    pub fn run(&self, global: &Global, world: &mut World) -> Result<(), Error> {
+    pub fn run(&self, global: &Global, system: &mut System) -> Result<(), Error> {
         let mut unusual = 0;
         for path in &self.files {
-            let file = DesignFile::open(path, global, world)?;
-            let text = file.formatted(world)?;
+            let file = DesignFile::open(path, global, system)?;
+            let text = file.formatted(system)?;
             let name = &file.source.name;
             if !self.write && !self.check {
-                world.answer(&text)?;
+                system.answer(&text)?;
             } else if text != file.source.text {
                 unusual += 1;
                 if self.check {
-                    world.message(&format!("{name} is not in the usual form\n"));
+                    system.message(&format!("{name} is not in the usual form\n"));
                 } else if path == Path::new("-") {
                     return Err(Error::usage("standard input cannot be written to"));
                 } else {
-                    world.write(path, text.as_bytes(), Overwrite::Yes)?;
-                    world.message(&format!("{name} rewritten\n"));
+                    system.write(path, text.as_bytes(), Overwrite::Yes)?;
+                    system.message(&format!("{name} rewritten\n"));
                 }
             }
         }

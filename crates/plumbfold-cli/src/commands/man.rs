@@ -4,7 +4,7 @@ use clap::CommandFactory;
 
 use crate::error::Error;
 use crate::options::{Cli, Global};
-use crate::world::{Overwrite, World};
+use crate::system::{Overwrite, System};
 
 /// Write manual pages, one for each command
 ///
@@ -23,7 +23,7 @@ pub struct Man {
 
 impl Man {
     /// Writes the pages.
-    pub fn run(&self, _: &Global, world: &mut World) -> Result<(), Error> {
+    pub fn run(&self, _: &Global, system: &mut System) -> Result<(), Error> {
         let overwrite = if self.force { Overwrite::Yes } else { Overwrite::Never };
         let mut root = Cli::command().disable_help_subcommand(true);
         root.build();
@@ -35,9 +35,9 @@ impl Man {
             let mut roff = Vec::new();
             page.render(&mut roff)
                 .map_err(|e| Error::internal(format!("cannot make the page {name}: {e}")))?;
-            world.write(&self.dir.join(name), &roff, overwrite)?;
+            system.write(&self.dir.join(name), &roff, overwrite)?;
         }
-        world.message(&format!("{} pages written to {}\n", pages.len(), self.dir.display()));
+        system.message(&format!("{} pages written to {}\n", pages.len(), self.dir.display()));
         Ok(())
     }
 }

@@ -17,7 +17,7 @@ use crate::picture;
 use crate::progress;
 use crate::report::state::says;
 use crate::report::{Rows, json};
-use crate::world::{Overwrite, World};
+use crate::system::{Overwrite, System};
 
 /// What to change so that it flies
 ///
@@ -66,24 +66,24 @@ pub struct Mend {
 
 impl Mend {
     /// Looks for remedies; shows or makes one.
-    pub fn run(&self, global: &Global, world: &mut World) -> Result<(), Error> {
-        let file = DesignFile::open(&self.file, global, world)?;
+    pub fn run(&self, global: &Global, system: &mut System) -> Result<(), Error> {
+        let file = DesignFile::open(&self.file, global, system)?;
         if let Some(target) = self.to {
-            return self.aim(target, &file, global, world);
+            return self.aim(target, &file, global, system);
         }
         let bar = progress::bar("moves flown");
-        let mended = file.mend(&self.flight, world, &progress::until_interrupted(&bar));
+        let mended = file.mend(&self.flight, system, &progress::until_interrupted(&bar));
         bar.finish_and_clear();
         let mended = mended?;
         if let Some(k) = self.apply {
-            return self.make(k, &mended.remedies.iter().collect::<Vec<_>>(), world);
+            return self.make(k, &mended.remedies.iter().collect::<Vec<_>>(), system);
         }
-        let pictures = self.draw(&file, &mended, world)?;
+        let pictures = self.draw(&file, &mended, system)?;
         let answer = view::Mend::new(&mended, &pictures);
         if global.json {
-            json::answer(world, &answer)?;
+            json::answer(system, &answer)?;
         } else {
-            world.answer(&report(&file.source.name, &mended, &answer))?;
+            system.answer(&report(&file.source.name, &mended, &answer))?;
         }
         if mended.stopped {
             return Err(Error::stopped("not every move was tried"));
@@ -96,7 +96,7 @@ impl Mend {
         &self,
         file: &DesignFile,
         mended: &Mended,
-        world: &mut World,
+        system: &mut System,
     ) -> Result<Vec<String>, Error> {
         let Some(dir) = &self.out else { return Ok(Vec::new()) };
         let mut paths = Vec::new();
@@ -105,7 +105,7 @@ impl Mend {
             let path = dir.join(name);
             let look = Look::light("remedy");
             let svg = before_after(&look, &remedy.sentence, &mended.before, &remedy.after);
-            picture::write(world, &path, &svg, false)?;
+            picture::write(system, &path, &svg, false)?;
             paths.push(path.display().to_string());
         }
         Ok(paths)
@@ -116,22 +116,22 @@ impl Mend {
         target: Target,
         file: &DesignFile,
         global: &Global,
-        world: &mut World,
+        system: &mut System,
     ) -> Result<(), Error> {
-        let aimed = file.aim(&self.flight, world, target, self.solved_let.as_deref())?;
+        let aimed = file.aim(&self.flight, system, target, self.solved_let.as_deref())?;
         match self.apply {
-            Some(k) => self.make(k, &aim::remedies(&aimed), world),
+            Some(k) => self.make(k, &aim::remedies(&aimed), system),
             None => {
                 let answer = view::Aim::new(&aimed);
                 if global.json {
-                    return json::answer(world, &answer);
+                    return json::answer(system, &answer);
                 }
-                world.answer(&aim::report(&file.source.name, &aimed, &answer))
+                system.answer(&aim::report(&file.source.name, &aimed, &answer))
             }
         }
     }
 
-    fn make(&self, k: usize, remedies: &[&Remedy], world: &mut World) -> Result<(), Error> {
+    fn make(&self, k: usize, remedies: &[&Remedy], system: &mut System) -> Result<(), Error> {
         let Some(remedy) = k.checked_sub(1).and_then(|i| remedies.get(i)) else {
             let n = remedies.len();
             return Err(Error::usage(format!("there are {n} remedies, so there is no number {k}")));
@@ -140,10 +140,10 @@ impl Mend {
             let mut kept = self.file.clone().into_os_string();
             kept.push(".orig");
             let kept = PathBuf::from(kept);
-            let old = world.read_design(&self.file)?.text;
-            world.write(&kept, old.as_bytes(), Overwrite::Never)?;
-            world.write(&self.file, remedy.text.as_bytes(), Overwrite::Yes)?;
-            world.message(&format!(
+            let old = system.read_design(&self.file)?.text;
+            system.write(&kept, old.as_bytes(), Overwrite::Never)?;
+            system.write(&self.file, remedy.text.as_bytes(), Overwrite::Yes)?;
+            system.message(&format!(
                 "{}\n{} changed; the old text is {}\n",
                 remedy.sentence,
                 self.file.display(),
@@ -153,11 +153,11 @@ impl Mend {
         }
         match &self.output {
             Some(path) if path != Path::new("-") => {
-                world.write(path, remedy.text.as_bytes(), Overwrite::Never)?;
-                world.message(&format!("{}\n{} written\n", remedy.sentence, path.display()));
+                system.write(path, remedy.text.as_bytes(), Overwrite::Never)?;
+                system.message(&format!("{}\n{} written\n", remedy.sentence, path.display()));
                 Ok(())
             }
-            _ => world.answer(&remedy.text),
+            _ => system.answer(&remedy.text),
         }
     }
 }

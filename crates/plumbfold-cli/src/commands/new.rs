@@ -2,7 +2,7 @@ use std::path::{Path, PathBuf};
 
 use crate::error::Error;
 use crate::options::Global;
-use crate::world::{Overwrite, World};
+use crate::system::{Overwrite, System};
 
 /// Write a commented design to start from
 ///
@@ -24,13 +24,13 @@ pub const STARTER: &str = include_str!("starter.plane");
 
 impl New {
     /// Writes the starter.
-    pub fn run(&self, _: &Global, world: &mut World) -> Result<(), Error> {
+    pub fn run(&self, _: &Global, system: &mut System) -> Result<(), Error> {
         if self.file == Path::new("-") {
-            return world.answer(STARTER);
+            return system.answer(STARTER);
         }
         let overwrite = if self.force { Overwrite::Yes } else { Overwrite::Never };
-        world.write(&self.file, STARTER.as_bytes(), overwrite)?;
-        world.message(&format!(
+        system.write(&self.file, STARTER.as_bytes(), overwrite)?;
+        system.message(&format!(
             "{name} written. Now: plumbfold check {name}\n",
             name = self.file.display()
         ));

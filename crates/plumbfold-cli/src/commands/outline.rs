@@ -7,7 +7,7 @@ use crate::error::Error;
 use crate::flight_options::FlightOptions;
 use crate::options::Global;
 use crate::report::{balance, json, verdict};
-use crate::world::World;
+use crate::system::System;
 
 /// Balance and fly a finished plane given by its outline
 ///
@@ -36,19 +36,19 @@ pub struct Outline {
 
 impl Outline {
     /// Weighs, flies, answers.
-    pub fn run(&self, global: &Global, world: &mut World) -> Result<(), Error> {
-        let file = DesignFile::open(&self.file, global, world)?;
-        let plane = file.analyse(&self.flight, world)?;
+    pub fn run(&self, global: &Global, system: &mut System) -> Result<(), Error> {
+        let file = DesignFile::open(&self.file, global, system)?;
+        let plane = file.analyse(&self.flight, system)?;
         if plane.balanced.folded.design.outline.is_none() {
             return Err(Error::input(format!("{} has no `outline` line", file.source.name))
                 .hint("`plumbfold check` takes designs with folds; `plumbfold help outline` shows the form"));
         }
         let answer = view::Outline::new(&plane, &self.flight.conditions()?.air);
         if global.json {
-            return json::answer(world, &answer);
+            return json::answer(system, &answer);
         }
         let rows = balance::to_text(&plane.balanced, &answer.balance).gap();
         let behind_nose_mm = answer.balance.cg.behind_nose_mm;
-        world.answer(&verdict::add(rows, &answer.in_the_air, behind_nose_mm).finish())
+        system.answer(&verdict::add(rows, &answer.in_the_air, behind_nose_mm).finish())
     }
 }

@@ -16,7 +16,7 @@ use crate::report::compare::known;
 use crate::report::csv::Csv;
 use crate::report::json;
 use crate::report::table::Table;
-use crate::world::{Overwrite, World};
+use crate::system::{Overwrite, System};
 
 /// Fold and fly a design with one let in steps, or two against each other
 ///
@@ -57,38 +57,38 @@ pub struct Series {
 
 impl Series {
     /// Folds and flies them all; shows, draws and writes what was asked for.
-    pub fn run(&self, global: &Global, world: &mut World) -> Result<(), Error> {
+    pub fn run(&self, global: &Global, system: &mut System) -> Result<(), Error> {
         if self.lets.len() > 2 {
             return Err(Error::usage("a series has one let, or two against each other"));
         }
-        let file = DesignFile::open(&self.file, global, world)?;
-        let along = file.along(&self.lets, world)?;
+        let file = DesignFile::open(&self.file, global, system)?;
+        let along = file.along(&self.lets, system)?;
         if let [a, b] = &along[..]
             && a.dial.name == b.dial.name
         {
             return Err(Error::usage(format!("`{}` cannot change against itself", a.dial.name)));
         }
-        let variants = file.series(&self.flight, &along, world)?;
+        let variants = file.series(&self.flight, &along, system)?;
         let name = file.name();
         let asked: usize = along.iter().map(|a| a.values.len()).product();
         let complete = variants.len() == asked;
         if complete {
-            self.draw(&file, &name, &along, &variants, world)?;
+            self.draw(&file, &name, &along, &variants, system)?;
         }
         if let Some(path) = &self.csv {
             let text = csv(&along, &variants);
             if path == Path::new("-") {
-                world.answer(&text)?;
+                system.answer(&text)?;
             } else {
-                world.write(path, text.as_bytes(), self.overwrite())?;
-                world.message(&format!("{} written\n", path.display()));
+                system.write(path, text.as_bytes(), self.overwrite())?;
+                system.message(&format!("{} written\n", path.display()));
             }
         }
         if global.json {
             let source = (file.source.name.as_str(), file.source.text.as_str());
-            json::answer(world, &view::Series::new(&name, &along, &variants, source))?;
+            json::answer(system, &view::Series::new(&name, &along, &variants, source))?;
         } else if self.csv.as_deref() != Some(Path::new("-")) {
-            world.answer(&report(&name, &along, &variants))?;
+            system.answer(&report(&name, &along, &variants))?;
         }
         if !complete {
             let done = variants.len();
@@ -110,7 +110,7 @@ impl Series {
         name: &str,
         along: &[Along],
         variants: &[Variant<Plane>],
-        world: &mut World,
+        system: &mut System,
     ) -> Result<(), Error> {
         let mut pictures = Vec::new();
         if self.output.is_some() || self.draw.is_some() {
@@ -126,8 +126,8 @@ impl Series {
             }
         }
         for (path, svg) in pictures {
-            picture::write(world, &path, &svg, self.force)?;
-            world.message(&format!("{} drawn\n", path.display()));
+            picture::write(system, &path, &svg, self.force)?;
+            system.message(&format!("{} drawn\n", path.display()));
         }
         Ok(())
     }

@@ -6,8 +6,8 @@ use plumbfold_view::serving::Serving;
 use crate::error::Error;
 use crate::options::Global;
 use crate::report::json;
-use crate::web::{self, Bench, Shelf};
-use crate::world::World;
+use crate::system::System;
+use crate::web::{self, Bench, DesignFolder};
 
 /// Open the bench: a page on this machine where a plane is designed by looking
 ///
@@ -35,18 +35,18 @@ pub struct Serve {
 
 impl Serve {
     /// Serves until Ctrl-C.
-    pub fn run(&self, global: &Global, world: &mut World) -> Result<(), Error> {
-        let bench = Bench::new(Shelf::open(&self.path)?);
+    pub fn run(&self, global: &Global, system: &mut System) -> Result<(), Error> {
+        let bench = Bench::new(DesignFolder::open(&self.path)?);
         let mut told = Ok(());
         let ready = |address: SocketAddr| {
             let address = format!("http://{address}/");
             told = if global.json {
-                json::answer(world, &Serving { address: address.clone() })
+                json::answer(system, &Serving { address: address.clone() })
             } else {
-                world.answer(&format!("{address}\n"))
+                system.answer(&format!("{address}\n"))
             };
             if !self.no_open && open::that_detached(&address).is_err() {
-                world.message("no browser could be opened; open the address above yourself\n");
+                system.message("no browser could be opened; open the address above yourself\n");
             }
         };
         web::serve(bench, self.port, ready).map_err(|e| {

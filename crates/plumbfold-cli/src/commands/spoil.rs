@@ -12,7 +12,7 @@ use crate::interrupt;
 use crate::options::Global;
 use crate::progress;
 use crate::report::diagnostics;
-use crate::world::{Overwrite, Source, World};
+use crate::system::{Overwrite, Source, System};
 
 /// Spoil planes on purpose: to practise mending, or to see how well `mend` does
 ///
@@ -49,18 +49,18 @@ struct Case {
 
 impl Spoil {
     /// Spoils, writes, mends.
-    pub fn run(&self, _: &Global, world: &mut World) -> Result<(), Error> {
+    pub fn run(&self, _: &Global, system: &mut System) -> Result<(), Error> {
         interrupt::listen();
         let bar = progress::bar("planes spoiled");
         bar.set_length((self.files.len() * Way::EVERY.len()) as u64);
         let mut cases = Vec::new();
         for path in &self.files {
-            let source = world.read_design(path)?;
+            let source = system.read_design(path)?;
             for way in Way::EVERY {
                 if interrupt::asked() {
                     break;
                 }
-                let case = self.one(&source, way, world)?;
+                let case = self.one(&source, way, system)?;
                 cases.push(case);
                 bar.inc(1);
             }
@@ -69,10 +69,10 @@ impl Spoil {
         if let Some(path) = &self.table {
             let page = page(&cases);
             if path == Path::new("-") {
-                world.answer(&page)?;
+                system.answer(&page)?;
             } else {
-                world.write(path, page.as_bytes(), Overwrite::Yes)?;
-                world.message(&format!("{} written\n", path.display()));
+                system.write(path, page.as_bytes(), Overwrite::Yes)?;
+                system.message(&format!("{} written\n", path.display()));
             }
         }
         if interrupt::asked() {
@@ -81,28 +81,28 @@ impl Spoil {
         Ok(())
     }
 
-    fn one(&self, source: &Source, way: Way, world: &mut World) -> Result<Case, Error> {
+    fn one(&self, source: &Source, way: Way, system: &mut System) -> Result<Case, Error> {
         let conditions = self.flight.conditions()?;
-        let told = |problems: plumbfold::pipeline::Problems, world: &mut World| {
-            world.message(&diagnostics::to_text(source, &problems.diagnostics));
+        let told = |problems: plumbfold::pipeline::Problems, system: &mut System| {
+            system.message(&diagnostics::to_text(source, &problems.diagnostics));
             Error::told(Vec::new())
         };
         let (text, settings) =
             remedy::settled(&source.text, &Settings::default(), &self.flight.change());
-        let spoiled = spoil(&text, way, &settings, &conditions).map_err(|p| told(p, world))?;
+        let spoiled = spoil(&text, way, &settings, &conditions).map_err(|p| told(p, system))?;
         let mut first = None;
         if let Some(spoiled) = &spoiled {
             if let Some(dir) = &self.into {
                 let name = format!("{}-{}.plane", source.stem(), way.words().replace(' ', "-"));
                 let path = dir.join(name);
-                world.write(&path, spoiled.text.as_bytes(), Overwrite::Never)?;
-                world.message(&format!("{}: {}\n", path.display(), spoiled.sentence));
+                system.write(&path, spoiled.text.as_bytes(), Overwrite::Never)?;
+                system.message(&format!("{}: {}\n", path.display(), spoiled.sentence));
             }
             if self.table.is_some() {
                 let change = ThrowChange::default();
                 let mended =
                     remedy::mend(&spoiled.text, &settings, &change, &conditions, &|_, _| true);
-                first = mended.map_err(|p| told(p, world))?.remedies.into_iter().next();
+                first = mended.map_err(|p| told(p, system))?.remedies.into_iter().next();
             }
         }
         Ok(Case { plane: source.stem(), way, spoiled, first })

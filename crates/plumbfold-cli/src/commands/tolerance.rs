@@ -14,7 +14,7 @@ use crate::options::Global;
 use crate::picture;
 use crate::report::table::Table;
 use crate::report::{Rows, json};
-use crate::world::World;
+use crate::system::System;
 
 /// Have many hands fold and throw a design: how often it glides, which fold matters most
 ///
@@ -58,9 +58,9 @@ fn crease(text: &str) -> Result<f64, String> {
 
 impl Tolerance {
     /// Folds, throws, counts; shows and draws.
-    pub fn run(&self, global: &Global, world: &mut World) -> Result<(), Error> {
-        let file = DesignFile::open(&self.file, global, world)?;
-        let plane = file.balance(world)?;
+    pub fn run(&self, global: &Global, system: &mut System) -> Result<(), Error> {
+        let file = DesignFile::open(&self.file, global, system)?;
+        let plane = file.balance(system)?;
         if plane.folded.design.outline.is_some() {
             return Err(Error::input("a plane given by its outline has no folds to misplace"));
         }
@@ -69,13 +69,13 @@ impl Tolerance {
         let throw = self.flight.change().apply(plane.throw.into());
         let conditions = self.flight.conditions()?;
         let draws = self.hands as usize;
-        let tried = file.tolerance(&plane, &throw, &conditions, &hands, draws, world)?;
+        let tried = file.tolerance(&plane, &throw, &conditions, &hands, draws, system)?;
         let keeps = if tried.stopped { Vec::new() } else { advice(&plane, &throw, &conditions) };
-        let pictures = self.draw(&file, &tried, world)?;
+        let pictures = self.draw(&file, &tried, system)?;
         if global.json {
-            json::answer(world, &view::Tolerance::new(&tried, &keeps, pictures))?;
+            json::answer(system, &view::Tolerance::new(&tried, &keeps, pictures))?;
         } else {
-            world.answer(&report(&file.name(), &hands, &tried, &keeps, &pictures))?;
+            system.answer(&report(&file.name(), &hands, &tried, &keeps, &pictures))?;
         }
         if tried.stopped {
             return Err(Error::stopped("fewer planes were folded than asked for"));
@@ -83,7 +83,12 @@ impl Tolerance {
         Ok(())
     }
 
-    fn draw(&self, file: &DesignFile, tried: &Tried, world: &World) -> Result<Vec<String>, Error> {
+    fn draw(
+        &self,
+        file: &DesignFile,
+        tried: &Tried,
+        system: &System,
+    ) -> Result<Vec<String>, Error> {
         let Some(dir) = &self.out else { return Ok(Vec::new()) };
         let name = file.name();
         let (glided, others): (Vec<_>, Vec<_>) = tried.outcomes.iter().partition(|o| o.glides());
@@ -106,7 +111,7 @@ impl Tolerance {
         let mut paths = Vec::new();
         for (what, svg) in pictures {
             let path = dir.join(format!("{}-{what}.svg", file.source.stem()));
-            picture::write(world, &path, &svg, false)?;
+            picture::write(system, &path, &svg, false)?;
             paths.push(path.display().to_string());
         }
         Ok(paths)

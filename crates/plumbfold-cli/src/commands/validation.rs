@@ -11,7 +11,7 @@ use crate::error::Error;
 use crate::options::Global;
 use crate::picture;
 use crate::progress;
-use crate::world::{Overwrite, World};
+use crate::system::{Overwrite, System};
 
 /// Write the page of published cases, misses included
 ///
@@ -47,19 +47,19 @@ const DESIGNS: [&str; 10] = [
 
 impl Validation {
     /// Computes, writes.
-    pub fn run(&self, _: &Global, world: &mut World) -> Result<(), Error> {
-        let read = |path: PathBuf| world.read_design(&path).map(|s| s.text);
+    pub fn run(&self, _: &Global, system: &mut System) -> Result<(), Error> {
+        let read = |path: PathBuf| system.read_design(&path).map(|s| s.text);
         let roll = read(self.root.join("testdata/designs/leading-roll.plane"))?;
         let texts: Vec<(&str, String)> = DESIGNS
             .iter()
             .map(|name| Ok((*name, read(self.root.join(format!("designs/{name}.plane")))?)))
             .collect::<Result<_, Error>>()?;
         let designs: Vec<(&str, &str)> = texts.iter().map(|(n, t)| (*n, t.as_str())).collect();
-        world.message("published cases …\n");
+        system.message("published cases …\n");
         let bar = progress::spinner("computing and flying");
         let mut rows = air::validation::rows();
         rows.extend(flight::validation::rows());
-        world.message("facts of the trade, asked blind …\n");
+        system.message("facts of the trade, asked blind …\n");
         rows.extend(trade_facts::rows(&roll, &designs));
         let survey = trade_facts::survey(&designs);
         bar.finish_and_clear();
@@ -69,13 +69,13 @@ impl Validation {
         let chart = area_shares(&Look::light("hand-rule"), title, &shares);
         let page = page(&rows);
         if self.output == Path::new("-") {
-            return world.answer(&page);
+            return system.answer(&page);
         }
         let pictures = self.output.parent().unwrap_or(Path::new(".")).join("pictures");
-        picture::write(world, &pictures.join("hand-rule.svg"), &chart, true)?;
-        world.write(&self.output, page.as_bytes(), Overwrite::Yes)?;
+        picture::write(system, &pictures.join("hand-rule.svg"), &chart, true)?;
+        system.write(&self.output, page.as_bytes(), Overwrite::Yes)?;
         let missed = rows.iter().filter(|r| !r.pass).count();
-        world.message(&format!(
+        system.message(&format!(
             "{} written: {} cases, {missed} missed\n",
             self.output.display(),
             rows.len()

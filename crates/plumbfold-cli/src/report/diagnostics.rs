@@ -6,7 +6,7 @@ use plumbfold::design::ast::Span;
 use plumbfold::design::diagnostic::{Diagnostic, Severity};
 use plumbfold_view::place::line_and_column;
 
-use crate::world::Source;
+use crate::system::Source;
 
 /// Most mistakes printed for one file; more than a screen or two helps nobody.
 const SHOWN_MAX: usize = 40;

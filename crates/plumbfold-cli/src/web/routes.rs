@@ -19,13 +19,13 @@ use serde::de::DeserializeOwned;
 use serde::{Deserialize, Serialize};
 
 use super::assets;
-use super::shelf::{Kept, Shelf, ShelfError};
+use super::design_folder::{DesignFolder, FolderError, Kept};
 use crate::picture;
 
 /// What requests are answered from.
 pub struct Bench {
     /// The folder.
-    shelf: Shelf,
+    designs: DesignFolder,
     /// Counts searches for remedies, so that a new one ends the one before: nobody waits for
     /// remedies of a text that has been changed since.
     searches: AtomicU64,
@@ -48,21 +48,21 @@ const HEADERS: [(HeaderName, &str); 6] = [
 
 impl Bench {
     /// A bench on a folder.
-    pub fn new(shelf: Shelf) -> Self {
-        Self { shelf, searches: AtomicU64::new(0) }
+    pub fn new(designs: DesignFolder) -> Self {
+        Self { designs, searches: AtomicU64::new(0) }
     }
 
     /// Answers one request that has passed the guard.
     pub fn answer(&self, request: &Request<Bytes>) -> Answer {
         let path = request.uri().path();
         match (request.method(), path) {
-            (&Method::GET, "/api/shelf") => json(200, &self.listing()),
+            (&Method::GET, "/api/designs") => json(200, &self.listing()),
             (&Method::GET, "/api/explain") => json(200, &explanations()),
-            (&Method::GET, "/api/file") => kept(self.shelf.read(&name_in(request))),
+            (&Method::GET, "/api/file") => kept(self.designs.read(&name_in(request))),
             (&Method::GET, "/api/version") => self.version(&name_in(request)),
             (&Method::POST, "/api/save") => with(request, |q| self.save(&q)),
             (&Method::POST, "/api/analyse") => with(request, |q| told(analyse::analyse(&q))),
-            (&Method::POST, "/api/hold") => with(request, |q| told(fold_by_hand::fold_by_hand(&q))),
+            (&Method::POST, "/api/fold") => with(request, |q| told(fold_by_hand::fold_by_hand(&q))),
             (&Method::POST, "/api/series") => with(request, |q| told(series::series(&q))),
             (&Method::POST, "/api/plot") => with(request, |q| told(series::plot(&q))),
             (&Method::POST, "/api/mend") => with(request, |q| told(self.mend(&q))),
@@ -74,17 +74,17 @@ impl Bench {
 
     fn listing(&self) -> Listing {
         Listing {
-            folder: self.shelf.folder_name(),
-            first: self.shelf.first.clone(),
-            files: self.shelf.list(),
+            folder: self.designs.folder_name(),
+            first: self.designs.first.clone(),
+            files: self.designs.list(),
             shipped: SHIPPED.iter().enumerate().map(|(n, text)| Shipped::new(n, text)).collect(),
         }
     }
 
     fn version(&self, name: &str) -> Answer {
-        match self.shelf.read(name) {
+        match self.designs.read(name) {
             Ok(kept) => json(200, &Version { version: Some(kept.version) }),
-            Err(ShelfError::Missing) => json(200, &Version { version: None }),
+            Err(FolderError::Missing) => json(200, &Version { version: None }),
             Err(e) => refused(e),
         }
     }
@@ -95,7 +95,7 @@ impl Bench {
     }
 
     fn save(&self, save: &Save) -> Answer {
-        kept(self.shelf.save(&save.name, &save.text, save.version.as_deref()))
+        kept(self.designs.save(&save.name, &save.text, save.version.as_deref()))
     }
 }
 
@@ -218,19 +218,19 @@ fn told<A: Serialize, E: AsRef<str>>(answer: Result<A, E>) -> Answer {
     }
 }
 
-fn kept(result: Result<Kept, ShelfError>) -> Answer {
+fn kept(result: Result<Kept, FolderError>) -> Answer {
     match result {
         Ok(kept) => json(200, &kept),
         Err(e) => refused(e),
     }
 }
 
-fn refused(e: ShelfError) -> Answer {
+fn refused(e: FolderError) -> Answer {
     match e {
-        ShelfError::Name(why) => message(400, why),
-        ShelfError::Missing => message(404, "there is no such file"),
-        ShelfError::Changed(now) => json(409, &Conflict { message: "the file has changed", now }),
-        ShelfError::Failed(e) => message(500, &e.message),
+        FolderError::Name(why) => message(400, why),
+        FolderError::Missing => message(404, "there is no such file"),
+        FolderError::Changed(now) => json(409, &Conflict { message: "the file has changed", now }),
+        FolderError::Failed(e) => message(500, &e.message),
     }
 }
 
@@ -301,7 +301,7 @@ mod tests {
 
     fn bench() -> Bench {
         let designs = concat!(env!("CARGO_MANIFEST_DIR"), "/../../designs");
-        Bench::new(Shelf::open(std::path::Path::new(designs)).unwrap())
+        Bench::new(DesignFolder::open(std::path::Path::new(designs)).unwrap())
     }
     fn get(path: &str) -> Answer {
         bench().answer(&Request::builder().uri(path).body(Bytes::new()).unwrap())
@@ -382,7 +382,7 @@ mod tests {
         assert_eq!(get("/api/file?name=%zz%").status(), 400);
         for path in [
             "/api/analyse",
-            "/api/hold",
+            "/api/fold",
             "/api/series",
             "/api/plot",
             "/api/mend",
@@ -399,9 +399,9 @@ mod tests {
 
     #[test]
     fn shipped_designs_fold_and_are_drawn() {
-        let listing = get("/api/shelf");
-        let shelf: serde_json::Value = serde_json::from_slice(listing.body()).unwrap();
-        for design in shelf["shipped"].as_array().unwrap() {
+        let listing = get("/api/designs");
+        let designs: serde_json::Value = serde_json::from_slice(listing.body()).unwrap();
+        for design in designs["shipped"].as_array().unwrap() {
             assert!(design["thumb"].is_string(), "{}", design["name"]);
         }
     }

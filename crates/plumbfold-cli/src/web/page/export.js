@@ -35,8 +35,8 @@ async function save(place, what, kind) {
   const shown = place.querySelector(':scope > svg');
   if (!shown) return;
   const name = `${(store.good?.name ?? 'plane').toLowerCase().replace(/\W+/g, '-')}-${what}`;
-  // Pictures of the server are in mm; the plane in the hand is in dots of the screen.
-  const text = plainColours(shown, what === 'hand' ? (v) => `${v * 3}` : (v) => `${v}mm`);
+  // Pictures of the server are in mm; the posed plane is in dots of the screen.
+  const text = plainColours(shown, what === 'posed' ? (v) => `${v * 3}` : (v) => `${v}mm`);
   try {
     if (kind === 'svg') download(`${name}.svg`, text, 'image/svg+xml');
     else download(`${name}.png`, await bytes('/api/png', { svg: text }), 'image/png');

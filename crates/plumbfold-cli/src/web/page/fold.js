@@ -64,7 +64,7 @@ const before = () => store.step ?? store.good?.steps?.length ?? 0;
 async function load() {
   const { text } = store;
   try {
-    const held = await post('/api/hold', { text, step: before() });
+    const held = await post('/api/fold', { text, step: before() });
     if (text !== store.text || !isFolding()) return;
     paper = { ...held.before, text, step: before() };
     clear();
@@ -125,7 +125,7 @@ function fillLists() {
 /* ---------- the fold in words, and what it would do ---------- */
 
 const trying = new Latest(
-  (question) => post('/api/hold', question),
+  (question) => post('/api/fold', question),
   (answer, question, superseded) => {
     if (!isFolding() || question.line !== ui.line.textContent) return;
     preview = answer.after;

@@ -27,7 +27,7 @@ export function startLesson() {
 }
 
 async function begin() {
-  const { shipped } = await get('/api/shelf');
+  const { shipped } = await get('/api/designs');
   const design = shipped.find((d) => d.name === PLANE) ?? shipped[0];
   base = design.text.replace(/^throw .*$/m, SPEED);
   open({ text: base });

@@ -7,7 +7,7 @@ import { offerPictures } from './export.js';
 import { startFiles } from './files.js';
 import { isFolding, startFold } from './fold.js';
 import { startHall } from './hall.js';
-import { startHand } from './hand.js';
+import { startPosed } from './posed.js';
 import { startLesson } from './lesson.js';
 import { startNumbers } from './numbers.js';
 import { startSeries } from './series.js';
@@ -20,7 +20,7 @@ import { startVerdict } from './verdict.js';
 import * as units from './units.js';
 
 fill();
-for (const start of [startFiles, startEditor, startSteps, startSliders, startNumbers, startHand, startHall, startVerdict, startFold, startCompare, startSeries, startLesson, startStart, offerPictures]) start();
+for (const start of [startFiles, startEditor, startSteps, startSliders, startNumbers, startPosed, startHall, startVerdict, startFold, startCompare, startSeries, startLesson, startStart, offerPictures]) start();
 
 /* Pictures that the server draws whole. Where there is no new one, the last plane stays; a fold
    that cannot be made is drawn where it fails. */

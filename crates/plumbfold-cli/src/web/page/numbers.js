@@ -13,7 +13,7 @@ const shown = {
     mass: (n) => units.plain(n.mass_g, 2, 'g'),
     layers: (n) => units.plain(n.layers.max, 0),
   },
-  hand: {
+  posed: {
     span: (n) => units.length(n.planform.span_mm, 0),
     area: (n) => units.area(n.planform.area_mm2),
     aspect: (n) => units.plain(n.planform.aspect_ratio, 2),

@@ -10,10 +10,10 @@ import { emit, store } from './store.js';
 
 /** What the server has: `{folder, files, first, shipped}`. */
 export async function begin() {
-  const shelf = await get('/api/shelf');
-  store.folder = shelf.folder;
-  if (shelf.first) return openFile(shelf.first);
-  openShipped(shelf.shipped[0]);
+  const designs = await get('/api/designs');
+  store.folder = designs.folder;
+  if (designs.first) return openFile(designs.first);
+  openShipped(designs.shipped[0]);
   return choose();
 }
 
@@ -23,7 +23,7 @@ async function openFile(name) {
 const openShipped = (design) => open({ text: design.text });
 
 export async function choose() {
-  const { folder, files, shipped } = await get('/api/shelf');
+  const { folder, files, shipped } = await get('/api/designs');
   let close = () => {};
   const take = (act) => () => { close(); act(); };
   const size = el('select', {}, ...['A4', 'A5', 'A3', 'Letter', 'square 150 mm'].map((s) => el('option', {}, s)));
@@ -36,9 +36,9 @@ export async function choose() {
   };
   close = show(t('start.title'),
     files.length ? el('section', {}, el('h3', {}, t('start.folder', { folder })),
-      el('ul', { className: 'shelf files' }, ...files.map((f) => el('li', {}, el('button', { onclick: take(() => openFile(f)) }, f))))) : null,
+      el('ul', { className: 'designs files' }, ...files.map((f) => el('li', {}, el('button', { onclick: take(() => openFile(f)) }, f))))) : null,
     el('section', {}, el('h3', {}, t('start.shipped')),
-      el('ul', { className: 'shelf' }, ...shipped.map((d) => {
+      el('ul', { className: 'designs' }, ...shipped.map((d) => {
         const thumb = el('span', { className: 'thumb', 'aria-hidden': 'true' });
         picture(thumb, d.thumb);
         return el('li', {}, el('button', { onclick: take(() => openShipped(d)) }, thumb,

@@ -50,7 +50,7 @@ pub async fn by_keyboard_alone(b: &Browser) {
     b.open(&s.served.address).await;
     tab_to(b, "#designs").await;
     b.press_here(key::ENTER).await;
-    b.until("document.querySelector('dialog[open] .shelf button')").await;
+    b.until("document.querySelector('dialog[open] .designs button')").await;
     b.press_here(key::ESCAPE).await;
     b.until("!document.querySelector('dialog[open]') && document.activeElement.id === 'designs'")
         .await;
@@ -72,9 +72,9 @@ pub async fn by_keyboard_alone(b: &Browser) {
     b.until(&format!("document.getElementById('text').value.includes({line:?})")).await;
     tab_to(b, "#fold").await;
     b.press_here(key::ENTER).await;
-    b.until("document.querySelector('#hand-picture svg')").await;
-    let picture = "document.querySelector('#hand-picture svg').innerHTML";
-    tab_to(b, "#hand-picture").await;
+    b.until("document.querySelector('#posed-picture svg')").await;
+    let picture = "document.querySelector('#posed-picture svg').innerHTML";
+    tab_to(b, "#posed-picture").await;
     let before = b.js(&format!("return {picture}")).await;
     b.press_here(key::LEFT).await;
     b.until(&format!("{picture} !== {before}")).await;
@@ -96,7 +96,7 @@ pub async fn on_a_phone(b: &Browser) {
     b.size(390, 844).await;
     let s = Scene::new(b, "phone", SLIP).await;
     fits(b, 390).await;
-    for place in ["hall", "sliders", "table", "hand", "edge", "words"] {
+    for place in ["hall", "sliders", "table", "posed", "edge", "words"] {
         b.js(&format!("document.querySelector('.places a[href=\"#{place}\"]').click()")).await;
         let shown = format!(
             "document.getElementById('{place}').querySelector('h2').getBoundingClientRect().top"
@@ -122,7 +122,7 @@ pub async fn on_a_phone(b: &Browser) {
     let line = "valley top right corner onto left middle";
     b.until(&format!("document.getElementById('text').value.includes({line:?})")).await;
     b.click("#designs").await;
-    b.until("document.querySelector('dialog[open] .shelf button')").await;
+    b.until("document.querySelector('dialog[open] .designs button')").await;
     let dialog = b
         .js("const d = document.getElementById('dialog'); return [d.scrollWidth, d.clientWidth]")
         .await;
@@ -196,7 +196,7 @@ pub async fn no_serious_barrier(b: &Browser) {
             judge(b, "#table", &when("folding")).await;
             b.js("document.getElementById('fold').click()").await;
             for (button, ready) in [
-                ("designs", "#dialog .shelf button"),
+                ("designs", "#dialog .designs button"),
                 ("compare", "#dialog tbody tr"),
                 ("series", "#dialog tbody tr"),
             ] {

@@ -74,7 +74,7 @@ pub async fn a_mistake_is_marked_and_the_last_plane_stays(b: &Browser) {
     assert_eq!(invalid, "true");
     let told = b.js("return document.getElementById('mistakes').textContent").await;
     assert!(told.as_str().unwrap_or_default().contains("mountain"), "{told}");
-    let panels = b.js("return document.querySelectorAll('#hand-picture path').length").await;
+    let panels = b.js("return document.querySelectorAll('#posed-picture path').length").await;
     assert!(panels.as_u64() > Some(4), "the last plane stays in sight");
     b.click("#mistakes button").await;
     let chosen = b

@@ -66,7 +66,7 @@ pub async fn two_tabs(b: &Browser) {
 pub async fn a_new_sheet_and_an_outline(b: &Browser) {
     let s = Scene::new(b, "new", SCOW).await;
     b.click("#designs").await;
-    b.until("document.querySelectorAll('#dialog .shelf .thumb svg').length >= 10").await;
+    b.until("document.querySelectorAll('#dialog .designs .thumb svg').length >= 10").await;
     b.click("#start-sheet").await;
     b.until("document.getElementById('text').value.startsWith('plane Newcomer')").await;
     b.click("#designs").await;

@@ -8,9 +8,9 @@ use crate::machine::{Browser, key};
 pub async fn loads(b: &Browser) {
     let s = Scene::new(b, "load", HALYARD).await;
     let drawn = b
-        .js("return ['table', 'hand', 'edge', 'hall'].filter((p) => document.querySelector(`#${p}-picture > svg`))")
+        .js("return ['table', 'posed', 'edge', 'hall'].filter((p) => document.querySelector(`#${p}-picture > svg`))")
         .await;
-    assert_eq!(drawn, json!(["table", "hand", "edge", "hall"]));
+    assert_eq!(drawn, json!(["table", "posed", "edge", "hall"]));
     assert_eq!(b.js("return document.getElementById('plane-name').textContent").await, "Halyard");
     let steps = b.js("return document.querySelectorAll('#steps li .thumb svg').length").await;
     assert!(steps.as_u64() > Some(5), "{steps}");
@@ -53,9 +53,9 @@ pub async fn numbers_explain_themselves(b: &Browser) {
 
 pub async fn the_plane_turns_and_flies(b: &Browser) {
     let s = Scene::new(b, "turn and fly", HALYARD).await;
-    let picture = "document.querySelector('#hand-picture svg').innerHTML";
+    let picture = "document.querySelector('#posed-picture svg').innerHTML";
     let before = b.js(&format!("return {picture}")).await;
-    let at = b.middle("#hand-picture").await;
+    let at = b.middle("#posed-picture").await;
     b.drag(at, [at[0] + 60.0, at[1] + 20.0]).await;
     b.until(&format!("{picture} !== {before}")).await;
     b.click("[data-view=side]").await;

@@ -40,14 +40,14 @@ pub enum Overwrite {
 }
 
 /// Files, standard output (answers) and standard error (messages).
-pub struct World {
+pub struct System {
     out: AutoStream<io::Stdout>,
     err: AutoStream<io::Stderr>,
     /// The reader of our answers has gone (`plumbfold … | head -1`): not a mistake.
     reader_gone: bool,
 }
 
-impl World {
+impl System {
     /// Colours as asked; `Auto` obeys `NO_COLOR` and is off when the stream is not a terminal.
     pub fn new(color: ColorChoice) -> Self {
         Self {

@@ -6,7 +6,7 @@ use std::sync::{Mutex, PoisonError};
 
 use super::assets::fingerprint;
 use crate::error::Error;
-use crate::world::{Overwrite, World};
+use crate::system::{Overwrite, System};
 
 /// Most files listed.
 const FILES_MAX: usize = 500;
@@ -15,7 +15,7 @@ const NAME_CHARS_MAX: usize = 100;
 
 /// A folder of designs.
 #[derive(Debug)]
-pub struct Shelf {
+pub struct DesignFolder {
     folder: PathBuf,
     /// File to open first.
     pub first: Option<String>,
@@ -36,7 +36,7 @@ pub struct Kept {
 
 /// Why a file is not read or written.
 #[derive(Debug)]
-pub enum ShelfError {
+pub enum FolderError {
     /// The name is not that of a design in this folder.
     Name(&'static str),
     /// No such file.
@@ -47,7 +47,7 @@ pub enum ShelfError {
     Failed(Error),
 }
 
-impl Shelf {
+impl DesignFolder {
     /// The folder, or the folder of the file.
     pub fn open(path: &Path) -> Result<Self, Error> {
         let full = fs::canonicalize(path)
@@ -83,65 +83,67 @@ impl Shelf {
     }
 
     /// Reads a design.
-    pub fn read(&self, name: &str) -> Result<Kept, ShelfError> {
+    pub fn read(&self, name: &str) -> Result<Kept, FolderError> {
         let path = self.place(name)?;
         if !path.is_file() {
-            return Err(ShelfError::Missing);
+            return Err(FolderError::Missing);
         }
-        let source = quiet_world().read_design(&path).map_err(ShelfError::Failed)?;
+        let source = quiet_system().read_design(&path).map_err(FolderError::Failed)?;
         let version = fingerprint(source.text.as_bytes());
         Ok(Kept { name: name.to_owned(), text: source.text, version })
     }
 
     /// Writes a design, if the file still is what `seen` names: `None` for a file that must not
     /// be there yet.
-    pub fn save(&self, name: &str, text: &str, seen: Option<&str>) -> Result<Kept, ShelfError> {
+    pub fn save(&self, name: &str, text: &str, seen: Option<&str>) -> Result<Kept, FolderError> {
         let path = self.place(name)?;
         let _one_at_a_time = self.saving.lock().unwrap_or_else(PoisonError::into_inner);
         let now = match self.read(name) {
             Ok(kept) => Some(kept),
-            Err(ShelfError::Missing) => None,
+            Err(FolderError::Missing) => None,
             Err(e) => return Err(e),
         };
         if now.as_ref().map(|k| k.version.as_str()) != seen {
-            return Err(ShelfError::Changed(now));
+            return Err(FolderError::Changed(now));
         }
-        quiet_world().write(&path, text.as_bytes(), Overwrite::Yes).map_err(ShelfError::Failed)?;
+        quiet_system()
+            .write(&path, text.as_bytes(), Overwrite::Yes)
+            .map_err(FolderError::Failed)?;
         let version = fingerprint(text.as_bytes());
         Ok(Kept { name: name.to_owned(), text: text.to_owned(), version })
     }
 
     /// Where a file of this folder is; links that lead out of the folder are refused.
-    fn place(&self, name: &str) -> Result<PathBuf, ShelfError> {
+    fn place(&self, name: &str) -> Result<PathBuf, FolderError> {
         let path = self.folder.join(checked(name)?);
         match fs::canonicalize(&path) {
             Ok(full) if full.parent() != Some(&self.folder) => {
-                Err(ShelfError::Name("the file is a link that leads out of the folder"))
+                Err(FolderError::Name("the file is a link that leads out of the folder"))
             }
-            Err(_) if path.is_symlink() => Err(ShelfError::Name("the file is a broken link")),
+            Err(_) if path.is_symlink() => Err(FolderError::Name("the file is a broken link")),
             _ => Ok(path),
         }
     }
 }
 
 /// Reads and writes without printing.
-fn quiet_world() -> World {
-    World::new(anstream::ColorChoice::Never)
+fn quiet_system() -> System {
+    System::new(anstream::ColorChoice::Never)
 }
 
 /// A plain file name that ends in `.plane`.
-fn checked(name: &str) -> Result<&str, ShelfError> {
+fn checked(name: &str) -> Result<&str, FolderError> {
     let stem = name
         .strip_suffix(".plane")
-        .ok_or(ShelfError::Name("the name of a design ends in `.plane`"))?;
+        .ok_or(FolderError::Name("the name of a design ends in `.plane`"))?;
     if stem.is_empty() || name.chars().count() > NAME_CHARS_MAX {
-        return Err(ShelfError::Name("the name is empty or too long"));
+        return Err(FolderError::Name("the name is empty or too long"));
     }
     let odd = |c: char| {
         c.is_control() || matches!(c, '/' | '\\' | ':' | '*' | '?' | '"' | '<' | '>' | '|')
     };
     if name.starts_with('.') || name.contains(odd) {
-        return Err(ShelfError::Name("the name must be a plain file name, without folders"));
+        return Err(FolderError::Name("the name must be a plain file name, without folders"));
     }
     Ok(name)
 }
@@ -154,8 +156,8 @@ mod tests {
     struct Folder(PathBuf);
     impl Folder {
         fn new(test: &str) -> Self {
-            let path =
-                std::env::temp_dir().join(format!("plumbfold-shelf-{test}-{}", std::process::id()));
+            let path = std::env::temp_dir()
+                .join(format!("plumbfold-designs-{test}-{}", std::process::id()));
             fs::create_dir_all(&path).unwrap();
             Self(path)
         }
@@ -169,32 +171,32 @@ mod tests {
     #[test]
     fn two_tabs_cannot_overwrite_each_other() {
         let folder = Folder::new("tabs");
-        let shelf = Shelf::open(&folder.0).unwrap();
-        let first = shelf.save("a.plane", "plane A\n", None).unwrap();
-        let second = shelf.save("a.plane", "plane B\n", Some(&first.version)).unwrap();
-        let late = shelf.save("a.plane", "plane C\n", Some(&first.version));
+        let designs = DesignFolder::open(&folder.0).unwrap();
+        let first = designs.save("a.plane", "plane A\n", None).unwrap();
+        let second = designs.save("a.plane", "plane B\n", Some(&first.version)).unwrap();
+        let late = designs.save("a.plane", "plane C\n", Some(&first.version));
         match late {
-            Err(ShelfError::Changed(Some(now))) => assert_eq!(now, second),
+            Err(FolderError::Changed(Some(now))) => assert_eq!(now, second),
             other => panic!("{other:?}"),
         }
-        assert!(matches!(shelf.save("a.plane", "x", None), Err(ShelfError::Changed(Some(_)))));
-        assert_eq!(shelf.read("a.plane").unwrap().text, "plane B\n");
+        assert!(matches!(designs.save("a.plane", "x", None), Err(FolderError::Changed(Some(_)))));
+        assert_eq!(designs.read("a.plane").unwrap().text, "plane B\n");
     }
 
     #[test]
     fn an_edit_from_outside_is_kept() {
         let folder = Folder::new("outside");
-        let shelf = Shelf::open(&folder.0).unwrap();
-        let ours = shelf.save("a.plane", "plane A\n", None).unwrap();
+        let designs = DesignFolder::open(&folder.0).unwrap();
+        let ours = designs.save("a.plane", "plane A\n", None).unwrap();
         fs::write(folder.0.join("a.plane"), "plane Other\n").unwrap();
         assert!(matches!(
-            shelf.save("a.plane", "plane A2\n", Some(&ours.version)),
-            Err(ShelfError::Changed(Some(now))) if now.text == "plane Other\n"
+            designs.save("a.plane", "plane A2\n", Some(&ours.version)),
+            Err(FolderError::Changed(Some(now))) if now.text == "plane Other\n"
         ));
         fs::remove_file(folder.0.join("a.plane")).unwrap();
         assert!(matches!(
-            shelf.save("a.plane", "plane A2\n", Some(&ours.version)),
-            Err(ShelfError::Changed(None))
+            designs.save("a.plane", "plane A2\n", Some(&ours.version)),
+            Err(FolderError::Changed(None))
         ));
     }
 
@@ -204,7 +206,7 @@ mod tests {
         let inner = folder.0.join("inner");
         fs::create_dir_all(&inner).unwrap();
         fs::write(folder.0.join("secret.plane"), "plane Secret\n").unwrap();
-        let shelf = Shelf::open(&inner).unwrap();
+        let designs = DesignFolder::open(&inner).unwrap();
         let long = format!("{}.plane", "a".repeat(300));
         for name in [
             "../secret.plane",
@@ -219,14 +221,14 @@ mod tests {
             "nul\0.plane",
             &long,
         ] {
-            assert!(matches!(shelf.read(name), Err(ShelfError::Name(_))), "{name:?}");
-            assert!(matches!(shelf.save(name, "x", None), Err(ShelfError::Name(_))), "{name:?}");
+            assert!(matches!(designs.read(name), Err(FolderError::Name(_))), "{name:?}");
+            assert!(matches!(designs.save(name, "x", None), Err(FolderError::Name(_))), "{name:?}");
         }
         #[cfg(unix)]
         {
             std::os::unix::fs::symlink("../secret.plane", inner.join("link.plane")).unwrap();
-            assert!(matches!(shelf.read("link.plane"), Err(ShelfError::Name(_))));
-            assert!(shelf.list().is_empty());
+            assert!(matches!(designs.read("link.plane"), Err(FolderError::Name(_))));
+            assert!(designs.list().is_empty());
         }
     }
 
@@ -235,10 +237,10 @@ mod tests {
         let folder = Folder::new("file");
         fs::write(folder.0.join("b.plane"), "plane B\n").unwrap();
         fs::write(folder.0.join("note.txt"), "").unwrap();
-        let shelf = Shelf::open(&folder.0.join("b.plane")).unwrap();
-        assert_eq!(shelf.first.as_deref(), Some("b.plane"));
-        assert_eq!(shelf.list(), ["b.plane"]);
-        assert!(Shelf::open(&folder.0.join("note.txt")).is_err());
-        assert!(Shelf::open(&folder.0.join("missing.plane")).is_err());
+        let designs = DesignFolder::open(&folder.0.join("b.plane")).unwrap();
+        assert_eq!(designs.first.as_deref(), Some("b.plane"));
+        assert_eq!(designs.list(), ["b.plane"]);
+        assert!(DesignFolder::open(&folder.0.join("note.txt")).is_err());
+        assert!(DesignFolder::open(&folder.0.join("missing.plane")).is_err());
     }
 }

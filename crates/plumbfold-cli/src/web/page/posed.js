@@ -5,7 +5,7 @@ import { t } from './strings.js';
 import { on, store } from './store.js';
 import { tree, walk } from './solid.js';
 
-const place = $('hand-picture');
+const place = $('posed-picture');
 const DEG = Math.PI / 180;
 
 /** Turn of the nose about the upright, and tilt of the upright away from the eye, degrees. */
@@ -17,9 +17,9 @@ let waiting = false;
 
 const board = svg('svg', { role: 'img', viewBox: '-100 -80 200 160' });
 
-export function startHand() {
+export function startPosed() {
   on('answer', (answer) => { if (answer.panels) { model = read(answer); draw(); } });
-  place.replaceChildren(el('p', { className: 'aside' }, t('hand.none')));
+  place.replaceChildren(el('p', { className: 'aside' }, t('posed.none')));
   for (const button of document.querySelectorAll('[data-view]')) {
     button.addEventListener('click', () => { [yaw, tilt] = views[button.dataset.view]; zoom = 1; draw(); });
   }
@@ -112,7 +112,7 @@ function draw() {
   parts.push(svg('circle', { cx: bx, cy: by, r, fill: 'var(--pf-ground)', stroke: 'var(--pf-text)', 'stroke-width': 1.3 }),
     svg('path', { d: `M${bx} ${by}V${by - r}A${r} ${r} 0 0 1 ${bx + r} ${by}ZM${bx} ${by}V${by + r}A${r} ${r} 0 0 1 ${bx - r} ${by}Z`, fill: 'var(--pf-text)' }));
   board.setAttribute('viewBox', `${-w / 2} ${-h / 2} ${w} ${h}`);
-  board.setAttribute('aria-label', `${t('hand.title')}: ${store.good?.name ?? ''}`);
+  board.setAttribute('aria-label', `${t('posed.title')}: ${store.good?.name ?? ''}`);
   board.replaceChildren(...parts);
   if (board.parentNode !== place) place.replaceChildren(board);
   for (const button of document.querySelectorAll('[data-view]')) {
