@@ -114,19 +114,21 @@ fn a_key_nobody_promised_and_a_missing_one_are_refused() {
 
 #[test]
 fn the_right_side_is_positive_in_every_answer() {
-    // Banked to the right it drifts to the right and heads there.
     let text = designs().into_iter().find(|d| d.0 == "halyard.plane").expect("the halyard").1;
     let throw = text.lines().find(|l| l.starts_with("throw")).expect("a throw").to_owned();
     for (side, sign) in [("right", 1.0), ("left", -1.0)] {
-        let env =
-            Env::with("h.plane", text.replace(&throw, &format!("{throw}, banked 20 deg {side}")));
+        // A rudder to the right turns to the right (common practice, no source).
+        let turned = format!("trim rudder {side} 3 mm, 20 mm deep\n{throw}, banked 20 deg {side}");
+        let env = Env::with("h.plane", text.replace(&throw, &turned));
         let flown = check(&env, "fly FILE", &["fly", "h.plane", "--draws", "2"]);
-        assert_eq!(flown["throw"]["bank_deg"].as_f64().map(f64::signum), Some(sign));
         let path = flown["path"].as_array().expect("a path");
-        let early = &path[path.len() / 4];
-        for key in ["y_m", "heading_deg", "bank_deg"] {
-            let v = early[key].as_f64().expect("a number");
-            assert!(v * sign > 0.0, "banked {side}: {key} is {v}");
+        let mean = |key: &str| {
+            path.iter().map(|p| p[key].as_f64().expect("a number")).sum::<f64>() / path.len() as f64
+        };
+        let release = path[0]["bank_deg"].as_f64().expect("a number");
+        assert!((release - 20.0 * sign).abs() < 1e-6, "banked {side}: {release}");
+        for key in ["y_m", "heading_deg"] {
+            assert!(mean(key) * sign > 0.0, "to the {side}: mean {key} is {}", mean(key));
         }
     }
 }
