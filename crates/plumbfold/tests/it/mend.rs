@@ -92,7 +92,7 @@ fn planes_spoiled_four_ways_glide_after_the_first_remedy() {
             let conditions = Conditions::default();
             let spoiled = spoil(text, way, &Settings::default(), &conditions).unwrap();
             let spoiled = spoiled.unwrap_or_else(|| panic!("{way:?} does not spoil it"));
-            assert_ne!(spoiled.state.behaviour, Behaviour::Glides);
+            assert_ne!(spoiled.after.behaviour(), Behaviour::Glides);
             let m = mended(&spoiled.text, &Settings::default(), None);
             let first = m.remedies.first().unwrap_or_else(|| panic!("{way:?} is not mended"));
             let again = pipeline::analyse(
