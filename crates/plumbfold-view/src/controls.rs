@@ -4,6 +4,8 @@
 use plumbfold::design::ast::*;
 use plumbfold::design::dial::Dial;
 use plumbfold::design::eval::Values;
+use plumbfold::design::print;
+use plumbfold::plane::assembly;
 use serde::Serialize;
 
 /// Everything adjustable in a design.
@@ -61,24 +63,16 @@ pub struct ThrowControl {
     bank_deg: f64,
 }
 
-/// What a throw is where the text does not say, as the language has it.
-const THROW_SPEED_MPS: f64 = 4.0;
-const THROW_HEIGHT_M: f64 = 1.6;
-
 impl Controls {
     /// From a text that was read and evaluated without mistakes; what cannot be valued is left out.
     pub fn new(design: &Design, values: &Values) -> Self {
         let mm = |e: &Spanned<Expr>| values.length(e).ok().map(|v| v * 1e3);
         let lets = Dial::all(design, values).into_iter().map(LetControl::new).collect();
-        let trims = design.trims.iter().filter_map(|t| {
-            let t = &t.node;
-            let sign =
-                if matches!(t.direction, Direction::Up | Direction::Right) { 1.0 } else { -1.0 };
-            Some(TrimControl {
-                surface: surface_words(t.surface),
-                mm: sign * mm(&t.amount)?,
-                depth_mm: t.depth.as_ref().map_or(Some(10.0), mm)?,
-            })
+        let bends = assembly::trims(design, values).unwrap_or_default();
+        let trims = design.trims.iter().zip(bends).map(|(t, bend)| TrimControl {
+            surface: print::surface(t.node.surface),
+            mm: bend.deflection_m * 1e3,
+            depth_mm: bend.depth_m * 1e3,
         });
         let ballast = design.ballast.iter().filter_map(|b| {
             let b = &b.node;
@@ -91,24 +85,16 @@ impl Controls {
                 },
             })
         });
-        let throw = design.throw.as_ref().map(|t| &t.node);
-        let degrees = |e: Option<&Spanned<Expr>>| {
-            e.and_then(|e| values.angle(e).ok()).map_or(0.0, f64::to_degrees)
-        };
+        let throw = assembly::throw(design, values).unwrap_or_default();
         Self {
             lets,
             trims: trims.collect(),
             ballast: ballast.collect(),
             throw: ThrowControl {
-                speed_mps: throw
-                    .and_then(|t| values.speed_m_s(&t.speed).ok())
-                    .unwrap_or(THROW_SPEED_MPS),
-                elevation_deg: degrees(throw.and_then(|t| t.elevation.as_ref())),
-                height_m: throw
-                    .and_then(|t| t.height.as_ref())
-                    .and_then(|h| values.length(h).ok())
-                    .unwrap_or(THROW_HEIGHT_M),
-                bank_deg: degrees(throw.and_then(|t| t.bank.as_ref())),
+                speed_mps: throw.speed_m_s,
+                elevation_deg: throw.elevation_rad.to_degrees(),
+                height_m: throw.height_m,
+                bank_deg: throw.bank_rad.to_degrees(),
             },
         }
     }
@@ -125,15 +111,5 @@ impl LetControl {
             note: dial.note,
             name: dial.name,
         }
-    }
-}
-
-/// As the text spells it.
-pub fn surface_words(surface: TrimSurfaceName) -> &'static str {
-    match surface {
-        TrimSurfaceName::Elevator => "elevator",
-        TrimSurfaceName::LeftWing => "left wing",
-        TrimSurfaceName::RightWing => "right wing",
-        TrimSurfaceName::Rudder => "rudder",
     }
 }

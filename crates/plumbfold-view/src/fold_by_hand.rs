@@ -3,6 +3,7 @@
 
 use plumbfold::design::ast::{Design, LineRef, MarkTarget, PointRef, Side, Spanned, Step};
 use plumbfold::design::eval::{self, Values};
+use plumbfold::design::print;
 use plumbfold::fold::exec::{self, FoldRun};
 use plumbfold::fold::refs::Refs;
 use plumbfold::fold::state::{FaceId, Folded};
@@ -94,7 +95,10 @@ pub fn fold_by_hand(question: &Question) -> Result<Answer, String> {
     let mut answer = Answer { before: now.paper(None), after: None, problem: None, balance: None };
     let Some(line) = &question.line else { return Ok(answer) };
     let add = Change::AddStep { after: Some(question.step), line: line.clone() };
-    let text = change::apply(&question.text, &add)?;
+    let text = match change::apply(&question.text, &add) {
+        Ok(text) => text,
+        Err(why) => return Ok(Answer { problem: Some(why), ..answer }),
+    };
     match SoFar::new(&text, question.step + 1) {
         Err(why) => answer.problem = Some(why),
         Ok(next) => {
@@ -151,20 +155,21 @@ impl SoFar {
     /// Edges and named creases that are one straight line on the table, so that a fold can be
     /// named by them.
     fn lines(&self) -> Vec<(LineRef, Line)> {
-        let edges = SIDES.map(|(side, word)| (LineRef::Edge(side), format!("{word} edge")));
+        let edges = SIDES.map(LineRef::Edge);
         let mut names = Vec::new();
         collect_names(&self.design.steps, &mut names);
-        let named = names.into_iter().map(|n| (LineRef::Named(unplaced(n.clone())), n));
+        let named = names.into_iter().map(|n| LineRef::Named(n.into()));
         let refs = self.refs();
         edges
             .into_iter()
             .chain(named)
             .take(LINES_MAX)
-            .filter_map(|(line, words)| {
-                let laid = refs.line(&unplaced(line.clone())).ok()?;
+            .filter_map(|line| {
+                let laid = refs.line(&line.clone().into()).ok()?;
                 let ends = laid.pieces.iter().flat_map(|p| p.table).map(|p| laid.line.along(p));
                 let (low, high) = ends.fold((f64::MAX, f64::MIN), |(a, b), s| (a.min(s), b.max(s)));
                 let [a, b] = [low, high].map(|s| mm(laid.line.place(s)));
+                let words = print::line(&line);
                 (high > low).then_some((line, Line { a, b, words }))
             })
             .collect()
@@ -173,31 +178,23 @@ impl SoFar {
     /// Corners, middles of edges, and places where named lines cross.
     fn spots(&self, lines: &[(LineRef, Line)]) -> Vec<Spot> {
         let refs = self.refs();
-        let at = |p: PointRef| refs.place(&unplaced(p)).ok().map(|p| mm(p.table));
-        let mut spots = Vec::new();
-        for (end, end_word) in [SIDES[0], SIDES[1]] {
-            for (side, word) in [SIDES[2], SIDES[3]] {
-                let words = format!("{end_word} {word} corner");
-                spots.extend(at(PointRef::Corner(end, side)).map(|at| Spot {
-                    at,
-                    words,
-                    plain: true,
-                }));
-            }
-        }
-        for (side, word) in SIDES {
-            let words = format!("{word} middle");
-            spots.extend(at(PointRef::EdgeMiddle(side)).map(|at| Spot { at, words, plain: true }));
-        }
+        let spot = |place: PointRef, plain| {
+            let words = print::place(&place);
+            let at = mm(refs.place(&place.into()).ok()?.table);
+            Some(Spot { at, words, plain })
+        };
+        let [top, bottom, left, right] = SIDES;
+        let corners = [(top, left), (top, right), (bottom, left), (bottom, right)];
+        let corners = corners.map(|(end, side)| PointRef::Corner(end, side));
+        let plain = corners.into_iter().chain(SIDES.map(PointRef::EdgeMiddle));
+        let mut spots: Vec<Spot> = plain.filter_map(|place| spot(place, true)).collect();
         for (i, (first, one)) in lines.iter().enumerate() {
             for (second, other) in &lines[i + 1..] {
-                let crossing =
-                    PointRef::Crossing(unplaced(first.clone()), unplaced(second.clone()));
-                let Some(at) = at(crossing) else { continue };
-                let near = |s: &Spot| (s.at[0] - at[0]).hypot(s.at[1] - at[1]) < NEAR_MM;
-                if one.holds(at) && other.holds(at) && !spots.iter().any(near) {
-                    let words = format!("crossing of {} and {}", one.words, other.words);
-                    spots.push(Spot { at, words, plain: false });
+                let crossing = PointRef::Crossing(first.clone().into(), second.clone().into());
+                let Some(new) = spot(crossing, false) else { continue };
+                let near = |s: &Spot| (s.at[0] - new.at[0]).hypot(s.at[1] - new.at[1]) < NEAR_MM;
+                if one.holds(new.at) && other.holds(new.at) && !spots.iter().any(near) {
+                    spots.push(new);
                 }
             }
         }
@@ -209,13 +206,7 @@ impl SoFar {
 /// Places nearer than this are one to the hand.
 const NEAR_MM: f64 = 0.5;
 
-const SIDES: [(Side, &str); 4] =
-    [(Side::Top, "top"), (Side::Bottom, "bottom"), (Side::Left, "left"), (Side::Right, "right")];
-
-/// A reference made here stands nowhere in the text.
-fn unplaced<T>(node: T) -> Spanned<T> {
-    Spanned { node, span: 0..0 }
-}
+const SIDES: [Side; 4] = [Side::Top, Side::Bottom, Side::Left, Side::Right];
 
 /// Names of creases and marked lines, each once.
 fn collect_names(steps: &[Spanned<Step>], names: &mut Vec<String>) {

@@ -2,11 +2,13 @@
 //! came from, so that later stages can point at it and remedies can edit it in place.
 
 mod steps;
+mod visit;
 
 use std::fmt;
 use std::ops::Range;
 
 pub use steps::*;
+pub use visit::Reference;
 
 /// Byte range in the design text.
 pub type Span = Range<usize>;
@@ -27,6 +29,12 @@ impl<T: PartialEq> PartialEq for Spanned<T> {
 impl<T: fmt::Debug> fmt::Debug for Spanned<T> {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         self.node.fmt(f)
+    }
+}
+impl<T> From<T> for Spanned<T> {
+    /// A node that stands nowhere in a text.
+    fn from(node: T) -> Self {
+        Self { node, span: 0..0 }
     }
 }
 /// A name with its place.

@@ -2,6 +2,8 @@
 
 use super::ast::{Design, Expr, Let, Unit};
 use super::diagnostic::{Diagnostic, did_you_mean};
+use super::edit::Edit;
+use super::edit::amount::{number, rounded};
 use super::eval::{Values, quantity_outside};
 use super::quantity::Dimension;
 
@@ -26,9 +28,6 @@ pub struct Dial {
     /// The text gives it as a sum of other things, which turning would replace by a number.
     pub computed: bool,
 }
-
-/// Most decimals of a value written into a text: a tenth of a micrometre.
-const DECIMALS: usize = 4;
 
 impl Dial {
     /// Of a let; none where it has no value.
@@ -95,20 +94,14 @@ impl Dial {
         format!("{value} {}", self.unit.symbol()).trim_end().to_owned()
     }
 
-    /// A value as a text says it, without digits that say nothing.
-    pub fn write(&self, value: f64) -> String {
-        self.say(value, DECIMALS)
+    /// Turns it to a value.
+    pub fn edit(&self, value: f64) -> Edit {
+        Edit::Let { name: self.name.clone(), value: number(value, self.unit) }
     }
 
     /// A value with so many decimals at most and its unit.
     pub fn say(&self, value: f64, decimals: usize) -> String {
-        let digits = format!("{value:.decimals$}");
-        let digits = match digits.contains('.') {
-            true => digits.trim_end_matches('0').trim_end_matches('.'),
-            false => &digits,
-        };
-        let digits = if digits == "-0" { "0" } else { digits };
-        format!("{digits} {}", self.unit.symbol()).trim_end().to_owned()
+        self.exactly(rounded(value, decimals))
     }
 }
 
@@ -156,8 +149,8 @@ mod tests {
             assert!((tip.read(text).unwrap() - 12.0).abs() < 1e-9, "{text}");
         }
         assert!(tip.read("12 deg").is_err() && tip.read("long").is_err());
-        assert_eq!((tip.write(24.0), tip.write(1.0 / 3.0)), ("24 mm".into(), "0.3333 mm".into()));
-        assert_eq!((dial("turns").write(2.0), tip.write(-1e-9)), ("2".into(), "0 mm".into()));
+        assert_eq!((tip.say(24.0, 4), tip.say(1.0 / 3.0, 4)), ("24 mm".into(), "0.3333 mm".into()));
+        assert_eq!((dial("turns").say(2.0, 4), tip.say(-1e-9, 4)), ("2".into(), "0 mm".into()));
         assert_eq!(
             tip.read(&tip.exactly(1.0 / 3.0)).map(|v| (v - 1.0 / 3.0).abs() < 1e-15),
             Ok(true)

@@ -1,12 +1,97 @@
-//! Changes to a design text made by a program: only what changes is touched, so comments and
-//! layout survive.
+//! Changes to a design text made by a program: said in the syntax of the design, written by its
+//! printer, and only where the text has to change, so that comments and layout survive.
+//!
+//! [`Edit::on`] is what a change means, [`apply`] writes it: reading the new text gives what
+//! `on` makes of the old design, or there is no new text.
 
-use super::ast::{Design, Expr, Span, Spanned, Throw, Unit};
+pub mod amount;
+mod place;
+#[cfg(test)]
+mod tests;
+
+use super::ast::{
+    Ballast, BallastPlace, Design, Direction, Expr, LineRef, Name, PointRef, Reference, Span,
+    Spanned, Step, Throw, Trim, TrimSurfaceName, Unit,
+};
+use super::defaults::{THROW_SPEED_M_S, TRIM_DEPTH_M};
 use super::diagnostic::{Diagnostic, did_you_mean};
-use super::lexer::lines;
-use super::parser::parse;
-use super::print::throw_statement;
-use crate::plane::assembly;
+use super::parser::{Statement, parse};
+use super::print;
+use place::{Change, Words};
+
+/// One change of a design. An index counts things of its kind in the order of the text.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Edit {
+    /// A let's value; its range and note stay.
+    Let {
+        /// Name.
+        name: String,
+        /// New value.
+        value: Expr,
+    },
+    /// The angle of a hinge in the pose.
+    PoseAngle {
+        /// Which hinge.
+        index: usize,
+        /// New angle.
+        angle: Expr,
+    },
+    /// Which way and how far a trailing edge is bent; how deep stays.
+    Bend {
+        /// Which trim.
+        index: usize,
+        /// New direction.
+        direction: Direction,
+        /// New amount.
+        amount: Expr,
+    },
+    /// One trim more.
+    AddTrim(Trim),
+    /// One less.
+    RemoveTrim(usize),
+    /// A piece of ballast made heavier, lighter, or slid along the keel.
+    Ballast {
+        /// Which.
+        index: usize,
+        /// New mass.
+        mass: Option<Expr>,
+        /// New place behind the nose; of one placed on the paper nothing changes.
+        behind: Option<Expr>,
+    },
+    /// One piece more.
+    AddBallast(Ballast),
+    /// One less.
+    RemoveBallast(usize),
+    /// The throw: what is given changes, the rest stays. Where the text has none, one is added.
+    Throw {
+        /// New speed.
+        speed: Option<Expr>,
+        /// New climb angle.
+        elevation: Option<Expr>,
+        /// New height of the hand.
+        height: Option<Expr>,
+        /// New bank; nothing is said of no bank.
+        bank: Option<Expr>,
+    },
+    /// More steps, after so many of those there are; a repeat counts as one.
+    AddSteps {
+        /// Steps before them.
+        after: usize,
+        /// The new ones.
+        steps: Vec<Step>,
+    },
+    /// One step less; steps that need it are then mistakes of the text.
+    RemoveStep(usize),
+    /// What steps call places and lines of the paper.
+    Rename {
+        /// Steps before them, which stay.
+        after: usize,
+        /// Places and their new names.
+        places: Vec<(PointRef, String)>,
+        /// Lines and their new names.
+        lines: Vec<(LineRef, String)>,
+    },
+}
 
 /// A change that was not made; the text is as before.
 #[derive(Clone, Debug, PartialEq, thiserror::Error)]
@@ -20,10 +105,16 @@ pub enum EditError {
         /// What was probably meant.
         meant: Option<String>,
     },
-    /// The new text does not fit where it should go.
+    /// There is nothing with this index.
+    #[error("there is no such {what}")]
+    Missing {
+        /// Kind of thing.
+        what: &'static str,
+    },
+    /// What is to be written does not fit where it should go.
     #[error("`{text}` does not fit there: {why}")]
     DoesNotFit {
-        /// The new text.
+        /// What is to be written.
         text: String,
         /// What the parser says.
         why: String,
@@ -33,238 +124,337 @@ pub enum EditError {
     BadPlaces,
 }
 
-/// The text with one piece replaced.
+/// A text with changes made, one after the other.
 ///
 /// # Errors
-/// The place is not in the text.
-pub fn replace_span(text: &str, span: Span, new: &str) -> Result<String, EditError> {
-    replace_spans(text, &[(span, new.to_owned())])
+/// There is nothing to change so, or the change cannot be written there.
+pub fn apply(text: &str, edits: &[Edit]) -> Result<String, EditError> {
+    edits.iter().try_fold(text.to_owned(), |text, edit| edit.apply(&text))
 }
 
-/// The text with several pieces replaced, in any order; an empty span inserts.
+/// The step a line says, as the next one after so many steps of a text.
 ///
 /// # Errors
-/// Places overlap, or are not in the text.
-pub fn replace_spans(text: &str, edits: &[(Span, String)]) -> Result<String, EditError> {
-    let mut edits: Vec<_> = edits.iter().collect();
-    edits.sort_by_key(|(span, _)| (span.start, span.end));
-    let mut out = String::with_capacity(text.len());
-    let mut at = 0;
-    for (span, new) in edits {
-        let kept = text.get(at..span.start).filter(|_| at <= span.start);
-        let inside = text.get(span.clone());
-        let (Some(kept), Some(_)) = (kept, inside) else { return Err(EditError::BadPlaces) };
-        out.push_str(kept);
-        out.push_str(new);
-        at = span.end;
+/// The line cannot be read there, or says something else than one step.
+pub fn read_step(text: &str, after: usize, line: &str) -> Result<Step, EditError> {
+    let does_not_fit = |why: &str| EditError::DoesNotFit { text: line.to_owned(), why: why.into() };
+    if line.contains(['\n', '\r', '#', '\\']) {
+        return Err(does_not_fit("a step is one line"));
     }
-    out.push_str(&text[at..]);
-    Ok(out)
-}
-
-/// The text with a let's value replaced; its range and note stay.
-///
-/// # Errors
-/// No such let, or the new value cannot be read as one.
-pub fn set_let(text: &str, name: &str, value: &str) -> Result<String, EditError> {
     let (design, before) = parse(text);
-    let Some(old) = design.lets.iter().find(|l| l.node.name.node == name) else {
-        let known = design.lets.iter().map(|l| l.node.name.node.as_str());
-        let meant = did_you_mean(name, known).map(str::to_owned);
-        return Err(EditError::UnknownLet { name: name.to_owned(), meant });
-    };
-    let place = old.node.value.span.clone();
-    if old.node.value.node == Expr::Missing {
-        let why = "the line cannot be read as it is".to_owned();
-        return Err(EditError::DoesNotFit { text: value.to_owned(), why });
+    let new = place::replaced(text, &[new_steps(text, &design, after, &[line.to_owned()])?])?;
+    let (mut new, faults) = parse(&new);
+    if let Some(fault) = fresh(&before, &faults) {
+        return Err(does_not_fit(&fault.message));
     }
-    let new = replace_span(text, place, value.trim())?;
-    accept(new, value, &before, |design| {
-        let new = design.lets.iter().find(|l| l.node.name.node == name);
-        new.is_some_and(|l| l.node.range == old.node.range && l.node.note == old.node.note)
+    if new.steps.len() != design.steps.len() + 1 {
+        return Err(does_not_fit("it is no step"));
+    }
+    let step = new.steps.remove(after.min(design.steps.len())).node;
+    if new == design { Ok(step) } else { Err(does_not_fit("it says more than one thing")) }
+}
+
+/// A trim bend as deep as one is made when nothing is said, which is said.
+pub fn bend(surface: TrimSurfaceName, direction: Direction, amount: Expr) -> Trim {
+    let depth = amount::typed(TRIM_DEPTH_M, None, Unit::Mm);
+    Trim { surface, direction, amount: amount.into(), depth: Some(depth.into()) }
+}
+
+/// A name that stands for nothing yet: `wanted`, or with a number behind it.
+pub fn free_name(text: &str, wanted: &str) -> String {
+    let body = 0..text.len();
+    let tokens = super::lexer::tokens(text, &body);
+    let free = |name: &String| tokens.iter().all(|t| !t.is_word(name));
+    let numbered = (2..).map(|n| format!("{wanted}_{n}"));
+    std::iter::once(wanted.to_owned()).chain(numbered).find(free).unwrap_or_default()
+}
+
+impl Edit {
+    /// What the change makes of a design.
+    ///
+    /// # Errors
+    /// There is nothing to change so.
+    pub fn on(&self, design: &mut Design) -> Result<(), EditError> {
+        match self {
+            Self::Let { name, value } => {
+                let at = let_index(design, name)?;
+                design.lets[at].node.value = value.clone().into();
+            }
+            Self::PoseAngle { index, angle } => {
+                let pose = design.pose.as_mut().map(|p| &mut p.node.items);
+                nth(pose.map_or(&mut [], |items| items), *index, "hinge")?.angle =
+                    angle.clone().into();
+            }
+            Self::Bend { index, direction, amount } => {
+                let trim = &mut nth(&mut design.trims, *index, TRIM)?.node;
+                (trim.direction, trim.amount) = (*direction, amount.clone().into());
+            }
+            Self::AddTrim(trim) => design.trims.push(trim.clone().into()),
+            Self::RemoveTrim(index) => removed(&mut design.trims, *index, TRIM)?,
+            Self::Ballast { index, mass, behind } => {
+                let ballast = &mut nth(&mut design.ballast, *index, BALLAST)?.node;
+                set(&mut ballast.mass, mass);
+                if let BallastPlace::BehindNose { behind: old, .. } = &mut ballast.at {
+                    set(old, behind);
+                }
+            }
+            Self::AddBallast(ballast) => design.ballast.push(ballast.clone().into()),
+            Self::RemoveBallast(index) => removed(&mut design.ballast, *index, BALLAST)?,
+            Self::Throw { speed, elevation, height, bank } => {
+                let throw = &mut design.throw.get_or_insert_with(|| default_throw().into()).node;
+                let optional = |old: &mut Option<Spanned<Expr>>, new: &Option<Expr>| {
+                    *old = new.clone().map(Spanned::from).or(old.take());
+                };
+                set(&mut throw.speed, speed);
+                optional(&mut throw.elevation, elevation);
+                optional(&mut throw.height, height);
+                optional(&mut throw.bank, bank);
+                throw.bank.take_if(|b| matches!(b.node, Expr::Number(0.0, _)) && bank.is_some());
+            }
+            Self::AddSteps { after, steps } => {
+                let after = (*after).min(design.steps.len());
+                design.steps.splice(after..after, steps.iter().cloned().map(Spanned::from));
+            }
+            Self::RemoveStep(index) => removed(&mut design.steps, *index, STEP)?,
+            Self::Rename { .. } => {
+                self.renamed(design);
+            }
+        }
+        Ok(())
+    }
+
+    fn apply(&self, text: &str) -> Result<String, EditError> {
+        let (design, before) = parse(text);
+        let changes = self.changes(text, &design)?;
+        let new = place::replaced(text, &changes)?;
+        let (read, faults) = parse(&new);
+        // What needed a step that is gone is a mistake now, and is told as one.
+        if !matches!(self, Self::RemoveStep(_)) {
+            let mut meant = design;
+            self.on(&mut meant)?;
+            if read != meant {
+                let why = fresh(&before, &faults).map(|d| d.message.clone());
+                return Err(EditError::DoesNotFit {
+                    text: changes.into_iter().map(|c| c.1).collect(),
+                    why: why.unwrap_or_else(|| "it would say something else".to_owned()),
+                });
+            }
+        }
+        Ok(new)
+    }
+
+    /// Where a text has to change, and to what.
+    fn changes(&self, text: &str, design: &Design) -> Result<Vec<Change>, EditError> {
+        let put = |old: &Spanned<Expr>, new: &Expr| (old.span.clone(), print::expression(new));
+        let add = |s: &Statement| finished_statement(text, design, print::statement(s));
+        Ok(match self {
+            Self::Let { name, value } => {
+                vec![put(&design.lets[let_index(design, name)?].node.value, value)]
+            }
+            Self::PoseAngle { index, angle } => {
+                let items = design.pose.as_ref().map_or(&[][..], |p| &p.node.items);
+                vec![put(&at(items, *index, "hinge")?.angle, angle)]
+            }
+            Self::Bend { index, direction, amount } => {
+                let Spanned { node: trim, span } = at(&design.trims, *index, TRIM)?;
+                if trim.direction == *direction {
+                    return Ok(vec![put(&trim.amount, amount)]);
+                }
+                let way = Words::new(text, span).before(trim.amount.span.start);
+                let said =
+                    format!("{} {}", print::direction(*direction), print::expression(amount));
+                vec![(way.start..trim.amount.span.end, said)]
+            }
+            Self::AddTrim(trim) => vec![add(&Statement::Trim(trim.clone()))?],
+            Self::RemoveTrim(index) => {
+                vec![place::without(text, &at(&design.trims, *index, TRIM)?.span)?]
+            }
+            Self::Ballast { index, mass, behind } => {
+                let old = &at(&design.ballast, *index, BALLAST)?.node;
+                let mut changes: Vec<_> = mass.iter().map(|new| put(&old.mass, new)).collect();
+                if let BallastPlace::BehindNose { behind: old, .. } = &old.at {
+                    changes.extend(behind.iter().map(|new| put(old, new)));
+                }
+                changes
+            }
+            Self::AddBallast(ballast) => vec![add(&Statement::Ballast(ballast.clone()))?],
+            Self::RemoveBallast(index) => {
+                vec![place::without(text, &at(&design.ballast, *index, BALLAST)?.span)?]
+            }
+            Self::Throw { .. } => match &design.throw {
+                Some(throw) => self.throw_changes(text, throw),
+                None => {
+                    let mut new = Design::default();
+                    self.on(&mut new)?;
+                    let throw = new.throw.map_or_else(default_throw, |t| t.node);
+                    vec![add(&Statement::Throw(throw))?]
+                }
+            },
+            Self::AddSteps { after, steps } => {
+                vec![new_steps(text, design, *after, &print::step_lines(steps))?]
+            }
+            Self::RemoveStep(index) => {
+                vec![place::without(text, &at(&design.steps, *index, STEP)?.span)?]
+            }
+            Self::Rename { .. } => self.renamed(&mut design.clone()),
+        })
+    }
+
+    /// Each clause of a throw by itself; one that is not there yet goes to the end of the line.
+    fn throw_changes(&self, text: &str, throw: &Spanned<Throw>) -> Vec<Change> {
+        let Self::Throw { speed, elevation, height, bank } = self else { return Vec::new() };
+        let (words, old) = (Words::new(text, &throw.span), &throw.node);
+        let end = words.said_before(throw.span.end);
+        let mut changes = Vec::new();
+        let mut more = String::new();
+        if let Some(new) = speed {
+            changes.push((old.speed.span.clone(), print::expression(new)));
+        }
+        if let Some(new) = elevation {
+            match &old.elevation {
+                Some(e) => changes.push((rise(&words, e), print::elevation(new))),
+                None => more += &format!(", {}", print::elevation(new)),
+            }
+        }
+        if let Some(new) = height {
+            match &old.height {
+                Some(e) => changes.push((e.span.clone(), print::expression(new))),
+                None => more += &format!(", {}", print::height(new)),
+            }
+        }
+        if let Some(new) = bank {
+            let none = matches!(new, Expr::Number(0.0, _));
+            let clause = old
+                .bank
+                .as_ref()
+                .map(|e| words.before(e.span.start).start..words.after(e.span.end).end);
+            match clause {
+                Some(span) if none => {
+                    changes.push((words.said_before(span.start)..span.end, String::new()));
+                }
+                Some(span) => changes.push((span, print::bank(new))),
+                None if none => {}
+                None => more += &format!(", {}", print::bank(new)),
+            }
+        }
+        if !more.is_empty() {
+            changes.push((end..end, more));
+        }
+        changes
+    }
+
+    /// Renames in a design, and says where its text has to change.
+    fn renamed(&self, design: &mut Design) -> Vec<Change> {
+        let Self::Rename { after, places, lines } = self else { return Vec::new() };
+        let mut changes = Vec::new();
+        let mut seen = |reference: Reference<'_>| match reference {
+            Reference::Point(p) => {
+                if let Some((_, name)) = places.iter().find(|(old, _)| *old == p.node) {
+                    p.node = PointRef::Named(Name::from(name.clone()));
+                    changes.push((p.span.clone(), name.clone()));
+                }
+            }
+            Reference::Line(l) => {
+                if let Some((_, name)) = lines.iter().find(|(old, _)| *old == l.node) {
+                    l.node = LineRef::Named(Name::from(name.clone()));
+                    changes.push((l.span.clone(), name.clone()));
+                }
+            }
+        };
+        design.steps.iter_mut().skip(*after).for_each(|s| s.node.each_reference(&mut seen));
+        changes
+    }
+}
+
+const TRIM: &str = "trailing edge";
+const BALLAST: &str = "ballast";
+const STEP: &str = "step";
+
+fn default_throw() -> Throw {
+    let speed = amount::number(THROW_SPEED_M_S, Unit::MPerS).into();
+    Throw { speed, elevation: None, height: None, bank: None }
+}
+
+fn let_index(design: &Design, name: &str) -> Result<usize, EditError> {
+    let known = |d: &Design| d.lets.iter().position(|l| l.node.name.node == name);
+    known(design).ok_or_else(|| {
+        let names = design.lets.iter().map(|l| l.node.name.node.as_str());
+        let meant = did_you_mean(name, names).map(str::to_owned);
+        EditError::UnknownLet { name: name.to_owned(), meant }
     })
 }
 
-/// The text with a new line after the line that ends at or holds the end of `after`, indented
-/// like it.
-///
-/// # Errors
-/// The place is not in the text, or the line cannot be read there.
-pub fn insert_line_after(text: &str, after: Span, line: &str) -> Result<String, EditError> {
-    let (_, before) = parse(text);
-    let found = lines(text).take_while(|l| l.whole.start <= after.end).last();
-    let whole = match found {
-        Some(l) if after.end <= text.len() => l.whole,
-        None if text.is_empty() => 0..0,
-        _ => return Err(EditError::BadPlaces),
-    };
-    let old = &text[whole.clone()];
-    let indent = &old[..old.len() - old.trim_start().len()];
-    let indent = if old.trim().is_empty() { "" } else { indent };
-    let new = replace_span(text, whole.end..whole.end, &format!("\n{indent}{line}"))?;
-    accept(new, line, &before, |_| true)
+fn at<'a, T>(all: &'a [T], index: usize, what: &'static str) -> Result<&'a T, EditError> {
+    all.get(index).ok_or(EditError::Missing { what })
 }
 
-/// The text with a statement of the finished plane (trim, ballast, throw) added: below the last of
-/// its kind, above the throw.
-pub fn add_statement(text: &str, design: &Design, statement: &str) -> String {
+fn nth<'a, T>(all: &'a mut [T], index: usize, what: &'static str) -> Result<&'a mut T, EditError> {
+    all.get_mut(index).ok_or(EditError::Missing { what })
+}
+
+fn removed<T>(all: &mut Vec<T>, index: usize, what: &'static str) -> Result<(), EditError> {
+    if index >= all.len() {
+        return Err(EditError::Missing { what });
+    }
+    all.remove(index);
+    Ok(())
+}
+
+fn set(old: &mut Spanned<Expr>, new: &Option<Expr>) {
+    if let Some(new) = new {
+        *old = new.clone().into();
+    }
+}
+
+/// The clause that says how a throw rises: a word and an angle, or `level`.
+fn rise(words: &Words<'_>, e: &Spanned<Expr>) -> Span {
+    let level = e.node == Expr::Number(0.0, Unit::Deg) && words.is_word_at(e.span.start);
+    if level { e.span.clone() } else { words.before(e.span.start).start..e.span.end }
+}
+
+/// A statement of the finished plane stands below the last of its kind, above the throw.
+fn finished_statement(text: &str, design: &Design, said: String) -> Result<Change, EditError> {
     let last = [
         design.trims.last().map(|t| &t.span),
         design.ballast.last().map(|b| &b.span),
         design.pose.as_ref().map(|p| &p.span),
         design.steps.last().map(|s| &s.span),
     ];
-    let last = last.into_iter().flatten().map(|span| span.end).max();
-    match last.and_then(|at| text.get(at..)?.find('\n').map(|n| at + n + 1)) {
-        Some(end) => {
-            let newline = if text[..end].ends_with("\r\n") { "\r\n" } else { "\n" };
-            format!("{}{statement}{newline}{}", &text[..end], &text[end..])
-        }
-        None => {
-            let gap = if text.is_empty() || text.ends_with('\n') { "" } else { "\n" };
-            format!("{text}{gap}{statement}\n")
-        }
+    match last.into_iter().flatten().map(|span| span.end).max() {
+        Some(at) => place::below(text, at, &[said]),
+        None => Ok(place::at_end(text, &[said])),
     }
 }
 
-/// The text without the whole line that holds a place, its comment included.
-///
-/// # Errors
-/// The place is not in the text.
-pub fn remove_line(text: &str, span: &Span) -> Result<String, EditError> {
-    let (Some(before), Some(after)) = (text.get(..span.start), text.get(span.end..)) else {
-        return Err(EditError::BadPlaces);
-    };
-    let start = before.rfind('\n').map_or(0, |at| at + 1);
-    let end = after.find('\n').map_or(text.len(), |at| span.end + at + 1);
-    replace_span(text, start..end, "")
-}
-
-/// The text with another throw: only what is given changes. Speed in m/s, elevation in rad, height
-/// of the hand in m.
-pub fn set_throw(
+/// Steps stand below the step before them; the first above the next, or below what stands above
+/// steps.
+fn new_steps(
     text: &str,
-    speed_m_s: Option<f64>,
-    elevation_rad: Option<f64>,
-    height_m: Option<f64>,
-) -> String {
-    if speed_m_s.or(elevation_rad).or(height_m).is_none() {
-        return text.to_owned();
+    design: &Design,
+    after: usize,
+    lines: &[String],
+) -> Result<Change, EditError> {
+    let steps = &design.steps;
+    if let Some(before) = after.min(steps.len()).checked_sub(1).and_then(|i| steps.get(i)) {
+        return place::below(text, before.span.end, lines);
     }
-    let (design, _) = parse(text);
-    let number = |value: f64, unit| {
-        // Changes of unit leave dust in the last digits.
-        let value = (value * 1e9).round() / 1e9;
-        let number = Spanned { node: Expr::Number(value.abs(), unit), span: 0..0 };
-        if value >= 0.0 { number } else { Spanned { node: Expr::Neg(number.into()), span: 0..0 } }
-    };
-    let there = design.throw.as_ref();
-    let old = there.map(|t| &t.node);
-    let throw = Throw {
-        speed: match (speed_m_s, old) {
-            (None, Some(t)) => t.speed.clone(),
-            (speed, _) => number(speed.unwrap_or(assembly::THROW_SPEED_M_S), Unit::MPerS),
-        },
-        elevation: elevation_rad
-            .map(|e| number(e.to_degrees(), Unit::Deg))
-            .or_else(|| old?.elevation.clone()),
-        height: height_m.map(|h| number(h, Unit::M)).or_else(|| old?.height.clone()),
-        bank: old.and_then(|t| t.bank.clone()),
-    };
-    let statement = throw_statement(&throw);
-    match there {
-        Some(t) => format!("{}{statement}{}", &text[..t.span.start], &text[t.span.end..]),
-        None => add_statement(text, &design, &statement),
+    if let Some(next) = steps.first() {
+        return place::above(text, next.span.start, lines);
+    }
+    let head = [
+        design.lets.last().map(|l| &l.span),
+        design.creep.as_ref().map(|c| &c.span),
+        design.sheet.as_ref().map(|s| &s.span),
+        design.name.as_ref().map(|n| &n.span),
+    ];
+    match head.into_iter().flatten().map(|span| span.end).max() {
+        Some(at) => place::below(text, at, lines),
+        None => Ok(place::at_end(text, lines)),
     }
 }
 
-/// The new text, if it has no mistakes the old one did not have.
-fn accept(
-    new: String,
-    what: &str,
-    before: &[Diagnostic],
-    as_meant: impl Fn(&super::ast::Design) -> bool,
-) -> Result<String, EditError> {
-    let does_not_fit = |why: String| EditError::DoesNotFit { text: what.to_owned(), why };
-    let (design, after) = parse(&new);
+/// A mistake that was not there before.
+fn fresh<'a>(before: &[Diagnostic], after: &'a [Diagnostic]) -> Option<&'a Diagnostic> {
     let fresh = after.iter().find(|d| before.iter().all(|b| b.message != d.message));
-    if let Some(fault) = fresh.or(after.last()).filter(|_| after.len() > before.len()) {
-        return Err(does_not_fit(fault.message.clone()));
-    }
-    if what.contains(['\n', '\r', '#']) || !as_meant(&design) {
-        return Err(does_not_fit("it says more than one thing".to_owned()));
-    }
-    Ok(new)
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    const TEXT: &str = "plane Scow\nsheet A4, 80 g/m2\n\n  let tip = 24 mm,  from 8 mm to 45 mm   # keep me\n# and me\nvalley top middle back by tip along left edge\n";
-
-    #[test]
-    fn a_let_changes_and_nothing_else() {
-        let new = set_let(TEXT, "tip", "3/8 in + 2 mm").unwrap();
-        assert_eq!(new, TEXT.replace("24 mm", "3/8 in + 2 mm"));
-    }
-
-    #[test]
-    fn values_that_do_not_fit_are_refused() {
-        for bad in ["24 mn", "", "1 mm, from 0 mm to 3 mm", "1 mm # ha", "1 mm\nunfold", "(2"] {
-            let err = set_let(TEXT, "tip", bad).unwrap_err();
-            assert!(matches!(err, EditError::DoesNotFit { .. }), "{bad}: {err}");
-        }
-        let err = set_let(TEXT, "tipp", "1 mm").unwrap_err();
-        assert_eq!(err.to_string(), "no let is called `tipp`; did you mean `tip`?");
-    }
-
-    #[test]
-    fn a_line_goes_in_after_another() {
-        let (design, _) = parse(TEXT);
-        let new = insert_line_after(TEXT, design.lets[0].span.clone(), "let band = 20 mm").unwrap();
-        let (before, after) = TEXT.split_once("\n# and me").unwrap();
-        assert_eq!(new, format!("{before}\n  let band = 20 mm\n# and me{after}"));
-        assert!(insert_line_after(TEXT, 9..9, "valey x").is_err());
-        assert!(insert_line_after(TEXT, 9..9999, "unfold").is_err());
-    }
-
-    #[test]
-    fn statements_of_the_finished_plane_stand_above_the_throw() {
-        let text = "plane A\nsheet A4, 80 g/m2\npose flat   # so\n\nthrow 3 m/s # gently\n";
-        let (design, _) = parse(text);
-        let new = add_statement(text, &design, "trim elevator up 1 mm, 10 mm deep");
-        assert_eq!(new, text.replace("# so\n", "# so\ntrim elevator up 1 mm, 10 mm deep\n"));
-        let (design, _) = parse(&new);
-        assert_eq!(remove_line(&new, &design.trims[0].span).unwrap(), text);
-        let bare = "plane A\nsheet A4, 80 g/m2";
-        let new = add_statement(bare, &parse(bare).0, "throw 3 m/s");
-        assert_eq!(new, format!("{bare}\nthrow 3 m/s\n"));
-    }
-
-    #[test]
-    fn a_throw_changes_only_where_asked() {
-        let text = "let v = 3 m/s\nthrow v, up 10 deg, from 1.6 m, banked 5 deg left # so\n";
-        let thrown = |s, e: Option<f64>, h| set_throw(text, s, e.map(f64::to_radians), h);
-        assert_eq!(thrown(None, None, None), text);
-        assert_eq!(thrown(Some(5.0), None, None), text.replace("throw v", "throw 5 m/s"));
-        assert_eq!(thrown(None, Some(-5.0), None), text.replace("up 10", "down 5"));
-        assert_eq!(
-            thrown(None, Some(0.0), Some(2.0)),
-            text.replace("up 10 deg, from 1.6", "level, from 2")
-        );
-        assert_eq!(
-            set_throw("plane A\n", None, None, Some(2.0)),
-            "plane A\nthrow 4.5 m/s, from 2 m\n"
-        );
-    }
-
-    #[test]
-    fn several_places_at_once() {
-        let edits = [(4..5, "E".to_owned()), (0..1, "A".to_owned()), (2..2, "+".to_owned())];
-        assert_eq!(replace_spans("abcdef", &edits).unwrap(), "Ab+cdEf");
-        let overlapping = [(0..3, String::new()), (2..4, String::new())];
-        assert_eq!(replace_spans("abcdef", &overlapping), Err(EditError::BadPlaces));
-        assert_eq!(replace_span("ä", 1..2, ""), Err(EditError::BadPlaces));
-    }
+    fresh.or(after.last()).filter(|_| after.len() > before.len())
 }

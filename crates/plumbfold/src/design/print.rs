@@ -93,9 +93,47 @@ pub fn format(text: &str) -> String {
     layout(rows)
 }
 
-/// A throw as a line.
-pub fn throw_statement(throw: &Throw) -> String {
-    Printer { source: None }.throw(throw).join(", ")
+/// The lines of steps, each without its line end; a long one holds some.
+pub(super) fn step_lines(steps: &[Step]) -> Vec<String> {
+    let steps: Vec<_> = steps.iter().cloned().map(Spanned::from).collect();
+    let mut rows = Vec::new();
+    print_steps(&Printer { source: None }, &steps, 0, &mut rows);
+    rows.into_iter().map(|row| row.said).collect()
+}
+
+/// A line of a design.
+pub(super) fn statement(statement: &Statement) -> String {
+    Printer { source: None }.statement(statement, 0)
+}
+
+/// An expression alone.
+pub fn expression(e: &Expr) -> String {
+    Printer { source: None }.expr(&e.clone().into())
+}
+
+/// A place alone.
+pub fn place(p: &PointRef) -> String {
+    Printer { source: None }.point(&p.clone().into())
+}
+
+/// A line on the paper alone.
+pub fn line(l: &LineRef) -> String {
+    Printer { source: None }.line(&l.clone().into())
+}
+
+/// The clause of a throw that says how it rises.
+pub(super) fn elevation(e: &Expr) -> String {
+    Printer { source: None }.elevation(&e.clone().into())
+}
+
+/// The clause of a throw that says how high the hand is.
+pub(super) fn height(e: &Expr) -> String {
+    format!("from {}", expression(e))
+}
+
+/// The clause of a throw that says how it leans.
+pub(super) fn bank(e: &Expr) -> String {
+    Printer { source: None }.bank(&e.clone().into())
 }
 
 impl Printer<'_> {
@@ -167,14 +205,8 @@ impl Printer<'_> {
     }
 
     fn trim(&self, t: &Trim) -> Vec<String> {
-        let surface = match t.surface {
-            TrimSurfaceName::Elevator => "elevator",
-            TrimSurfaceName::LeftWing => "left wing",
-            TrimSurfaceName::RightWing => "right wing",
-            TrimSurfaceName::Rudder => "rudder",
-        };
         let way = direction(t.direction);
-        let mut out = vec![format!("trim {surface} {way} {}", self.expr(&t.amount))];
+        let mut out = vec![format!("trim {} {way} {}", surface(t.surface), self.expr(&t.amount))];
         out.extend(t.depth.iter().map(|d| format!("{} deep", self.expr(d))));
         out
     }
@@ -227,15 +259,22 @@ impl Printer<'_> {
 
     fn throw(&self, t: &Throw) -> Vec<String> {
         let mut out = vec![format!("throw {}", self.expr(&t.speed))];
-        out.extend(t.elevation.iter().map(|e| match &e.node {
+        out.extend(t.elevation.iter().map(|e| self.elevation(e)));
+        out.extend(t.height.iter().map(|h| format!("from {}", self.expr(h))));
+        out.extend(t.bank.iter().map(|e| self.bank(e)));
+        out
+    }
+
+    fn elevation(&self, e: &Spanned<Expr>) -> String {
+        match &e.node {
             Expr::Number(0.0, Unit::Deg) => "level".to_owned(),
             Expr::Neg(inner) => format!("down {}", self.expr(inner)),
             _ => format!("up {}", self.expr(e)),
-        }));
-        out.extend(t.height.iter().map(|h| format!("from {}", self.expr(h))));
-        let bank = t.bank.iter().map(|e| format!("banked {}", self.signed(e, "right", "left")));
-        out.extend(bank);
-        out
+        }
+    }
+
+    fn bank(&self, e: &Spanned<Expr>) -> String {
+        format!("banked {}", self.signed(e, "right", "left"))
     }
 
     /// A quantity with the word for its direction, the other word for a negative one.
@@ -384,7 +423,18 @@ impl Printer<'_> {
     }
 }
 
-fn direction(d: Direction) -> &'static str {
+/// A trim edge as the text names it.
+pub fn surface(s: TrimSurfaceName) -> &'static str {
+    match s {
+        TrimSurfaceName::Elevator => "elevator",
+        TrimSurfaceName::LeftWing => "left wing",
+        TrimSurfaceName::RightWing => "right wing",
+        TrimSurfaceName::Rudder => "rudder",
+    }
+}
+
+/// A direction on the table, or of a trim edge.
+pub fn direction(d: Direction) -> &'static str {
     match d {
         Direction::Left => "left",
         Direction::Right => "right",

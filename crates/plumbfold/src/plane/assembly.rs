@@ -4,6 +4,7 @@
 use crate::design::ast::{
     Ballast, BallastPlace, Design, Direction, Expr, PointRef, Spanned, Trim, TrimSurfaceName,
 };
+use crate::design::defaults::{HAND_HEIGHT_M, PLANE_NAME, THROW_SPEED_M_S, TRIM_DEPTH_M};
 use crate::design::diagnostic::Diagnostic;
 use crate::design::eval::Values;
 use crate::fold::state::Folded;
@@ -12,14 +13,6 @@ use crate::plane::airframe::{Airframe, PointMass, TrimBend, TrimSurface};
 use crate::plane::outline::{self, Outline};
 use crate::plane::pose::{HingeAngle, PoseError, Posed};
 use nalgebra::Vector3;
-
-/// Depth of a trim bend when the text does not give one, m (chosen: what two fingers bend).
-const TRIM_DEPTH_M: f64 = 0.010;
-/// Height of the hand when the text does not give one, m (chosen: an adult's shoulder or a child's
-/// raised hand).
-const HAND_HEIGHT_M: f64 = 1.6;
-/// Speed of a throw when the text does not give one, m/s (chosen: an easy indoor throw).
-pub const THROW_SPEED_M_S: f64 = 4.5;
 
 /// The throw a plane is meant for.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -32,6 +25,18 @@ pub struct MeantThrow {
     pub height_m: f64,
     /// Bank at release, rad, positive right wing down.
     pub bank_rad: f64,
+}
+
+impl Default for MeantThrow {
+    /// Where the text has no throw.
+    fn default() -> Self {
+        Self {
+            speed_m_s: THROW_SPEED_M_S,
+            elevation_rad: 0.0,
+            height_m: HAND_HEIGHT_M,
+            bank_rad: 0.0,
+        }
+    }
 }
 
 /// The hinge angles of the `pose` statement; `pose flat` and no pose at all give none.
@@ -57,12 +62,7 @@ pub fn pose_angles(design: &Design, values: &Values) -> Result<Vec<HingeAngle>, 
 /// # Errors
 /// Quantities that cannot be evaluated.
 pub fn throw(design: &Design, values: &Values) -> Result<MeantThrow, Diagnostic> {
-    let mut meant = MeantThrow {
-        speed_m_s: THROW_SPEED_M_S,
-        elevation_rad: 0.0,
-        height_m: HAND_HEIGHT_M,
-        bank_rad: 0.0,
-    };
+    let mut meant = MeantThrow::default();
     if let Some(t) = design.throw.as_ref().map(|t| &t.node) {
         meant.speed_m_s = values.speed_m_s(&t.speed)?;
         if let Some(e) = &t.elevation {
@@ -194,7 +194,7 @@ fn point_mass(
 
 /// The plane's name, or a stand-in.
 pub fn name(design: &Design) -> String {
-    design.name.as_ref().map_or_else(|| "Unnamed".into(), |n| n.node.clone())
+    design.name.as_ref().map_or_else(|| PLANE_NAME.into(), |n| n.node.clone())
 }
 
 /// Trailing-edge bends.

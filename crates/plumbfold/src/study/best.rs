@@ -7,7 +7,7 @@ use rayon::prelude::*;
 
 use crate::design::diagnostic::Diagnostic;
 use crate::design::dial::Dial;
-use crate::design::edit::set_let;
+use crate::design::edit;
 use crate::flight::throw::fly;
 use crate::numeric::search::{self, SearchConfig, Stop};
 use crate::pipeline::{self, Analysed, Problems, Settings, ThrowChange};
@@ -144,14 +144,13 @@ pub fn best(
 /// A value as a hand can set it: whole counts, tenths of a millimetre and of a degree.
 fn rounded(dial: &Dial, value: f64) -> f64 {
     let tick = if dial.whole { 1.0 } else { 0.1 };
-    let value = (value / tick).round() * tick;
+    let value = edit::amount::rounded((value / tick).round() * tick, 1);
     value.clamp(dial.ends[0], dial.ends[1])
 }
 
 fn written(text: &str, dials: &[Dial], x: &[f64]) -> Option<String> {
-    dials.iter().zip(x).try_fold(text.to_owned(), |text, (d, &x)| {
-        set_let(&text, &d.name, &d.write(rounded(d, x))).ok()
-    })
+    let edits: Vec<_> = dials.iter().zip(x).map(|(d, &x)| d.edit(rounded(d, x))).collect();
+    edit::apply(text, &edits).ok()
 }
 
 /// Mean over planes and throws a little different; none where it cannot be folded or flown.

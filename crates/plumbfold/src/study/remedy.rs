@@ -10,8 +10,10 @@ pub mod moves;
 pub mod spoil;
 pub mod trial;
 
+use crate::design::ast::Unit;
 use crate::design::dial::Dial;
-use crate::design::edit::{set_let, set_throw};
+use crate::design::edit::amount::{number, rounded};
+use crate::design::edit::{self, Edit};
 use crate::pipeline::{self, Analysed, Problems, Settings, ThrowChange};
 use crate::verdict::Behaviour;
 use crate::verdict::aircraft::Conditions;
@@ -26,6 +28,8 @@ use trial::{Trial, try_text};
 const HALVINGS: usize = 5;
 /// Changes closer in size than this, in steps of a hand, are alike.
 const TIE_STEPS: f64 = 0.5;
+/// Most decimals of a let set from outside, in its unit: a tenth of a micrometre.
+const DECIMALS: usize = 4;
 /// Most remedies given: more are not compared by anyone.
 pub const REMEDIES_MAX: usize = 8;
 
@@ -108,7 +112,7 @@ pub fn mend(
         });
     }
     let all = moves::all(&text, &before);
-    let (solved, stopped) = solve_all(&all, &chain, progress);
+    let (solved, stopped) = solve_all(&text, &all, &chain, progress);
     let better = |t: &Trial| start.as_ref().is_none_or(|s| t.better_than(s));
     let mut candidates: Vec<(&Move<'_>, f64, Trial)> = Vec::new();
     let mut tried = Vec::new();
@@ -137,15 +141,14 @@ pub fn mend(
     let mut remedies: Vec<Remedy> = candidates
         .into_par_iter()
         .filter_map(|(m, amount, trial)| {
-            let text = (m.edit)(amount)?;
+            let text = m.edited(&text, amount)?;
             let after = chain.analyse(&text).ok()?;
-            let (from, to) = (m.numbers)(amount);
             Some(Remedy {
                 kind: m.kind,
-                sentence: (m.say)(amount),
+                sentence: m.said(amount),
                 changed_let: m.changed_let.clone(),
-                from,
-                to,
+                from: m.from,
+                to: m.to(amount),
                 unit: m.unit,
                 disturbance: m.disturbance(amount),
                 after,
@@ -178,18 +181,19 @@ impl Chain<'_> {
 
 /// Solves every move, many at a time; also whether it was stopped before the last.
 fn solve_all(
+    text: &str,
     all: &[Move<'_>],
     chain: &Chain<'_>,
     progress: &(impl Fn(usize, usize) -> bool + Sync),
 ) -> (Vec<Solved>, bool) {
     let (done, stop) = (AtomicUsize::new(0), AtomicBool::new(false));
     let skipped = AtomicBool::new(false);
-    let one = |m| {
+    let one = |m: &Move<'_>| {
         if stop.load(Relaxed) {
             skipped.store(true, Relaxed);
             return Solved::default();
         }
-        let solved = solve(m, |text| chain.try_text(text));
+        let solved = solve(m, |amount| chain.try_text(&m.edited(text, amount)?));
         if !progress(done.fetch_add(1, Relaxed) + 1, all.len()) {
             stop.store(true, Relaxed);
         }
@@ -229,13 +233,20 @@ pub fn settled(text: &str, settings: &Settings, change: &ThrowChange) -> (String
     // What cannot be read is told by the flow itself.
     let Some(values) = reading.values else { return (text.to_owned(), settings.clone()) };
     let set = |d: &Dial| settings.sets.iter().any(|s| s.0 == d.name);
-    let text = Dial::all(&reading.design, &values)
-        .iter()
-        .filter(|d| set(d))
-        .fold(text.to_owned(), |text, d| {
-            set_let(&text, &d.name, &d.write(d.value)).unwrap_or(text)
-        });
-    let text = set_throw(&text, change.speed_m_s, change.elevation_rad, change.height_m);
+    let dials = Dial::all(&reading.design, &values);
+    let lets = dials.iter().filter(|d| set(d)).map(|d| d.edit(rounded(d.value, DECIMALS)));
+    // Changes of unit leave dust in the last digits.
+    let amount = |v: Option<f64>, unit| v.map(|v| number(rounded(v, 9), unit));
+    let throw = Edit::Throw {
+        speed: amount(change.speed_m_s, Unit::MPerS),
+        elevation: amount(change.elevation_rad.map(f64::to_degrees), Unit::Deg),
+        height: amount(change.height_m, Unit::M),
+        bank: None,
+    };
+    let throw = (*change != ThrowChange::default()).then_some(throw);
+    let text = lets
+        .chain(throw)
+        .fold(text.to_owned(), |text, edit| edit::apply(&text, &[edit]).unwrap_or(text));
     (text, Settings { sets: Vec::new(), ..settings.clone() })
 }
 
@@ -247,8 +258,7 @@ struct Solved {
 
 /// The smallest amount at which the plane glides with margin: the first of the scan, then halved
 /// towards the last that failed.
-fn solve(m: &Move<'_>, try_one: impl Fn(&str) -> Option<Trial>) -> Solved {
-    let try_amount = |amount: f64| (m.edit)(amount).and_then(|t| try_one(&t));
+fn solve(m: &Move<'_>, try_amount: impl Fn(f64) -> Option<Trial>) -> Solved {
     let mut best: Option<(f64, Trial)> = None;
     let mut failed = 0.0;
     for &amount in m.amounts.list() {
@@ -280,3 +290,6 @@ fn solve(m: &Move<'_>, try_one: impl Fn(&str) -> Option<Trial>) -> Solved {
     }
     Solved { found: None, best }
 }
+
+#[cfg(test)]
+mod tests;

@@ -1,9 +1,11 @@
 //! What a folder knows about mending planes, against what `mend` says (common practice, no source,
 //! unless a test names one).
 
+use plumbfold::design::ast::{FoldLine, Step};
+use plumbfold::design::dial::Dial;
 use plumbfold::pipeline::{self, Settings, ThrowChange};
 use plumbfold::study::remedy::spoil::{Way, spoil};
-use plumbfold::study::remedy::{Mended, mend};
+use plumbfold::study::remedy::{Mended, Remedy, mend};
 use plumbfold::verdict::Behaviour;
 use plumbfold::verdict::aircraft::Conditions;
 
@@ -127,4 +129,49 @@ fn the_search_stops_when_asked_and_says_so() {
     let change = ThrowChange::default();
     let m = mend(LEADING_ROLL, &settings, &change, &Conditions::default(), &|_, _| false).unwrap();
     assert!(m.stopped);
+}
+
+/// What a text says and what is told of it: the number of each remedy, in its unit.
+fn written(remedy: &Remedy) -> Option<f64> {
+    let reading = pipeline::read(&remedy.text, &Settings::default());
+    let (design, values) = (&reading.design, reading.values.as_ref()?);
+    match (remedy.kind, &remedy.changed_let) {
+        (_, Some(name)) => Some(Dial::named(name, design, values).ok()?.value),
+        ("throw", _) => values.speed_m_s(&design.throw.as_ref()?.node.speed).ok(),
+        ("trim", _) => Some(values.length(&design.trims.last()?.node.amount).ok()? * 1e3),
+        ("band", _) => match &design.steps.first()?.node {
+            Step::Fold(fold) => match &fold.line.node {
+                FoldLine::Parallel(_, by, _) => Some(values.length(by).ok()? * 1e3),
+                _ => None,
+            },
+            _ => None,
+        },
+        _ => None,
+    }
+}
+
+#[test]
+fn remedies_are_the_same_however_a_text_is_laid_out_and_tell_the_number_they_write() {
+    let settings = set(&[("turns", "2")]);
+    let plain = mended(LEADING_ROLL, &settings, Some(3.5));
+    let blanks = LEADING_ROLL.replace(' ', "  ").replace('\n', "\r\n");
+    let laid_out = mended(&blanks, &settings, Some(3.5));
+    let said = |m: &Mended| -> Vec<_> {
+        let words = |s: &str| s.split_whitespace().collect::<Vec<_>>().join(" ");
+        let seen = |r: &Remedy| (r.after.behaviour(), r.after.glide_probability());
+        m.remedies.iter().map(|r| (words(&r.sentence), seen(r))).collect()
+    };
+    assert!(plain.remedies.iter().any(|r| r.kind == "band"));
+    assert_eq!(said(&laid_out), said(&plain));
+    let mut checked = Vec::new();
+    for r in plain.remedies.iter().chain(&laid_out.remedies) {
+        let Some(number) = written(r) else { continue };
+        assert!((number - r.to.abs()).abs() < 1e-9, "{}: {number} {}", r.sentence, r.to);
+        let told = format!("{} {}", r.to.abs(), r.unit);
+        assert!(r.kind == "trim" || r.sentence.contains(told.trim()), "{}: {told}", r.sentence);
+        checked.push(r.kind);
+    }
+    assert!(["let", "throw", "band"].iter().all(|kind| checked.contains(kind)), "{checked:?}");
+    let crlf = |r: &Remedy| !r.text.replace("\r\n", "").contains('\n');
+    assert!(laid_out.remedies.iter().all(crlf));
 }

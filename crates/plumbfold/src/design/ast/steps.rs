@@ -62,6 +62,28 @@ pub struct FoldStep {
     pub call: Option<Name>,
 }
 
+impl FoldStep {
+    /// A fold of which nothing is said but where it runs.
+    pub fn plain(verb: FoldVerb, line: FoldLine) -> Self {
+        Self {
+            verb,
+            layers: Layers::Default.into(),
+            line: line.into(),
+            moving: None,
+            choice: None,
+            place: None,
+            both_sides: false,
+            call: None,
+        }
+    }
+}
+
+impl From<FoldStep> for Step {
+    fn from(fold: FoldStep) -> Self {
+        Self::Fold(Box::new(fold))
+    }
+}
+
 /// Which layers a fold takes.
 #[derive(Clone, Debug, PartialEq)]
 pub enum Layers {

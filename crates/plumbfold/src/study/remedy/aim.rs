@@ -11,7 +11,7 @@ use super::moves::lets::{hand, of_sheet};
 use super::trial::try_text;
 use super::{REMEDIES_MAX, Remedy, settled};
 use crate::design::dial::Dial;
-use crate::design::edit::set_let;
+use crate::design::edit::{self, amount::rounded};
 use crate::pipeline::{self, Analysed, Balanced, Problems, Settings, ThrowChange};
 use crate::verdict::aircraft::Conditions;
 use level::{Curve, Reach, reach};
@@ -255,14 +255,15 @@ impl Found<'_> {
         target: Target,
     ) -> Result<Solution, Short> {
         let dial = self.dial;
-        let said = dial.say(self.at, WRITTEN_DECIMALS);
+        let written = rounded(self.at, WRITTEN_DECIMALS);
+        let said = dial.say(written, WRITTEN_DECIMALS);
         let short = || Short { name: dial.name.clone(), why: Why::NoPlane { said: said.clone() } };
         // Beside the end of a range a rounded value may be out of it.
-        let edited = [said.clone(), dial.exactly(self.at)].into_iter().find_map(|value| {
-            let text = set_let(text, &dial.name, &value).ok()?;
-            Some((pipeline::analyse(&text, settings, change, conditions).ok()?, text))
+        let edited = [written, self.at].into_iter().find_map(|value| {
+            let text = edit::apply(text, &[dial.edit(value)]).ok()?;
+            Some((pipeline::analyse(&text, settings, change, conditions).ok()?, text, value))
         });
-        let (after, text) = edited.ok_or_else(short)?;
+        let (after, text, to) = edited.ok_or_else(short)?;
         let note = dial.note.as_ref().map_or_else(String::new, |n| format!(" ({n})"));
         let name = &dial.name;
         let now = dial.say(dial.value, WRITTEN_DECIMALS);
@@ -279,7 +280,7 @@ impl Found<'_> {
                 sentence,
                 changed_let: Some(name.clone()),
                 from: dial.value,
-                to: self.at,
+                to,
                 unit: dial.unit.symbol(),
                 disturbance: self.disturbance,
                 after,

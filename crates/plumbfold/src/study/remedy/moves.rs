@@ -14,6 +14,8 @@ mod tip;
 mod throw;
 mod turning;
 
+use crate::design::edit::amount::rounded;
+use crate::design::edit::{self, Edit};
 use crate::pipeline::Analysed;
 
 /// Amounts that are tried, from little to much.
@@ -37,7 +39,7 @@ impl Amounts {
     }
 }
 
-/// A family of edits.
+/// A family of edits, each bringing a number of the plane to another value.
 pub struct Move<'a> {
     /// Stable word.
     pub kind: &'static str,
@@ -45,26 +47,42 @@ pub struct Move<'a> {
     pub what: String,
     /// The let it changes.
     pub changed_let: Option<String>,
-    /// Unit of its numbers.
+    /// Unit of its number, as people read it; empty for counts.
     pub unit: &'static str,
+    /// The number as it is, in `unit`.
+    pub from: f64,
+    /// Which way amounts take it: 1 or -1.
+    pub sign: f64,
+    /// Decimals it is written with: a hand makes no finer differences.
+    pub decimals: usize,
     /// What is tried.
     pub amounts: Amounts,
     /// A hand sets amounts in steps of this, in the unit of the amounts.
     pub hand_step: f64,
     /// Charge for what is new, in steps of a hand.
     pub charge: f64,
-    /// The text with an amount of it.
-    pub edit: Box<dyn Fn(f64) -> Option<String> + Sync + 'a>,
-    /// The sentence for an amount.
+    /// What changes in the design to bring the number to a value.
+    pub edits: Box<dyn Fn(f64) -> Vec<Edit> + Sync + 'a>,
+    /// The sentence for that.
     pub say: Box<dyn Fn(f64) -> String + Sync + 'a>,
-    /// The number before and after, in `unit`.
-    pub numbers: Box<dyn Fn(f64) -> (f64, f64) + Sync + 'a>,
 }
 
 impl Move<'_> {
+    /// The number after an amount of it: what is written, flown and told.
+    pub fn to(&self, amount: f64) -> f64 {
+        rounded(self.from + self.sign * amount, self.decimals)
+    }
+    /// A text with an amount of it.
+    pub fn edited(&self, text: &str, amount: f64) -> Option<String> {
+        edit::apply(text, &(self.edits)(self.to(amount))).ok()
+    }
+    /// The sentence for an amount.
+    pub fn said(&self, amount: f64) -> String {
+        (self.say)(self.to(amount))
+    }
     /// How much an amount disturbs the plane.
     pub fn disturbance(&self, amount: f64) -> f64 {
-        self.charge + amount / self.hand_step
+        self.charge + (self.to(amount) - self.from).abs() / self.hand_step
     }
     /// An amount a hand can set: tenths of its step, rounded away from nothing.
     pub fn rounded_up(&self, amount: f64) -> f64 {
@@ -78,24 +96,18 @@ impl Move<'_> {
 
 /// Every move that can be tried on a design.
 pub fn all<'a>(text: &'a str, analysed: &'a Analysed) -> Vec<Move<'a>> {
-    let mut all = throw::moves(text, analysed);
-    all.extend(elevator::moves(text, analysed));
-    all.extend(lets::moves(text, analysed));
-    all.extend(ballast::moves(text, analysed));
+    let mut all = throw::moves(analysed);
+    all.extend(elevator::moves(analysed));
+    all.extend(lets::moves(analysed));
+    all.extend(ballast::moves(analysed));
     all.extend(tip::moves(text, analysed));
     all.extend(band::moves(text, analysed));
-    all.extend(turning::moves(text, analysed));
-    all.extend(dihedral::moves(text, analysed));
+    all.extend(turning::moves(analysed));
+    all.extend(dihedral::moves(analysed));
     all
 }
 
 /// Bends that turn a plane, whether it turns now or not.
-pub fn twists<'a>(text: &'a str, analysed: &'a Analysed) -> Vec<Move<'a>> {
-    turning::bends(text, analysed)
-}
-
-/// A number as a folder would write it: no more digits than a hand can use.
-fn plain(value: f64, decimals: usize) -> String {
-    let s = format!("{value:.decimals$}");
-    if s.contains('.') { s.trim_end_matches('0').trim_end_matches('.').into() } else { s }
+pub fn twists<'a>() -> Vec<Move<'a>> {
+    turning::bends()
 }

@@ -97,7 +97,7 @@ pub fn spoil(
     let share = analysed.balanced.area_ahead_fraction;
     let mut all = moves::all(text, &analysed);
     if analysed.verdict.finding.behaviour == Behaviour::Glides {
-        all.extend(moves::twists(text, &analysed));
+        all.extend(moves::twists());
     }
     let spoils = |text: &str| {
         let t = chain.try_text(text)?;
@@ -114,11 +114,11 @@ pub fn spoil(
         .filter_map(|m| {
             m.amounts.list().iter().find_map(|&amount| {
                 let amount = m.rounded_up(amount);
-                let text = (m.edit)(amount)?;
+                let text = m.edited(text, amount)?;
                 spoils(&text)?;
                 // A fold made wrong is a likelier fault than a clip put on.
                 let likelier = if m.kind == "ballast" { 1e3 } else { 0.0 };
-                Some((m.disturbance(amount) + likelier, (m.say)(amount), text))
+                Some((m.disturbance(amount) + likelier, m.said(amount), text))
             })
         })
         .collect();

@@ -78,11 +78,74 @@ pub fn try_text(
     });
     let gliding = probes.filter(|(p, t)| behaves(p, t) == Some(Behaviour::Glides)).count()
         + usize::from(behaviour == Behaviour::Glides);
-    let promising = behaviour == Behaviour::Glides && gliding >= ENOUGH;
-    let probability = promising.then(|| {
+    let probability = promising(behaviour, gliding).then(|| {
         let draws = u.draws(&throw, TRIAL_DRAWS, conditions.seed);
         let gliding = draws.iter().filter(|(p, t)| behaves(p, t) == Some(Behaviour::Glides));
         gliding.count() as f64 / TRIAL_DRAWS as f64
     });
     Some(Trial { behaviour, gliding, probability })
+}
+
+/// Whether a plane whose probes went so is worth more flights.
+fn promising(behaviour: Behaviour, gliding: usize) -> bool {
+    behaviour == Behaviour::Glides && gliding >= ENOUGH
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn trial(behaviour: Behaviour, gliding: usize, of_48: Option<u32>) -> Trial {
+        Trial { behaviour, gliding, probability: of_48.map(|n| f64::from(n) / 48.0) }
+    }
+
+    #[test]
+    fn a_glide_has_margin_from_two_throws_in_three() {
+        let glides = |of_48| trial(Behaviour::Glides, PROBES, of_48);
+        assert!(glides(Some(32)).sure() && glides(Some(48)).sure());
+        assert!(!glides(Some(31)).sure(), "one throw short of two in three");
+        assert!(!glides(None).sure(), "not flown often enough to tell");
+        assert!(!trial(Behaviour::Porpoises, 8, Some(48)).sure(), "as designed it does not glide");
+    }
+
+    #[test]
+    fn more_is_flown_when_all_probes_but_two_glide() {
+        assert_eq!(PROBES, 9);
+        assert!(promising(Behaviour::Glides, 7));
+        assert!(!promising(Behaviour::Glides, 6));
+        assert!(!promising(Behaviour::Dives, 8));
+    }
+
+    #[test]
+    fn the_better_trial_glides_as_designed_then_promises_then_glides_more() {
+        let order = [
+            trial(Behaviour::Dives, 0, None),
+            trial(Behaviour::Dives, 8, None),
+            trial(Behaviour::Glides, 1, None),
+            trial(Behaviour::Glides, 6, None),
+            trial(Behaviour::Glides, 7, Some(10)),
+            trial(Behaviour::Glides, 7, Some(11)),
+        ];
+        for (i, a) in order.iter().enumerate() {
+            for (k, b) in order.iter().enumerate() {
+                assert_eq!(a.better_than(b), i > k, "{a:?} {b:?}");
+            }
+        }
+        assert_eq!(order[1].share(), 8.0 / 9.0);
+        assert_eq!(order[4].share(), 10.0 / 48.0);
+    }
+
+    #[test]
+    fn a_sound_plane_glides_with_margin_and_one_thrown_too_hard_does_not() {
+        let text = include_str!("../../../../../designs/halyard.plane");
+        let fly = |speed_m_s| {
+            let change = ThrowChange { speed_m_s, ..ThrowChange::default() };
+            try_text(text, &Settings::default(), &change, &Conditions::default()).unwrap()
+        };
+        let (sound, hard) = (fly(None), fly(Some(9.0)));
+        assert!(sound.sure() && sound.gliding >= ENOUGH, "{sound:?}");
+        let of_48 = sound.share() * TRIAL_DRAWS as f64;
+        assert!((of_48 - of_48.round()).abs() < 1e-9, "{sound:?}");
+        assert!(!hard.sure() && hard.gliding < sound.gliding, "{hard:?}");
+    }
 }

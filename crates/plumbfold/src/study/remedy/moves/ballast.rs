@@ -6,9 +6,10 @@
 //!                                    ballast clip 0.4 g at 10 mm behind nose
 //! ```
 
-use super::{Amounts, Move, plain};
-use crate::design::ast::{Ballast, BallastPlace, Expr, Spanned};
-use crate::design::edit::{add_statement, remove_line, replace_span};
+use super::{Amounts, Move};
+use crate::design::ast::{Ballast, BallastPlace, Expr, Unit};
+use crate::design::edit::Edit;
+use crate::design::edit::amount::{number, rounded};
 use crate::pipeline::Analysed;
 
 /// Masses to be had, g: one and two strips of clear tape 12 x 60 mm (some 0.05 kg/m2: guessed),
@@ -27,64 +28,63 @@ const INSET_MM: f64 = 10.0;
 /// A hand slides a clip this finely, mm.
 const SLIDE_STEP_MM: f64 = 2.0;
 
-pub(super) fn moves<'a>(text: &'a str, a: &'a Analysed) -> Vec<Move<'a>> {
+pub(super) fn moves(a: &Analysed) -> Vec<Move<'_>> {
     let slabs = &a.balanced.planform.slabs.pieces;
     let tail_mm = -1e3 * slabs.iter().flat_map(|t| t.rear).fold(0.0, f64::min);
-    let design = &a.balanced.folded.design;
-    let mut moves = added(text, a, tail_mm);
-    for ballast in &design.ballast {
-        moves.extend(slid(text, a, ballast, tail_mm));
-        moves.push(taken_off(text, ballast));
+    let mut moves = added(tail_mm);
+    for (index, ballast) in a.balanced.folded.design.ballast.iter().enumerate() {
+        moves.extend(slid(a, index, &ballast.node, tail_mm));
+        moves.push(taken_off(index, &ballast.node));
     }
     moves
 }
 
-fn added<'a>(text: &'a str, a: &'a Analysed, tail_mm: f64) -> Vec<Move<'a>> {
-    let design = &a.balanced.folded.design;
-    let of = |amount: f64| {
-        MASSES_G.iter().find(|m| m.0 >= amount - 1e-9).unwrap_or(&MASSES_G[MASSES_G.len() - 1])
+fn added<'a>(tail_mm: f64) -> Vec<Move<'a>> {
+    let of = |mass: f64| {
+        MASSES_G.iter().find(|m| m.0 >= mass - 1e-9).unwrap_or(&MASSES_G[MASSES_G.len() - 1])
     };
-    [("nose", INSET_MM), ("tail", tail_mm - INSET_MM)]
+    [("nose", INSET_MM), ("tail", rounded(tail_mm - INSET_MM, 1))]
         .into_iter()
         .map(|(end, behind_mm)| Move {
             kind: "ballast",
             what: format!("tape or clips at the {end}"),
             changed_let: None,
             unit: "g",
+            from: 0.0,
+            sign: 1.0,
+            decimals: 2,
             amounts: Amounts::Listed(MASSES_G.iter().map(|m| m.0).collect()),
             hand_step: 0.2,
             charge: 3.0,
-            edit: Box::new(move |amount| {
-                let (mass, kind, _) = of(amount);
-                let place = plain(behind_mm, 1);
-                let line = format!("ballast {kind} {mass} g at {place} mm behind nose");
-                Some(add_statement(text, design, &line))
+            edits: Box::new(move |to| {
+                vec![Edit::AddBallast(Ballast {
+                    kind: of(to).1.to_owned().into(),
+                    mass: number(to, Unit::Gram).into(),
+                    at: BallastPlace::BehindNose {
+                        behind: number(behind_mm, Unit::Mm).into(),
+                        above: None,
+                        right: None,
+                    },
+                })]
             }),
-            say: Box::new(move |amount| {
-                let (mass, _, words) = of(amount);
+            say: Box::new(move |to| {
+                let words = of(to).2;
                 format!(
-                    "Put {words} ({mass} g) on the keel at the {end}, {} mm behind the nose.",
-                    plain(behind_mm, 1)
+                    "Put {words} ({to} g) on the keel at the {end}, {behind_mm} mm behind the nose."
                 )
             }),
-            numbers: Box::new(move |amount| (0.0, of(amount).0)),
         })
         .collect()
 }
 
 /// Along the keel either way. A place that is a let is moved as a let, within its range.
-fn slid<'a>(
-    text: &'a str,
-    a: &'a Analysed,
-    ballast: &'a Spanned<Ballast>,
-    tail_mm: f64,
-) -> Vec<Move<'a>> {
-    let BallastPlace::BehindNose { behind, .. } = &ballast.node.at else { return Vec::new() };
+fn slid<'a>(a: &'a Analysed, index: usize, ballast: &'a Ballast, tail_mm: f64) -> Vec<Move<'a>> {
+    let BallastPlace::BehindNose { behind, .. } = &ballast.at else { return Vec::new() };
     let Ok(now) = a.balanced.folded.values.length(behind) else { return Vec::new() };
     if !matches!(behind.node, Expr::Number(..)) {
         return Vec::new();
     }
-    let (now, what) = (now * 1e3, ballast.node.kind.node.as_str());
+    let (now, what) = (now * 1e3, ballast.kind.node.as_str());
     [(-1.0, now, "forward"), (1.0, tail_mm - now, "back")]
         .into_iter()
         .map(|(sign, reach, word)| Move {
@@ -92,34 +92,38 @@ fn slid<'a>(
             what: format!("sliding the {what} {word}"),
             changed_let: None,
             unit: "mm",
+            from: now,
+            sign,
+            decimals: 1,
             amounts: Amounts::up_to(reach, 8),
             hand_step: SLIDE_STEP_MM,
             charge: 0.5,
-            edit: Box::new(move |amount| {
-                let place = format!("{} mm", plain(now + sign * amount, 1));
-                replace_span(text, behind.span.clone(), &place).ok()
+            edits: Box::new(move |to| {
+                let behind = Some(number(to, Unit::Mm));
+                vec![Edit::Ballast { index, mass: None, behind }]
             }),
-            say: Box::new(move |amount| {
-                let (to, from) = (plain(now + sign * amount, 1), plain(now, 1));
+            say: Box::new(move |to| {
+                let from = rounded(now, 1);
                 format!("Slide the {what} {word}: {to} mm behind the nose instead of {from}.")
             }),
-            numbers: Box::new(move |amount| (now, now + sign * amount)),
         })
         .collect()
 }
 
-fn taken_off<'a>(text: &'a str, ballast: &'a Spanned<Ballast>) -> Move<'a> {
-    let what = ballast.node.kind.node.as_str();
+fn taken_off(index: usize, ballast: &Ballast) -> Move<'_> {
+    let what = ballast.kind.node.as_str();
     Move {
         kind: "ballast",
         what: format!("taking the {what} off"),
         changed_let: None,
         unit: "",
+        from: 1.0,
+        sign: -1.0,
+        decimals: 0,
         amounts: Amounts::Listed(vec![1.0]),
         hand_step: 1.0,
         charge: 0.5,
-        edit: Box::new(move |_| remove_line(text, &ballast.span).ok()),
+        edits: Box::new(move |_| vec![Edit::RemoveBallast(index)]),
         say: Box::new(move |_| format!("Take the {what} off.")),
-        numbers: Box::new(|_| (1.0, 0.0)),
     }
 }

@@ -7,73 +7,72 @@
 //!
 //! The folds that follow are made from the new top edge, as a folder would.
 
-use super::{Amounts, Move, plain};
-use crate::design::edit::replace_spans;
+use super::{Amounts, Move};
+use crate::design::ast::{
+    BinaryOp, Expr, FoldLine, FoldStep, FoldVerb, LineRef, MarkTarget, MovingRef, PointRef, Side,
+    Spanned, Step, Unit,
+};
+use crate::design::edit::amount::number;
+use crate::design::edit::{Edit, free_name};
 use crate::pipeline::Analysed;
 
 /// Widest band, as a share of the sheet's length.
 const REACH: f64 = 0.15;
-/// What the top of the sheet is called afterwards. Longer phrases first.
-const RENAMED: [(&str, &str); 4] = [
-    ("top left corner", "fore_left"),
-    ("top right corner", "fore_right"),
-    ("top middle", "fore_middle"),
-    ("top edge", "fore_edge"),
-];
 
 pub(super) fn moves<'a>(text: &'a str, a: &'a Analysed) -> Vec<Move<'a>> {
-    let design = &a.balanced.folded.design;
-    let (Some(first), Some(last)) = (design.steps.first(), design.steps.last()) else {
+    if a.balanced.folded.design.steps.is_empty() {
         return Vec::new();
-    };
-    let (start, end) = (first.span.start, last.span.end);
+    }
     let length_mm = a.balanced.folded.stock.length_m * 1e3;
+    // What the top of the sheet is called afterwards.
+    let names = ["edge", "left", "right", "middle"].map(|n| free_name(text, &format!("fore_{n}")));
     vec![Move {
         kind: "band",
         what: "folding a band down from the top edge before starting".into(),
         changed_let: None,
         unit: "mm",
+        from: 0.0,
+        sign: 1.0,
+        decimals: 2,
         amounts: Amounts::up_to(length_mm * REACH, 8),
         hand_step: 2.0,
         charge: 4.0,
-        edit: Box::new(move |amount| {
-            let band = plain(amount, 2);
-            let lines = format!(
-                "valley parallel to top edge, {band} mm from it, moving top edge, call it fore_edge\n\
-                 mark fore_left = (0 mm, length - {band} mm)\n\
-                 mark fore_right = (width, length - {band} mm)\n\
-                 mark fore_middle = (width / 2, length - {band} mm)\n"
-            );
-            let mut edits = vec![(start..start, lines)];
-            edits.extend(renamings(text, start, end));
-            replace_spans(text, &edits).ok()
-        }),
-        say: Box::new(|amount| {
+        edits: Box::new(move |to| folded_down(to, &names)),
+        say: Box::new(|to| {
             format!(
-                "Fold a band of {} mm down from the top edge before you start, and go on from the \
-                 new top edge.",
-                plain(amount, 1)
+                "Fold a band of {to} mm down from the top edge before you start, and go on from \
+                 the new top edge."
             )
         }),
-        numbers: Box::new(|amount| (0.0, amount)),
     }]
 }
 
-/// Every mention of the top of the sheet in the steps, comments left alone.
-fn renamings(text: &str, start: usize, end: usize) -> Vec<(std::ops::Range<usize>, String)> {
-    let mut edits = Vec::new();
-    let mut at = start;
-    while let Some(rest) = text.get(at..end).filter(|r| !r.is_empty()) {
-        if rest.starts_with('#') {
-            at += rest.find('\n').unwrap_or(rest.len());
-            continue;
-        }
-        if let Some((phrase, name)) = RENAMED.iter().find(|(p, _)| rest.starts_with(p)) {
-            edits.push((at..at + phrase.len(), (*name).to_owned()));
-            at += phrase.len();
-            continue;
-        }
-        at += rest.chars().next().map_or(1, char::len_utf8);
-    }
-    edits
+/// The band as the first fold, and the steps that follow made from the new top edge.
+fn folded_down(width_mm: f64, [edge, left, right, middle]: &[String; 4]) -> Vec<Edit> {
+    let top = || Spanned::from(LineRef::Edge(Side::Top));
+    let mm = |value: f64| Spanned::from(number(value, Unit::Mm));
+    let sheet = |name: &str| Spanned::from(Expr::Let(name.to_owned().into()));
+    let binary = |a, op, b| Spanned::from(Expr::Binary(Box::new(a), op, Box::new(b)));
+    let half = binary(sheet("width"), BinaryOp::Div, Expr::Number(2.0, Unit::None).into());
+    let mark = |name: &String, x: Spanned<Expr>| {
+        let y = binary(sheet("length"), BinaryOp::Sub, mm(width_mm));
+        Step::Mark(name.clone().into(), MarkTarget::Point(PointRef::Sheet(x, y).into()))
+    };
+    let fold = FoldStep {
+        moving: Some(MovingRef::Line(top()).into()),
+        call: Some(edge.clone().into()),
+        ..FoldStep::plain(FoldVerb::Valley, FoldLine::Parallel(top(), mm(width_mm), None))
+    };
+    let steps =
+        vec![fold.into(), mark(left, mm(0.0)), mark(right, sheet("width")), mark(middle, half)];
+    let rename = Edit::Rename {
+        after: steps.len(),
+        places: vec![
+            (PointRef::Corner(Side::Top, Side::Left), left.clone()),
+            (PointRef::Corner(Side::Top, Side::Right), right.clone()),
+            (PointRef::EdgeMiddle(Side::Top), middle.clone()),
+        ],
+        lines: vec![(LineRef::Edge(Side::Top), edge.clone())],
+    };
+    vec![Edit::AddSteps { after: 0, steps }, rename]
 }

@@ -5,10 +5,9 @@
 //! let tip = 24 mm, from 8 mm to 45 mm      ->      let tip = 31.5 mm, from 8 mm to 45 mm
 //! ```
 
-use super::{Amounts, Move, plain};
+use super::{Amounts, Move};
 use crate::design::ast::{Design, Name, Unit};
 use crate::design::dial::Dial;
-use crate::design::edit::set_let;
 use crate::design::eval::names_in;
 use crate::pipeline::Analysed;
 
@@ -42,7 +41,7 @@ pub(crate) fn of_sheet(design: &Design) -> Vec<&Name> {
     names
 }
 
-pub(super) fn moves<'a>(text: &'a str, a: &'a Analysed) -> Vec<Move<'a>> {
+pub(super) fn moves(a: &Analysed) -> Vec<Move<'_>> {
     let folded = &a.balanced.folded;
     let sheet = of_sheet(&folded.design);
     let mut moves = Vec::new();
@@ -51,9 +50,11 @@ pub(super) fn moves<'a>(text: &'a str, a: &'a Analysed) -> Vec<Move<'a>> {
         if !dial.stated || sheet.iter().any(|name| name.node == dial.name) {
             continue;
         }
-        let (unit, now, note) = (dial.unit.symbol(), dial.value, dial.note.clone());
+        let now = dial.value;
+        let note = dial.note.as_ref().map_or_else(String::new, |n| format!(" ({n})"));
+        let decimals = if dial.whole { 0 } else { 2 };
         let [low, high] = dial.ends;
-        for (sign, reach) in [(1.0, high - now), (-1.0, now - low)] {
+        for (sign, word, reach) in [(1.0, "raising", high - now), (-1.0, "lowering", now - low)] {
             let amounts = if dial.whole {
                 Amounts::Listed((1..=reach.floor().max(0.0) as usize).map(|k| k as f64).collect())
             } else {
@@ -63,32 +64,23 @@ pub(super) fn moves<'a>(text: &'a str, a: &'a Analysed) -> Vec<Move<'a>> {
                 continue;
             }
             let name = dial.name.clone();
-            let said = note.clone().map_or_else(String::new, |n| format!(" ({n})"));
-            let whole = dial.whole;
-            let told = move |x: f64| {
-                let number = plain(x, if whole { 0 } else { 2 });
-                format!("{number} {unit}").trim_end().to_owned()
-            };
-            let edit_name = name.clone();
+            let (turned, told, note) = (dial.clone(), dial.clone(), note.clone());
             moves.push(Move {
                 kind: "let",
-                what: format!("{} `{name}`{said}", if sign > 0.0 { "raising" } else { "lowering" }),
+                what: format!("{word} `{name}`{note}"),
                 changed_let: Some(name.clone()),
-                unit,
+                unit: dial.unit.symbol(),
+                from: now,
+                sign,
+                decimals,
                 amounts,
                 hand_step,
                 charge,
-                edit: Box::new(move |amount| {
-                    set_let(text, &edit_name, &told(now + sign * amount)).ok()
+                edits: Box::new(move |to| vec![turned.edit(to)]),
+                say: Box::new(move |to| {
+                    let [from, to] = [now, to].map(|v| told.say(v, decimals));
+                    format!("Change `{name}`{note} from {from} to {to}.")
                 }),
-                say: Box::new(move |amount| {
-                    format!(
-                        "Change `{name}`{said} from {} to {}.",
-                        told(now),
-                        told(now + sign * amount)
-                    )
-                }),
-                numbers: Box::new(move |amount| (now, now + sign * amount)),
             });
         }
     }

@@ -7,17 +7,18 @@
 //!                                    mountain along centre
 //! ```
 
-use super::{Amounts, Move, plain};
-use crate::design::ast::{FoldVerb, PoseKind};
-use crate::design::edit::replace_spans;
+use super::{Amounts, Move};
+use crate::design::ast::{
+    FoldLine, FoldStep, FoldVerb, LineRef, MarkTarget, PointRef, PoseKind, Step, Unit,
+};
+use crate::design::edit::amount::{number, rounded};
+use crate::design::edit::{Edit, free_name};
 use crate::fold::exec::StepKind;
 use crate::numeric::geom::SheetPoint;
 use crate::pipeline::Analysed;
 
 /// How far the point can come back, as a share of the model's length.
 const REACH: f64 = 0.4;
-/// A name the design is not likely to have.
-const NAME: &str = "fore_point";
 
 pub(super) fn moves<'a>(text: &'a str, a: &'a Analysed) -> Vec<Move<'a>> {
     tip(text, a).into_iter().collect()
@@ -62,30 +63,36 @@ fn tip<'a>(text: &'a str, a: &'a Analysed) -> Option<Move<'a>> {
         return None;
     }
     let at = run.steps[in_two].span.start;
-    let (x, y) = (plain(sheet.x * 1e3, 6), plain(sheet.y * 1e3, 6));
-    let edit_keel = keel;
+    let after = folded.design.steps.iter().position(|s| s.span.contains(&at))?;
+    let [x, y] = [sheet.x, sheet.y].map(|v| number(rounded(v * 1e3, 6), Unit::Mm));
+    let name = free_name(text, "fore_point");
     Some(Move {
         kind: "tip",
         what: "folding the point back".into(),
         changed_let: None,
         unit: "mm",
+        from: 0.0,
+        sign: 1.0,
+        decimals: 2,
         amounts: Amounts::up_to((top - low) * REACH * 1e3, 8),
         hand_step: 2.0,
         charge: 4.0,
-        edit: Box::new(move |amount| {
-            let lines = format!(
-                "mark {NAME} = ({x} mm, {y} mm)\nvalley {NAME} back by {} mm along {edit_keel}\n",
-                plain(amount, 2)
+        edits: Box::new(move |to| {
+            let point = PointRef::Sheet(x.clone().into(), y.clone().into());
+            let mark = Step::Mark(name.clone().into(), MarkTarget::Point(point.into()));
+            let back = FoldLine::Back(
+                PointRef::Named(name.clone().into()).into(),
+                number(to, Unit::Mm).into(),
+                LineRef::Named(keel.clone().into()).into(),
             );
-            replace_spans(text, &[(at..at, lines)]).ok()
+            let steps = vec![mark, FoldStep::plain(FoldVerb::Valley, back).into()];
+            vec![Edit::AddSteps { after, steps }]
         }),
-        say: Box::new(|amount| {
+        say: Box::new(|to| {
             format!(
-                "Fold the point back by {} mm before folding in two: less wing ahead of the \
-                 balance point.",
-                plain(amount, 1)
+                "Fold the point back by {to} mm before folding in two: less wing ahead of the \
+                 balance point."
             )
         }),
-        numbers: Box::new(|amount| (0.0, amount)),
     })
 }
