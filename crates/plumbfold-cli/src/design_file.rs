@@ -84,7 +84,7 @@ impl DesignFile {
     /// Folds, poses and balances it. Warnings and mistakes are printed.
     pub fn balance(&self, system: &mut System) -> Result<Balanced, Error> {
         let done = pipeline::balance(&self.source.text, &self.settings);
-        self.tell(done, |b| &b.folded.warnings, system)
+        self.tell(done, |b| b.source.warnings(), system)
     }
 
     /// Folds, balances and flies it. Warnings and mistakes are printed.
@@ -93,7 +93,7 @@ impl DesignFile {
         let bar = progress::spinner("flying");
         let done = pipeline::analyse(&self.source.text, &self.settings, &change, &conditions);
         bar.finish_and_clear();
-        self.tell(done, |a| &a.balanced.folded.warnings, system)
+        self.tell(done, |a| a.balanced.source.warnings(), system)
     }
 
     /// Looks for remedies. Mistakes are printed.

@@ -112,11 +112,6 @@ impl What {
         }
     }
 
-    /// Whether it shows folds, which a plane given by its outline does not have.
-    pub fn of_folds(self) -> bool {
-        matches!(self.from(), From::Model(_))
-    }
-
     /// Draws a design, taken no further than the picture needs.
     pub fn of_file(
         self,
@@ -135,13 +130,16 @@ impl What {
         }
     }
 
-    /// Draws a plane that was flown.
-    pub fn of_plane(self, source: &Source, plane: &Analysed) -> Result<String, Error> {
+    /// Draws a plane that was flown; none of folds it does not have.
+    pub fn of_plane(self, source: &Source, plane: &Analysed) -> Result<Option<String>, Error> {
         let look = Look::light(self.word());
         match self.from() {
-            From::Model(draw) => Ok(draw(&look, &Model::new(source, &plane.balanced.folded), ROOM)),
-            From::Plane(draw) => Ok(draw(&look, &plane.balanced, ROOM)),
-            From::Flight(draw) => draw(&look, plane),
+            From::Model(draw) => {
+                let folded = plane.balanced.source.folded();
+                Ok(folded.map(|f| draw(&look, &Model::new(source, f), ROOM)))
+            }
+            From::Plane(draw) => Ok(Some(draw(&look, &plane.balanced, ROOM))),
+            From::Flight(draw) => draw(&look, plane).map(Some),
         }
     }
 }

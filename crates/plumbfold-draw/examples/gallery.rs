@@ -48,7 +48,8 @@ fn design(folder: &Path, path: &Path) {
             return;
         }
     };
-    let (name, model) = (plane.airframe.name.clone(), &*plane.folded.run.folded);
+    let Some(folds) = plane.source.folded() else { return };
+    let (name, model) = (plane.airframe.name.clone(), &*folds.run.folded);
     let size = Size::Within([120.0, 130.0]);
     let wide = Size::Within([170.0, 130.0]);
     let put = |what: &str, draw: &dyn Fn(&Look) -> String| {
@@ -62,7 +63,7 @@ fn design(folder: &Path, path: &Path) {
     let marks =
         BalanceMarks { cg_behind_nose_m: plane.mass.behind_nose_m(), neutral_behind_nose_m: None };
     put("split", &|l| split::split(l, &name, &plane.planform, marks, wide));
-    let shown = run::shown(&plane.folded.run, &source);
+    let shown = run::shown(&folds.run, &source);
     put("steps", &|l| steps::instructions(l, &name, &shown, model, 4));
 }
 

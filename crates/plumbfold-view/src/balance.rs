@@ -68,7 +68,7 @@ pub struct Inertia {
 }
 
 /// Layers of paper.
-#[derive(Debug, Serialize, JsonSchema)]
+#[derive(Debug, Default, Serialize, JsonSchema)]
 pub struct Layers {
     /// Layers at the thickest place.
     pub max: usize,
@@ -113,7 +113,7 @@ impl Balance {
                 zz: i.m33 * g_mm2,
                 xz: -i.m13 * g_mm2,
             },
-            layers: Layers::new(&b.folded),
+            layers: b.source.folded().map_or_else(Layers::default, Layers::new),
         }
     }
 }

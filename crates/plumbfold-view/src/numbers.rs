@@ -76,7 +76,7 @@ impl Numbers {
     /// From SI.
     pub fn new(a: &Analysed) -> Self {
         let b = &a.balanced;
-        let folded = Some(&b.folded).filter(|f| f.design.outline.is_none());
+        let folded = b.source.folded();
         let glide = settled(&a.glides).map(|g| &g.trim);
         let neutral_behind_nose_m = a.aircraft.aero.neutral_point_behind_nose_m;
         let behaviour = a.behaviour();

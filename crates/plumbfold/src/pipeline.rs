@@ -1,7 +1,6 @@
 //! Runs the stages: what the program, the page and every solver call.
 
 use std::fmt;
-use std::sync::Arc;
 
 use crate::air::Air;
 use crate::design;
@@ -13,9 +12,7 @@ use crate::flight::rigid::{FlightError, GRAVITY_M_S2};
 use crate::flight::throw::Throw;
 use crate::fold::error::FoldError;
 use crate::fold::exec::{self, FoldRun};
-use crate::fold::refs::Names;
 use crate::fold::slip::Slip;
-use crate::fold::state::Folded;
 use crate::numeric::geom::inset;
 use crate::paper::Stock;
 use crate::plane::airframe::Airframe;
@@ -118,11 +115,77 @@ impl FoldOutcome {
     }
 }
 
-/// A design folded, posed and balanced.
+/// Where a plane comes from, and what its text says.
+#[derive(Clone, Debug)]
+#[allow(clippy::large_enum_variant, reason = "one a plane; a box would only obscure")]
+pub enum Source {
+    /// A sheet and its folds.
+    Folded(FoldOutcome),
+    /// An outline and what was measured on the finished plane.
+    Outlined {
+        /// The design.
+        design: Design,
+        /// Values of its lets.
+        values: Values,
+        /// Warnings of all stages so far.
+        warnings: Vec<Diagnostic>,
+    },
+}
+
+impl Source {
+    /// The design.
+    pub fn design(&self) -> &Design {
+        match self {
+            Self::Folded(FoldOutcome { design, .. }) | Self::Outlined { design, .. } => design,
+        }
+    }
+
+    /// Values of its lets.
+    pub fn values(&self) -> &Values {
+        match self {
+            Self::Folded(FoldOutcome { values, .. }) | Self::Outlined { values, .. } => values,
+        }
+    }
+
+    /// Warnings of all stages so far.
+    pub fn warnings(&self) -> &[Diagnostic] {
+        match self {
+            Self::Folded(FoldOutcome { warnings, .. }) | Self::Outlined { warnings, .. } => {
+                warnings
+            }
+        }
+    }
+
+    /// The folds, if it has any.
+    pub fn folded(&self) -> Option<&FoldOutcome> {
+        match self {
+            Self::Folded(folded) => Some(folded),
+            Self::Outlined { .. } => None,
+        }
+    }
+
+    /// The folds, for what makes no sense without.
+    ///
+    /// # Errors
+    /// The plane is given by its outline.
+    pub fn into_folded(self) -> Result<FoldOutcome, Diagnostic> {
+        match self {
+            Self::Folded(folded) => Ok(folded),
+            Self::Outlined { design, .. } => {
+                let span = design.outline.map_or(0..0, |o| o.span);
+                let message = "a plane given by its outline has no folds to show";
+                Err(Diagnostic::error("no-folds", span, message)
+                    .help("its balance, its air and its flight can be asked for"))
+            }
+        }
+    }
+}
+
+/// A design posed and balanced.
 #[derive(Clone, Debug)]
 pub struct Balanced {
-    /// The folded design.
-    pub folded: FoldOutcome,
+    /// Where it comes from.
+    pub source: Source,
     /// The posed plane.
     pub airframe: Airframe,
     /// Mass, balance point, inertia.
@@ -160,19 +223,24 @@ pub fn read(text: &str, settings: &Settings) -> Reading {
     Reading { design, values, diagnostics }
 }
 
-/// Reads and folds.
+/// Reads, and folds where there is a sheet to fold.
 ///
 /// # Errors
 /// All mistakes of the text, or the first fold that cannot be made.
-pub fn fold(text: &str, settings: &Settings) -> Result<FoldOutcome, Problems> {
+pub fn source(text: &str, settings: &Settings) -> Result<Source, Problems> {
     let (design, values, warnings) = readable(text, settings)?;
-    if let Some(outline) = &design.outline {
-        let message = "a plane given by its outline has no folds to show";
-        return Err(Diagnostic::error("no-folds", outline.span.clone(), message)
-            .help("its balance, its air and its flight can be asked for")
-            .into());
+    if design.outline.is_some() {
+        return Ok(Source::Outlined { design, values, warnings });
     }
-    fold_read(design, values, warnings, settings)
+    fold_read(design, values, warnings, settings).map(Source::Folded)
+}
+
+/// Reads and folds.
+///
+/// # Errors
+/// All mistakes of the text, the first fold that cannot be made, or a plane without folds.
+pub fn fold(text: &str, settings: &Settings) -> Result<FoldOutcome, Problems> {
+    Ok(source(text, settings)?.into_folded()?)
 }
 
 /// A text without mistakes.
@@ -211,67 +279,19 @@ fn fold_read(
 /// # Errors
 /// All mistakes of the text, or the first thing that cannot be done with it.
 pub fn balance(text: &str, settings: &Settings) -> Result<Balanced, Problems> {
-    let (design, values, warnings) = readable(text, settings)?;
-    if design.outline.is_some() {
-        return balance_outline(design, values, warnings);
-    }
-    balance_folded(fold_read(design, values, warnings, settings)?)
+    balance_source(source(text, settings)?)
 }
 
-/// Balances a plane given by its outline.
-fn balance_outline(
-    design: Design,
-    values: Values,
-    warnings: Vec<Diagnostic>,
-) -> Result<Balanced, Problems> {
-    let airframe = assembly::outlined(&design, &values)?;
-    // No sheet and no folds: what stands for them is a blank.
-    let stock = Stock { width_m: 0.0, length_m: 0.0, grammage_kg_m2: 0.0, thickness_m: 0.0 };
-    let blank = Arc::new(Folded {
-        faces: Vec::new(),
-        hinges: Vec::new(),
-        creases: Vec::new(),
-        order: Vec::new(),
-        sheet_m: [0.0; 2],
-    });
-    let run = FoldRun {
-        sheet: blank.clone(),
-        steps: Vec::new(),
-        folded: blank,
-        names: Names::default(),
-        slipped: false,
-    };
-    weigh(FoldOutcome { design, values, stock, run, warnings }, airframe)
-}
-
-/// Poses and balances a folded design.
+/// Poses and balances a folded design, balances one given by its outline.
 ///
 /// # Errors
 /// A pose that cannot be taken, ballast off the paper, a plane without wing or mass.
-pub fn balance_folded(folded: FoldOutcome) -> Result<Balanced, Problems> {
-    let FoldOutcome { design, values, stock, run, .. } = &folded;
-    let angles = assembly::pose_angles(design, values)?;
-    let posed = pose::pose(&run.folded, stock, &angles)
-        .map_err(|e| assembly::pose_diagnostic(&e, design))?;
-    let airframe = assembly::airframe(
-        design,
-        values,
-        &run.folded,
-        posed,
-        folded.crease_layers_max(),
-        |point| {
-            run.refs(values)
-                .place_on_paper(point)
-                .map(|p| p.1)
-                .map_err(|f| Diagnostic::error("place", f.span, f.problem.to_string()))
-        },
-    )?;
-    weigh(folded, airframe)
-}
-
-/// What a posed plane weighs, and where.
-fn weigh(folded: FoldOutcome, airframe: Airframe) -> Result<Balanced, Problems> {
-    let FoldOutcome { design, values, .. } = &folded;
+pub fn balance_source(source: Source) -> Result<Balanced, Problems> {
+    let airframe = match &source {
+        Source::Folded(folded) => posed(folded)?,
+        Source::Outlined { design, values, .. } => assembly::outlined(design, values)?,
+    };
+    let (design, values) = (source.design(), source.values());
     let throw = assembly::throw(design, values)?;
     let name_span = design.name.as_ref().map_or(0..0, |n| n.span.clone());
     let mass = mass::properties(&airframe)
@@ -286,7 +306,22 @@ fn weigh(folded: FoldOutcome, airframe: Airframe) -> Result<Balanced, Problems> 
         mass,
         planform,
         throw,
-        folded,
+        source,
+    })
+}
+
+/// A folded design with its hinges opened.
+fn posed(folded: &FoldOutcome) -> Result<Airframe, Diagnostic> {
+    let FoldOutcome { design, values, stock, run, .. } = folded;
+    let angles = assembly::pose_angles(design, values)?;
+    let posed = pose::pose(&run.folded, stock, &angles)
+        .map_err(|e| assembly::pose_diagnostic(&e, design))?;
+    let layers = folded.crease_layers_max();
+    assembly::airframe(design, values, &run.folded, posed, layers, |point| {
+        run.refs(values)
+            .place_on_paper(point)
+            .map(|p| p.1)
+            .map_err(|f| Diagnostic::error("place", f.span, f.problem.to_string()))
     })
 }
 
@@ -380,7 +415,7 @@ pub fn analyse_balanced(
 }
 
 fn cannot_fly(balanced: &Balanced, error: AnalysisError) -> Problems {
-    let design = &balanced.folded.design;
+    let design = balanced.source.design();
     let throw = design.throw.as_ref().map(|t| t.span.clone());
     let name = design.name.as_ref().map(|n| n.span.clone());
     let span = match error {

@@ -96,7 +96,7 @@ impl Check {
         let file = DesignFile::open(path, global, system)?.draw_mistakes_to(pictures_to);
         let plane = file.analyse(&self.flight, system)?;
         let pictures = self.draw(&file, &plane, system)?;
-        let warnings = file.mistakes(&plane.balanced.folded.warnings);
+        let warnings = file.mistakes(plane.balanced.source.warnings());
         let checked = Checked::new(&file.source.name, &plane, warnings, pictures);
         let report = balance::to_text(&plane.balanced, &checked.balance).gap();
         let behind_nose_mm = checked.balance.cg.behind_nose_mm;
@@ -115,12 +115,10 @@ impl Check {
         system: &System,
     ) -> Result<Vec<String>, Error> {
         let mut paths = Vec::new();
-        // A plane given by its outline has no folds to draw.
-        let outline = plane.balanced.folded.design.outline.is_some();
-        let wanted = PICTURES.iter().filter(|w| !(self.no_pictures || outline && w.of_folds()));
-        for what in wanted {
+        for what in PICTURES.iter().filter(|_| !self.no_pictures) {
+            let Some(drawn) = what.of_plane(&file.source, plane)? else { continue };
             let path = picture::default_path(&self.out, &file.source, *what);
-            picture::write(system, &path, &what.of_plane(&file.source, plane)?, false)?;
+            picture::write(system, &path, &drawn, false)?;
             paths.push(path.display().to_string());
         }
         Ok(paths)

@@ -39,7 +39,7 @@ impl Outline {
     pub fn run(&self, global: &Global, system: &mut System) -> Result<(), Error> {
         let file = DesignFile::open(&self.file, global, system)?;
         let plane = file.analyse(&self.flight, system)?;
-        if plane.balanced.folded.design.outline.is_none() {
+        if plane.balanced.source.folded().is_some() {
             return Err(Error::input(format!("{} has no `outline` line", file.source.name))
                 .hint("`plumbfold check` takes designs with folds; `plumbfold help outline` shows the form"));
         }

@@ -61,9 +61,6 @@ impl Tolerance {
     pub fn run(&self, global: &Global, system: &mut System) -> Result<(), Error> {
         let file = DesignFile::open(&self.file, global, system)?;
         let plane = file.balance(system)?;
-        if plane.folded.design.outline.is_some() {
-            return Err(Error::input("a plane given by its outline has no folds to misplace"));
-        }
         let hands =
             Hands { crease_m: self.crease.unwrap_or(Hands::CAREFUL.crease_m), ..Hands::CAREFUL };
         let throw = self.flight.change().apply(plane.throw.into());

@@ -2,7 +2,7 @@
 
 use std::fmt::Write as _;
 
-use plumbfold::pipeline::Balanced;
+use plumbfold::pipeline::{Balanced, FoldOutcome, Source};
 use plumbfold::study::usual::{USUAL_AREA_AHEAD as USUAL, Usual};
 
 use plumbfold_view::balance::Balance;
@@ -14,31 +14,28 @@ pub fn to_text(plane: &Balanced, b: &Balance) -> Rows {
     let p = &b.planform;
     let share = b.area_ahead_fraction;
     let cg = &b.cg;
-    let stock = &plane.folded.stock;
-    let about: Vec<&str> = plane.folded.design.about.iter().map(|l| l.node.as_str()).collect();
+    let about: Vec<&str> = plane.source.design().about.iter().map(|l| l.node.as_str()).collect();
     let mut rows = Rows::titled(&b.name);
     if !about.is_empty() {
         rows = rows.paragraph(&about.join(" "));
     }
-    let outline = plane.folded.design.outline.is_some();
-    let sheet = if outline {
-        "not known: the plane is given by its outline".to_owned()
-    } else {
-        format!(
-            "{:.1} x {:.1} mm, {:.1} g/m2, {:.3} mm thick",
-            stock.width_m * 1e3,
-            stock.length_m * 1e3,
-            stock.grammage_kg_m2 * 1e3,
-            stock.thickness_m * 1e3
-        )
-    };
-    let layers = if outline {
-        "not known".to_owned()
-    } else {
-        format!(
-            "{} at the thickest place, {} round the worst crease",
-            b.layers.max, b.layers.at_crease_max
-        )
+    let (sheet, layers) = match &plane.source {
+        Source::Folded(FoldOutcome { stock, .. }) => (
+            format!(
+                "{:.1} x {:.1} mm, {:.1} g/m2, {:.3} mm thick",
+                stock.width_m * 1e3,
+                stock.length_m * 1e3,
+                stock.grammage_kg_m2 * 1e3,
+                stock.thickness_m * 1e3
+            ),
+            format!(
+                "{} at the thickest place, {} round the worst crease",
+                b.layers.max, b.layers.at_crease_max
+            ),
+        ),
+        Source::Outlined { .. } => {
+            ("not known: the plane is given by its outline".to_owned(), "not known".to_owned())
+        }
     };
     rows.gap()
         .row("sheet", &sheet)

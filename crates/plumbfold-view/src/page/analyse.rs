@@ -169,15 +169,12 @@ pub fn analyse(question: &Question) -> Result<Answer, String> {
         text: String::new(),
     };
     let mark = |ds: &[Diagnostic]| ds.iter().map(|d| Mark::new(d, &text)).collect::<Vec<_>>();
-    // A plane given by its outline has nothing to fold.
-    let balanced = if reading.design.outline.is_some() {
-        pipeline::balance(&text, &Settings::default())
-    } else {
-        pipeline::fold(&text, &Settings::default()).and_then(|outcome| {
-            answer.show_folds(&outcome, &text, question);
-            pipeline::balance_folded(outcome)
-        })
-    };
+    let balanced = pipeline::source(&text, &Settings::default()).and_then(|source| {
+        if let Some(folded) = source.folded() {
+            answer.show_folds(folded, &text, question);
+        }
+        pipeline::balance_source(source)
+    });
     match balanced {
         Err(problems) => {
             answer.diagnostics = mark(&problems.diagnostics);
@@ -185,7 +182,7 @@ pub fn analyse(question: &Question) -> Result<Answer, String> {
             answer.pictures.table = problems.fold.as_deref().map(draw);
         }
         Ok(balanced) => {
-            answer.diagnostics = mark(&balanced.folded.warnings);
+            answer.diagnostics = mark(balanced.source.warnings());
             answer.show(&balanced);
         }
     }

@@ -94,7 +94,7 @@ pub fn best(
     let analyse =
         |text: &str| pipeline::analyse(text, &settings, &ThrowChange::default(), conditions);
     let plane = analyse(&text)?;
-    let (design, values) = (&plane.balanced.folded.design, &plane.balanced.folded.values);
+    let (design, values) = (plane.balanced.source.design(), plane.balanced.source.values());
     let mut dials: Vec<Dial> =
         lets.iter().map(|name| Dial::named(name, design, values)).collect::<Result<_, _>>()?;
     if dials.is_empty() {

@@ -16,7 +16,7 @@ use crate::fold::exec;
 use crate::fold::slip::Slip;
 use crate::numeric::sensitivity::{self, Indices, Sample};
 use crate::paper::Stock;
-use crate::pipeline::{self, Balanced, Problems};
+use crate::pipeline::{self, Balanced, FoldOutcome, Problems, Source};
 use crate::verdict::aircraft::Conditions;
 use crate::verdict::uncertainty::JUDGED_EVERY_S;
 use crate::verdict::{Behaviour, Path, judge};
@@ -144,7 +144,7 @@ impl Tolerance {
 /// number of threads. `progress` is told how many pairs of how many are done and may stop the rest.
 ///
 /// # Errors
-/// The exact plane cannot be flown.
+/// The exact plane cannot be flown, or has no folds to misplace.
 pub fn tolerance(
     plane: &Balanced,
     throw: &Throw,
@@ -154,10 +154,11 @@ pub fn tolerance(
     progress: &(impl Fn(usize, usize) -> bool + Sync),
 ) -> Result<Tolerance, Problems> {
     pipeline::aircraft(plane, &conditions.air, throw.speed_m_s)?;
-    let inputs = hands::inputs(plane);
+    let folded = plane.source.clone().into_folded()?;
+    let inputs = hands::inputs(&folded.run);
     let groups: Vec<_> = inputs.iter().map(|i| i.range.clone()).collect();
     let base = (draws.clamp(1, DRAWS_MAX) / (groups.len() + 2)).max(1);
-    let maker = Maker { plane, throw, conditions };
+    let maker = Maker { folded: &folded, throw, conditions };
     let one =
         |u: &[f64]| maker.outcome(&Drawn::new(&inputs, hands, u)).unwrap_or(Outcome::NOT_FOLDED);
     let sample = sensitivity::sample(one, &groups, base, conditions.seed, progress);
@@ -182,7 +183,7 @@ fn cares(inputs: Vec<Input>, sample: &Sample<Outcome>) -> Vec<Care> {
 
 /// Folds and throws one plane after another.
 struct Maker<'a> {
-    plane: &'a Balanced,
+    folded: &'a FoldOutcome,
     throw: &'a Throw,
     conditions: &'a Conditions,
 }
@@ -200,13 +201,13 @@ impl Maker<'_> {
     }
 
     fn fold(&self, slips: &[Slip], grammage: f64) -> Option<Balanced> {
-        let exact = &self.plane.folded;
+        let exact = self.folded;
         let stock = Stock { grammage_kg_m2: exact.stock.grammage_kg_m2 * grammage, ..exact.stock };
         let run =
             exec::run_slipped(&exact.design, &stock, &exact.values, &exact.run, slips).ok()?;
         let mut folded = exact.clone();
         (folded.run, folded.stock) = (run, stock);
-        pipeline::balance_folded(folded).ok()
+        pipeline::balance_source(Source::Folded(folded)).ok()
     }
 
     fn body(&self, made: &Balanced, drawn: &Drawn) -> Option<Body<StripModel>> {

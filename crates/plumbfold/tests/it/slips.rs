@@ -39,11 +39,11 @@ fn look(model: &Folded, scale: f64) {
 fn shifts(text: &str, scale: f64, draws: usize) -> Vec<f64> {
     let mut rng = Pcg64::seed_from_u64(7);
     let exact = pipeline::balance(text, &Settings::default()).unwrap();
-    let count = exact.folded.run.passes().len();
+    let count = exact.source.folded().unwrap().run.passes().len();
     let draw = |_| {
         let slips = slips(count, scale, &mut rng);
         let made = pipeline::balance(text, &Settings { slips, ..Settings::default() }).ok()?;
-        for step in &made.folded.run.steps {
+        for step in &made.source.folded().unwrap().run.steps {
             look(&step.after, scale);
         }
         Some(made.mass.behind_nose_m() - exact.mass.behind_nose_m())

@@ -60,7 +60,7 @@ fn level_wings_on_a_shut_keel() {
     assert_relative_eq!(b.mass.cg_m.y, 0.0, epsilon = 1e-12);
     // 80 % of the paper at 20 mm, 20 % at 10 mm on average; layers add a tenth of a millimetre.
     assert_relative_eq!(b.mass.above_keel_m(), 0.018, epsilon = 1e-4);
-    assert_eq!(b.folded.layers_max(), 4);
+    assert_eq!(b.source.folded().unwrap().layers_max(), 4);
 }
 
 #[test]

@@ -156,7 +156,8 @@ pub fn aim(
     let (text, settings) = settled(text, settings, change);
     let change = &ThrowChange::default();
     let analysed = pipeline::analyse(&text, &settings, change, conditions)?;
-    let (design, values) = (&analysed.balanced.folded.design, &analysed.balanced.folded.values);
+    let source = &analysed.balanced.source;
+    let (design, values) = (source.design(), source.values());
     let dials = match only {
         Some(name) => vec![Dial::named(name, design, values)?],
         None => Dial::all(design, values),

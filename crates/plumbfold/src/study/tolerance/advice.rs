@@ -28,14 +28,15 @@ const OFF_M: [f64; 6] = [0.25e-3, 0.5e-3, 1e-3, 1.5e-3, 2e-3, 3e-3];
 /// Asks of each fold alone how far the ends of its crease may lie beside their marks, to the same
 /// side or to either. Where a fold has two sides, both off alike and one alone are tried, and the
 /// worst counts. Empty for a plane that does not
-/// glide as meant.
+/// glide as meant, or has no folds.
 pub fn advice(plane: &Balanced, throw: &Throw, conditions: &Conditions) -> Vec<Keep> {
-    let maker = Maker { plane, throw, conditions };
+    let Some(folded) = plane.source.folded() else { return Vec::new() };
+    let maker = Maker { folded, throw, conditions };
     let does = |drawn: &Drawn| maker.outcome(drawn).and_then(|o| o.behaviour);
     if does(&Drawn::EXACT) != Some(Behaviour::Glides) {
         return Vec::new();
     }
-    let inputs = hands::inputs(plane);
+    let inputs = hands::inputs(&folded.run);
     let folds: Vec<Input> = inputs.into_iter().filter(|i| !i.creases.is_empty()).collect();
     folds.into_par_iter().map(|fold| keep(fold, does)).collect()
 }

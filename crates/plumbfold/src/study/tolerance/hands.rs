@@ -7,8 +7,8 @@ use statrs::distribution::{ContinuousCDF, Normal};
 
 use super::What;
 use crate::flight::throw::Throw;
+use crate::fold::exec::FoldRun;
 use crate::fold::slip::Slip;
-use crate::pipeline::Balanced;
 use crate::verdict::uncertainty::{CUT, Uncertainty, within_limits};
 
 /// How well hands fold and throw: one standard deviation of each.
@@ -60,8 +60,7 @@ pub(super) struct Input {
 
 /// Everything that scatters about a plane: each step that places creases, then the paper, the
 /// edges and the throw.
-pub(super) fn inputs(plane: &Balanced) -> Vec<Input> {
-    let run = &plane.folded.run;
+pub(super) fn inputs(run: &FoldRun) -> Vec<Input> {
     let mut inputs: Vec<Input> = Vec::new();
     let mut next = 0;
     let made = run.steps.iter().flat_map(|s| &s.passes);

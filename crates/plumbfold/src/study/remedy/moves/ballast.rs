@@ -32,7 +32,7 @@ pub(super) fn moves(a: &Analysed) -> Vec<Move<'_>> {
     let slabs = &a.balanced.planform.slabs.pieces;
     let tail_mm = -1e3 * slabs.iter().flat_map(|t| t.rear).fold(0.0, f64::min);
     let mut moves = added(tail_mm);
-    for (index, ballast) in a.balanced.folded.design.ballast.iter().enumerate() {
+    for (index, ballast) in a.balanced.source.design().ballast.iter().enumerate() {
         moves.extend(slid(a, index, &ballast.node, tail_mm));
         moves.push(taken_off(index, &ballast.node));
     }
@@ -80,7 +80,7 @@ fn added<'a>(tail_mm: f64) -> Vec<Move<'a>> {
 /// Along the keel either way. A place that is a let is moved as a let, within its range.
 fn slid<'a>(a: &'a Analysed, index: usize, ballast: &'a Ballast, tail_mm: f64) -> Vec<Move<'a>> {
     let BallastPlace::BehindNose { behind, .. } = &ballast.at else { return Vec::new() };
-    let Ok(now) = a.balanced.folded.values.length(behind) else { return Vec::new() };
+    let Ok(now) = a.balanced.source.values().length(behind) else { return Vec::new() };
     if !matches!(behind.node, Expr::Number(..)) {
         return Vec::new();
     }

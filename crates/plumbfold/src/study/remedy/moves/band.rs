@@ -20,10 +20,9 @@ use crate::pipeline::Analysed;
 const REACH: f64 = 0.15;
 
 pub(super) fn moves<'a>(text: &'a str, a: &'a Analysed) -> Vec<Move<'a>> {
-    if a.balanced.folded.design.steps.is_empty() {
-        return Vec::new();
-    }
-    let length_mm = a.balanced.folded.stock.length_m * 1e3;
+    let folded = a.balanced.source.folded().filter(|f| !f.design.steps.is_empty());
+    let Some(folded) = folded else { return Vec::new() };
+    let length_mm = folded.stock.length_m * 1e3;
     // What the top of the sheet is called afterwards.
     let names = ["edge", "left", "right", "middle"].map(|n| free_name(text, &format!("fore_{n}")));
     vec![Move {

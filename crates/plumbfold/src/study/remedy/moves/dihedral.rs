@@ -14,12 +14,12 @@ use crate::pipeline::Analysed;
 const RANGE_DEG: (f64, f64) = (-5.0, 30.0);
 
 pub(super) fn moves(a: &Analysed) -> Vec<Move<'_>> {
-    let folded = &a.balanced.folded;
-    let mut items = folded.design.pose.iter().flat_map(|p| p.node.items.iter().enumerate());
+    let (design, values) = (a.balanced.source.design(), a.balanced.source.values());
+    let mut items = design.pose.iter().flat_map(|p| p.node.items.iter().enumerate());
     let Some((index, item)) = items.find(|(_, i)| i.kind == PoseKind::Dihedral) else {
         return Vec::new();
     };
-    let Ok(now) = folded.values.angle(&item.angle) else { return Vec::new() };
+    let Ok(now) = values.angle(&item.angle) else { return Vec::new() };
     let now = now.to_degrees();
     [(1.0, "more", RANGE_DEG.1 - now), (-1.0, "less", now - RANGE_DEG.0)]
         .into_iter()

@@ -19,7 +19,7 @@ const MOST_MM: f64 = 3.0;
 const HAND_STEP_MM: f64 = 0.25;
 
 pub(super) fn moves(a: &Analysed) -> Vec<Move<'_>> {
-    let trims = &a.balanced.folded.design.trims;
+    let trims = &a.balanced.source.design().trims;
     let existing = trims.iter().position(|t| t.node.surface == TrimSurfaceName::Elevator);
     // A bend that is a let is moved as a let, within its range.
     if existing.is_some_and(|at| !matches!(trims[at].node.amount.node, Expr::Number(..))) {

@@ -42,10 +42,10 @@ pub(crate) fn of_sheet(design: &Design) -> Vec<&Name> {
 }
 
 pub(super) fn moves(a: &Analysed) -> Vec<Move<'_>> {
-    let folded = &a.balanced.folded;
-    let sheet = of_sheet(&folded.design);
+    let (design, values) = (a.balanced.source.design(), a.balanced.source.values());
+    let sheet = of_sheet(design);
     let mut moves = Vec::new();
-    for dial in Dial::all(&folded.design, &folded.values) {
+    for dial in Dial::all(design, values) {
         let Some((hand_step, charge)) = hand(&dial) else { continue };
         if !dial.stated || sheet.iter().any(|name| name.node == dial.name) {
             continue;

@@ -25,7 +25,7 @@ pub(super) fn moves<'a>(text: &'a str, a: &'a Analysed) -> Vec<Move<'a>> {
 }
 
 fn tip<'a>(text: &'a str, a: &'a Analysed) -> Option<Move<'a>> {
-    let folded = &a.balanced.folded;
+    let folded = a.balanced.source.folded()?;
     let keel = folded
         .design
         .pose

@@ -19,7 +19,7 @@ const MOST_MM: f64 = 3.0;
 pub(super) fn moves(a: &Analysed) -> Vec<Move<'_>> {
     let mut moves = Vec::new();
     // Wings that differ are made alike first: that is the cause, the others are cures.
-    for (index, trim) in a.balanced.folded.design.trims.iter().enumerate() {
+    for (index, trim) in a.balanced.source.design().trims.iter().enumerate() {
         if trim.node.surface == TrimSurfaceName::Elevator {
             continue;
         }
