@@ -22,9 +22,30 @@ mod completions;
 mod man;
 mod validation;
 
+use clap::Parser;
+
 use crate::error::Error;
 use crate::options::Global;
 use crate::system::System;
+
+/// Folded-paper gliders: from a sheet and a list of folds to where the plane balances, how it
+/// flies, and what to change.
+#[derive(Parser)]
+#[command(name = "plumbfold", version, max_term_width = 96, after_help = AFTER)]
+pub struct Cli {
+    #[command(subcommand)]
+    pub command: Command,
+    #[command(flatten)]
+    pub global: Global,
+}
+
+const AFTER: &str = "\
+Start here:
+  plumbfold new my.plane      write a commented design to change
+  plumbfold check my.plane    fold it, balance it, draw it
+
+Exit codes: 0 done, 1 the input was wrong, 2 the command line was wrong,
+3 a check that was asked for did not hold.";
 
 macro_rules! commands {
     ($($module:ident :: $name:ident),* $(,)?) => {

@@ -1,5 +1,7 @@
 //! Which pictures there are, and what each is drawn from.
 
+use std::path::{Path, PathBuf};
+
 use plumbfold::air::Air;
 use plumbfold::flight::throw::Throw;
 use plumbfold::pipeline::{Analysed, Balanced, FoldOutcome};
@@ -45,6 +47,11 @@ pub enum What {
     Bands,
     /// Which throw does what: speed against elevation
     Envelope,
+}
+
+/// Where a picture goes unless told otherwise: `out/halyard-sheet.svg`.
+pub fn default_path(dir: &Path, source: &Source, what: What) -> PathBuf {
+    dir.join(format!("{}-{}.svg", source.stem(), what.word()))
 }
 
 /// A model on the table with the text it was folded from.

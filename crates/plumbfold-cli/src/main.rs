@@ -18,7 +18,7 @@ use std::process::ExitCode;
 use clap::Parser;
 use plumbfold_view::mistake::Mistakes;
 
-use crate::options::Cli;
+use crate::commands::Cli;
 use crate::report::json;
 use crate::system::System;
 

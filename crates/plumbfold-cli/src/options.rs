@@ -1,27 +1,6 @@
 //! The command line, apart from what each command adds to it.
 
-use clap::{ColorChoice, Parser, ValueEnum};
-
-use crate::commands::Command;
-
-/// Folded-paper gliders: from a sheet and a list of folds to where the plane balances, how it
-/// flies, and what to change.
-#[derive(Parser)]
-#[command(name = "plumbfold", version, max_term_width = 96, after_help = AFTER)]
-pub struct Cli {
-    #[command(subcommand)]
-    pub command: Command,
-    #[command(flatten)]
-    pub global: Global,
-}
-
-const AFTER: &str = "\
-Start here:
-  plumbfold new my.plane      write a commented design to change
-  plumbfold check my.plane    fold it, balance it, draw it
-
-Exit codes: 0 done, 1 the input was wrong, 2 the command line was wrong,
-3 a check that was asked for did not hold.";
+use clap::{ColorChoice, ValueEnum};
 
 /// Options of every command.
 #[derive(clap::Args)]

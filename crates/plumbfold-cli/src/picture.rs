@@ -1,27 +1,21 @@
 //! Pictures on their way to a file: SVG as it is, PNG through a renderer that knows only the
 //! letters shipped with the drawings, so that a picture looks the same on every machine.
 
-use std::path::{Path, PathBuf};
+use std::path::Path;
 use std::sync::Arc;
 
 use plumbfold_draw::text;
 use resvg::tiny_skia::{Pixmap, Transform};
 use resvg::usvg;
 
-use crate::drawing::What;
 use crate::error::Error;
-use crate::system::{Overwrite, PICTURE_MARK, Source, System};
+use crate::system::{Overwrite, PICTURE_MARK, System};
 
 /// Dots per inch of PNG files. A picture 180 mm wide gets some 1400 dots: sharp on a screen.
 const DOTS_PER_INCH: f64 = 200.0;
 
 /// Largest side of a PNG, dots.
 const SIDE_MAX: f64 = 8000.0;
-
-/// Where a picture goes unless told otherwise: `out/halyard-sheet.svg`.
-pub fn default_path(dir: &Path, source: &Source, what: What) -> PathBuf {
-    dir.join(format!("{}-{}.svg", source.stem(), what.word()))
-}
 
 /// Writes a picture in the form its name asks for. A picture this program made is replaced;
 /// anything else is left alone unless `force`.

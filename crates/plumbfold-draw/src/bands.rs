@@ -6,9 +6,10 @@ use plumbfold::verdict::bands::Band;
 use crate::behaviour::{dress, key_of};
 use crate::chart::{Axis, BELOW, Chart};
 use crate::frame::{self, letter_on};
+use crate::labels::Labels;
 use crate::style::{Ink, Look, Stroke, weight};
 use crate::svg::{Canvas, Paint, Path, Rect};
-use crate::text::{Anchor, Labels, Text, decimals};
+use crate::text::{Anchor, Text, decimals};
 
 /// One number on which the behaviour depends, in the unit people read.
 #[derive(Clone, Debug, PartialEq)]

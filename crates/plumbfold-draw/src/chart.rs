@@ -1,8 +1,9 @@
 //! Charts: axes with round ticks, lines, points, bands, bars.
 
+use crate::labels::{Labels, round_about};
 use crate::style::{Hatch, Ink, SERIES, Stroke, weight};
 use crate::svg::{Canvas, Paint, Path, Pt, Rect};
-use crate::text::{Labels, Text, round_about};
+use crate::text::Text;
 
 /// One axis.
 #[derive(Clone, Debug, PartialEq)]

@@ -6,9 +6,10 @@ use plumbfold::study::usual::{ODD_AREA_AHEAD, USUAL_AREA_AHEAD};
 use crate::chart::{Axis, BELOW, Chart};
 use crate::fit::Bounds;
 use crate::frame::{self, Sample};
+use crate::labels::Labels;
 use crate::style::{Hatch, Ink, Look, SERIES, Stroke};
 use crate::svg::{Canvas, Paint, Path, Pt, Rect};
-use crate::text::{Labels, Text, percent, shorten};
+use crate::text::{Text, percent, shorten};
 
 /// Width of the column of names, mm.
 const NAMES: f64 = 38.0;

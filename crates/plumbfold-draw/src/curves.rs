@@ -2,9 +2,10 @@
 
 use crate::chart::{Axis, BELOW, Chart, LEFT};
 use crate::frame::{self, Sample};
+use crate::labels::Labels;
 use crate::style::{Ink, Look, SERIES, Stroke, weight};
 use crate::svg::{Canvas, Paint, Path, Pt, Rect};
-use crate::text::{Anchor, Labels, Text, decimals, mm};
+use crate::text::{Anchor, Text, decimals, mm};
 
 /// Forces at one incidence.
 #[derive(Clone, Copy, Debug, PartialEq)]

@@ -6,10 +6,11 @@ use plumbfold::numeric::geom::{TableLine, TablePoint};
 
 use crate::fit::Fit;
 use crate::frame::{self, Sample};
+use crate::labels::{Labels, round_about};
 use crate::paper::{bounds, lay};
 use crate::style::{Ink, Look, Stroke, weight};
 use crate::svg::{Canvas, Paint, Path, Pt, Rect};
-use crate::text::{Anchor, Labels, Text, round_about, wrap};
+use crate::text::{Anchor, Text, wrap};
 
 /// What to mark on the model.
 #[derive(Clone, Debug, Default, PartialEq)]

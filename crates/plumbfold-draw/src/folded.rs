@@ -6,10 +6,11 @@ use plumbfold::plane::planform::slabs::Trapezoid;
 use crate::cells::{Cell, border, corners, faces_on_table, layer_cells, path};
 use crate::fit::{Bounds, Fit, Size};
 use crate::frame::{self, Sample};
+use crate::labels::Labels;
 use crate::paper::{bounds, lay, shade_by_layers, silhouette, veil};
 use crate::style::{Hatch, Ink, Look, Stroke, weight};
 use crate::svg::{Canvas, Paint, Path, Pt, Rect};
-use crate::text::{Anchor, Labels, Text, mm};
+use crate::text::{Anchor, Text, mm};
 
 /// The folded plane as it lies on the table, darker where more layers lie.
 pub fn folded(look: &Look, name: &str, model: &Folded, size: Size) -> String {

@@ -8,9 +8,10 @@ use plumbfold::plane::airframe::{Airframe, Panel};
 use crate::chart::Axis;
 use crate::fit::{Bounds, Fit};
 use crate::frame;
+use crate::labels::Labels;
 use crate::style::{Ink, Look, Stroke, weight};
 use crate::svg::{Canvas, Paint, Path, Pt, Rect};
-use crate::text::{Anchor, Labels, Text, decimals};
+use crate::text::{Anchor, Text, decimals};
 
 /// Something to point out on a path.
 #[derive(Clone, Debug, PartialEq)]

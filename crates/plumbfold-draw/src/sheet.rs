@@ -4,10 +4,11 @@ use plumbfold::fold::state::{Assignment, Folded};
 
 use crate::fit::{Bounds, Fit, Size};
 use crate::frame::{self, Sample};
+use crate::labels::Labels;
 use crate::paper::{CreaseRun, crease_runs, crease_stroke, short_of_edges};
 use crate::style::{Ink, Look, Stroke, weight};
 use crate::svg::{Canvas, Paint, Path, Pt, Rect};
-use crate::text::{Anchor, Labels, Text, mm};
+use crate::text::{Anchor, Text, mm};
 
 /// The sheet, printed side up, creases in Yoshizawa-Randlett styles as seen from the printed
 /// side, with the number of the step that makes each and the size of the sheet.

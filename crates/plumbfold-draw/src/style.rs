@@ -6,7 +6,7 @@
 //! page gets custom properties, so that light and dark follow the reader without drawing anew.
 //! Both are presentation attributes, which a strict content security policy allows.
 
-use crate::svg::{Path, Pt};
+use crate::shape::{Path, Pt};
 
 /// Where the picture goes.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

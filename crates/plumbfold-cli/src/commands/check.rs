@@ -4,7 +4,7 @@ use plumbfold::pipeline::Analysed;
 use plumbfold_view::many::{Checked, CheckedMany};
 
 use crate::design_file::DesignFile;
-use crate::drawing::What;
+use crate::drawing::{self, What};
 use crate::error::Error;
 use crate::flight_options::FlightOptions;
 use crate::options::Global;
@@ -117,7 +117,7 @@ impl Check {
         let mut paths = Vec::new();
         for what in PICTURES.iter().filter(|_| !self.no_pictures) {
             let Some(drawn) = what.of_plane(&file.source, plane)? else { continue };
-            let path = picture::default_path(&self.out, &file.source, *what);
+            let path = drawing::default_path(&self.out, &file.source, *what);
             picture::write(system, &path, &drawn, false)?;
             paths.push(path.display().to_string());
         }

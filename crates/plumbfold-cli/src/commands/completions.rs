@@ -1,8 +1,9 @@
 use clap::CommandFactory;
 use clap_complete::Shell;
 
+use crate::commands::Cli;
 use crate::error::Error;
-use crate::options::{Cli, Global};
+use crate::options::Global;
 use crate::system::System;
 
 /// Print completions for a shell

@@ -3,7 +3,7 @@ use std::path::{Path, PathBuf};
 use plumbfold_draw::fit::Size;
 
 use crate::design_file::DesignFile;
-use crate::drawing::{ROOM, What};
+use crate::drawing::{self, ROOM, What};
 use crate::error::Error;
 use crate::flight_options::FlightOptions;
 use crate::options::Global;
@@ -50,7 +50,7 @@ impl Draw {
         let path = match &self.output {
             Some(path) if path == Path::new("-") => return system.answer(&picture::marked(&svg)),
             Some(path) => path.clone(),
-            None => picture::default_path(Path::new("out"), &file.source, self.what),
+            None => drawing::default_path(Path::new("out"), &file.source, self.what),
         };
         picture::write(system, &path, &svg, self.force)?;
         system.message(&format!("{} drawn\n", path.display()));

@@ -2,8 +2,9 @@ use std::path::PathBuf;
 
 use clap::CommandFactory;
 
+use crate::commands::Cli;
 use crate::error::Error;
-use crate::options::{Cli, Global};
+use crate::options::Global;
 use crate::system::{Overwrite, System};
 
 /// Write manual pages, one for each command

@@ -15,6 +15,7 @@ use plumbfold_draw::style::Look;
 use plumbfold_draw::{folded, sheet, split};
 use serde::{Deserialize, Serialize};
 
+use super::Depth;
 use super::flight::{Flown, FlownNumbers, PathShown, VerdictShown};
 use crate::balance;
 use crate::change::{self, Change};
@@ -38,17 +39,6 @@ pub struct Question {
     /// What lies on the table.
     #[serde(default)]
     pub show: Show,
-}
-
-/// How much to compute.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Deserialize, Serialize)]
-#[serde(rename_all = "snake_case")]
-pub enum Depth {
-    /// While a slider moves: one flight.
-    #[default]
-    Quick,
-    /// When it rests: how sure, too.
-    Full,
 }
 
 /// What lies on the table.

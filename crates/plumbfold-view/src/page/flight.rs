@@ -11,7 +11,7 @@ use plumbfold::verdict::{Finding, Path, judge};
 use plumbfold_draw::style::Look;
 use serde::Serialize;
 
-use super::analyse::Depth;
+use super::Depth;
 use crate::air::Stability;
 use crate::behaviour::{Behaviour, Probabilities};
 use crate::flight::{self as view, Mode, Trim};

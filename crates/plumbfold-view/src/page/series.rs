@@ -7,7 +7,8 @@ use plumbfold_draw::series::{self, Track};
 use plumbfold_draw::style::Look;
 use serde::{Deserialize, Serialize};
 
-use super::analyse::{Depth, Numbers};
+use super::Depth;
+use super::analyse::Numbers;
 use super::flight::Flown;
 use crate::behaviour::Behaviour;
 
