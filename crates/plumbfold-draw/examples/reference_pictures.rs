@@ -1,11 +1,11 @@
 //! Draws the pictures of `docs/design-text.md` from its examples:
-//! `cargo run -p plumbfold-draw --example reference_pictures`, in the root of the project.
+//! `cargo run -p plumbfold-draw --example reference_pictures -- FOLDER`, in the root of the
+//! project. `cargo xtask pages` does it for `docs/pictures`.
 #![allow(
     clippy::disallowed_types,
     clippy::disallowed_methods,
     reason = "an example reads and writes files"
 )]
-#![allow(clippy::print_stderr, reason = "a program")]
 
 use plumbfold::pipeline::{Problems, Settings, balance, fold};
 use plumbfold::plane::assembly;
@@ -19,19 +19,14 @@ const ROOM: Size = Size::Within([120.0, 110.0]);
 
 fn main() -> Result<(), Box<dyn std::error::Error>> {
     let reference = fs::read_to_string("docs/design-text.md")?;
-    fs::create_dir_all("docs/pictures")?;
+    let folder = std::env::args().nth(1).ok_or("to which folder?")?;
     for fence in reference.split("```plane ").skip(1) {
         let (info, text) = fence.split_once('\n').ok_or("a fence without text")?;
         let text = text.split("```").next().unwrap_or_default();
         let word = |key: &str| info.split_whitespace().find_map(|w| w.strip_prefix(key));
         let (name, show) = (word("name=").ok_or("no name")?, word("show=").ok_or("no show")?);
-        match draw(name, show, text) {
-            Ok(svg) => fs::write(format!("docs/pictures/{name}.svg"), svg)?,
-            Err(why) => {
-                let said: Vec<_> = why.diagnostics.iter().map(|d| d.message.as_str()).collect();
-                eprintln!("{name}: no picture: {}", said.join("; "));
-            }
-        }
+        let svg = draw(name, show, text).map_err(|why| format!("{name}: {why}"))?;
+        fs::write(format!("{folder}/{name}.svg"), svg)?;
     }
     Ok(())
 }
