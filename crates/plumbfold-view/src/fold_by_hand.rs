@@ -149,7 +149,7 @@ impl SoFar {
 
     fn refs(&self) -> Refs<'_> {
         let (model, names) = (&self.run.folded, &self.run.names);
-        Refs { model, names, values: &self.values, mirrored: false, slipped: false }
+        Refs { model, names, values: &self.values, mirrored: false, slipped: false, among: None }
     }
 
     /// Edges and named creases that are one straight line on the table, so that a fold can be

@@ -9,6 +9,7 @@ pub mod layers;
 pub mod layout;
 pub mod lines;
 pub mod refs;
+mod stretch;
 pub mod slip;
 pub mod split;
 pub mod state;

@@ -36,7 +36,7 @@ error[unknown-word]: `middel` is not understood here
  --> halyard.plane:4:51
   |
 4 | valley top left corner onto centre, hinged at top middel, both sides
-  |                                                   ^^^^^^ expected `edge`, `middle`, or the other side of a corner
+  |                                                   ^^^^^^ expected `edge`, `middle`, `end of …`, or the other side of a corner
   |
   = help: did you mean `middle`?
 

@@ -61,6 +61,28 @@ pub enum Problem {
         /// The pieces.
         pieces: Vec<[TablePoint; 2]>,
     },
+    /// A line that lies in several stretches, any of which may be meant.
+    #[error("`{line}` has been folded apart, and lies in {} stretches now", ways.len())]
+    WhichStretch {
+        /// As written.
+        line: String,
+        /// How to name each.
+        ways: Vec<String>,
+        /// The stretches.
+        pieces: Vec<[TablePoint; 2]>,
+    },
+    /// A place that is not on the line it should choose a stretch of.
+    #[error("this place is not on `{line}`")]
+    NotOnLine {
+        /// As written.
+        line: String,
+    },
+    /// A line whose ends do not lie apart in the direction asked for.
+    #[error("this line has no such end")]
+    NoSuchEnd {
+        /// Its ends lie beside each other, not one above the other.
+        level: bool,
+    },
     /// A crease without any hinge left.
     #[error("there is no paper left along this line")]
     EmptyLine,
@@ -167,7 +189,9 @@ impl FoldError {
         };
         let mut evidence = Evidence::default();
         match &self.problem {
-            Problem::BrokenLine { pieces } => evidence.pieces.clone_from(pieces),
+            Problem::BrokenLine { pieces } | Problem::WhichStretch { pieces, .. } => {
+                evidence.pieces.clone_from(pieces)
+            }
             Problem::SamePlace { at } => evidence.points.push(*at),
             Problem::NoCrossing { lines } => evidence.lines.extend(lines),
             Problem::Ambiguous { candidates } | Problem::NoSuchChoice { candidates, .. } => {
@@ -202,6 +226,11 @@ impl FoldError {
                 let meant = meant.as_ref()?;
                 return Some(format!("did you mean `{meant}`?"));
             }
+            Problem::WhichStretch { ways, .. } => {
+                return Some(format!("say which: `{}`", ways.join("`, or `")));
+            }
+            Problem::NoSuchEnd { level: true } => "say `left end of …` or `right end of …`",
+            Problem::NoSuchEnd { level: false } => "say `top end of …` or `bottom end of …`",
             Problem::BrokenLine { .. } => "name the piece you mean by its ends: `line from P to Q`",
             Problem::Ambiguous { candidates } => {
                 return Some(format!(
@@ -261,7 +290,8 @@ impl FoldError {
         match &self.problem {
             Problem::UnknownName { .. } => "unknown-name",
             Problem::NotAPlace { .. } | Problem::NotALine { .. } => "wrong-kind-of-name",
-            Problem::BrokenLine { .. } => "line-folded-apart",
+            Problem::BrokenLine { .. } | Problem::WhichStretch { .. } => "line-folded-apart",
+            Problem::NotOnLine { .. } | Problem::NoSuchEnd { .. } => "no-such-place",
             Problem::EmptyLine | Problem::OffPaper => "off-the-paper",
             Problem::SamePlace { .. } | Problem::NoCrossing { .. } => "no-such-place",
             Problem::ThereAlready | Problem::NoCrease => "no-crease",

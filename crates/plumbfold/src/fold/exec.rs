@@ -17,7 +17,7 @@ use super::unfold::{Motion, Undo, open, undo};
 use crate::design::ast::*;
 use crate::design::eval::Values;
 use crate::design::limits::{MAX_REPEAT_NESTING, MAX_STEPS};
-use crate::numeric::geom::TableLine;
+use crate::numeric::geom::{SheetPoint, TableLine};
 use crate::paper::Stock;
 use collapse_step::{CollapsePass, CollapsedPass};
 use fold_step::{Pass, Passed};
@@ -45,7 +45,7 @@ impl FoldRun {
     /// To look up references in the folded model.
     pub fn refs<'a>(&'a self, values: &'a Values) -> Refs<'a> {
         let (model, names, slipped) = (&*self.folded, &self.names, self.slipped);
-        Refs { model, names, values, mirrored: false, slipped }
+        Refs { model, names, values, mirrored: false, slipped, among: None }
     }
 
     /// The model before a step.
@@ -265,16 +265,26 @@ impl Runner<'_> {
     fn mark(&mut self, name: &Name, target: &MarkTarget) -> Result<(), Fault> {
         let refs = |mirrored| {
             let (model, names, values) = (&*self.now, &self.names, self.values);
-            Refs { model, names, values, mirrored, slipped: self.aims.is_some() }
+            let slipped = self.aims.is_some();
+            Refs { model, names, values, mirrored, slipped, among: None }
         };
         let meaning = match target {
             MarkTarget::Line(line) => refs(false).meaning(line)?,
             MarkTarget::Point(point) => {
-                let place = refs(false).place_on_paper(point)?.1;
+                let place = refs(false).place(point)?;
+                let on_paper = place.sheet.ok_or((&point.span, Problem::OffPaper))?;
                 // Where creases have slipped the mirror image of a crossing is another crossing.
-                let other = self.aims.and_then(|_| refs(true).place_on_paper(point).ok());
-                let other = other.map_or_else(|| mirror_image(place, self.now.sheet_m[0]), |p| p.1);
-                Meaning::Place([place, other])
+                let image = self.aims.and_then(|_| refs(true).place(point).ok());
+                let mirrored = |p, image: Option<SheetPoint>| {
+                    [p, image.unwrap_or_else(|| mirror_image(p, self.now.sheet_m[0]))]
+                };
+                let first = mirrored(on_paper, image.and_then(|i| i.sheet));
+                match place.other.filter(|p| !p.near(on_paper)) {
+                    None => Meaning::Place(first),
+                    Some(other) => {
+                        Meaning::Crossing([first, mirrored(other, image.and_then(|i| i.other))])
+                    }
+                }
             }
         };
         self.names.give(&name.node, meaning);
@@ -409,7 +419,9 @@ impl Runner<'_> {
         let (index, creep_thickness_m) = (self.steps.len(), self.creep_thickness_m);
         let made: usize = self.steps.iter().map(|s| s.passes.len()).sum();
         let aim = self.aims.and_then(|a| a.get(made + usize::from(mirror.is_some())));
-        Pass { step, index, model, names, values, mirror, aim, creep_thickness_m }.run()
+        let pass =
+            Pass { step, index, model, names, values, mirror, aim, among: None, creep_thickness_m };
+        pass.run()
     }
 
     fn unfold(&mut self, name: Option<&Name>, span: &Span) -> Result<Made, Fault> {

@@ -162,7 +162,8 @@ fn cubic_roots([a, b, c]: [f64; 3]) -> Vec<f64> {
 /// Enough to halve any stretch down to neighbouring floating-point numbers.
 const BISECTIONS: usize = 100;
 
-fn sorted(creases: impl IntoIterator<Item = TableLine>) -> Vec<TableLine> {
+/// In the fixed order.
+pub fn sorted(creases: impl IntoIterator<Item = TableLine>) -> Vec<TableLine> {
     let mut creases: Vec<TableLine> = creases.into_iter().map(upright).collect();
     sort_as_seen(&mut creases, |l| *l);
     creases

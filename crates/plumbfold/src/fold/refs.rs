@@ -10,7 +10,10 @@ use crate::numeric::geom::{centroid, clip_segment};
 
 /// Pieces of a line count as one line when they agree to this: each fold since may have snapped a
 /// corner once (chosen, a hundred snaps).
-const STRAIGHT_M: f64 = 100.0 * TOLERANCE_M;
+pub(super) const STRAIGHT_M: f64 = 100.0 * TOLERANCE_M;
+/// In a slipped run the pieces of a line that lay straight may lie this far apart, m (chosen: above
+/// what careful hands add up to over a design, below the least band anyone folds).
+const SLIPPED_APART_M: f64 = 5e-3;
 
 /// A problem and the words it is about.
 #[derive(Clone, Debug, PartialEq)]
@@ -44,6 +47,9 @@ pub enum Meaning {
     Join([SheetPoint; 2]),
     /// A place on the paper, and what it is on the mirrored half.
     Place([SheetPoint; 2]),
+    /// A place where two lines of the paper crossed on the table: it is marked on either, the
+    /// line named first before the other, each with what it is on the mirrored half.
+    Crossing([[SheetPoint; 2]; 2]),
 }
 
 /// All names given so far; the latest of equal ones counts.
@@ -85,6 +91,8 @@ pub struct Place {
     pub table: TablePoint,
     /// On the paper.
     pub sheet: Option<SheetPoint>,
+    /// For a crossing of two lines, the place on the other line's paper.
+    pub other: Option<SheetPoint>,
 }
 
 /// A straight stretch of paper.
@@ -122,6 +130,8 @@ pub struct Refs<'a> {
     pub mirrored: bool,
     /// In a slipped run, where pieces of one line may lie a little apart.
     pub slipped: bool,
+    /// The layers the step names: of a line folded apart it means what they carry.
+    pub among: Option<Vec<FaceId>>,
 }
 
 impl Refs<'_> {
@@ -154,7 +164,7 @@ impl Refs<'_> {
     /// Where a place of the paper lies.
     pub fn lay(&self, p: SheetPoint, span: &Span) -> Result<Place, Fault> {
         let table = self.model.on_table(p).ok_or((span, Problem::OffPaper))?;
-        Ok(Place { table, sheet: Some(p) })
+        Ok(Place { table, sheet: Some(p), other: None })
     }
 
     /// Resolves a place.
@@ -170,13 +180,20 @@ impl Refs<'_> {
                 self.mirror(SheetPoint::new(self.values.length(x)?, self.values.length(y)?))
             }
             PointRef::Named(name) => match self.names.get(name)? {
-                Meaning::Place(halves) => halves[usize::from(self.mirrored)],
+                Meaning::Place(halves) | Meaning::Crossing([halves, _]) => {
+                    halves[usize::from(self.mirrored)]
+                }
                 _ => {
                     let name = name.node.clone();
                     return Err((span, Problem::NotAPlace { name }).into());
                 }
             },
             PointRef::Along { by, of, from } => return self.along(by, of, from.as_deref(), span),
+            PointRef::MiddleOf(of) => {
+                let [a, b] = self.ends_of(of)?;
+                a.lerp(b, 0.5)
+            }
+            PointRef::End(side, of) => self.end(*side, of)?,
             PointRef::Crossing(l, m) => return self.crossing(l, m, span),
         };
         self.lay(on_sheet, span)
@@ -189,25 +206,35 @@ impl Refs<'_> {
         Ok((place.table, sheet))
     }
 
-    fn crossing(
-        &self,
-        l: &Spanned<LineRef>,
-        m: &Spanned<LineRef>,
-        span: &Span,
-    ) -> Result<Place, Fault> {
-        let (l, m) = (self.line(l)?, self.line(m)?);
-        let lines = [l.ideal, m.ideal];
-        let table = lines[0].crossing(&lines[1]).ok_or((span, Problem::NoCrossing { lines }))?;
-        let on_piece = |p: &Piece| on_piece(p, table);
-        let sheet = l.pieces.iter().chain(&m.pieces).find_map(on_piece);
-        // Off both lines' own paper: whatever lies uppermost there.
-        let sheet = sheet.or_else(|| {
-            self.model.order.iter().rev().find_map(|&f| {
-                let p = self.model.faces[f].placement.unapply(table);
-                self.model.faces_at(p).any(|g| g == f).then_some(p)
-            })
-        });
-        Ok(Place { table, sheet })
+    /// The end of a line that lies on this side of the unfolded sheet.
+    fn end(&self, side: Side, of: &Spanned<LineRef>) -> Result<SheetPoint, Fault> {
+        let [a, b] = self.ends_of(of)?;
+        let side = self.side(side);
+        let apart = match side {
+            Side::Left | Side::Right => a.x - b.x,
+            Side::Top | Side::Bottom => a.y - b.y,
+        };
+        if apart.abs() < STRAIGHT_M {
+            return Err((&of.span, Problem::NoSuchEnd { level: a.x != b.x }).into());
+        }
+        let lower = if apart < 0.0 { a } else { b };
+        let upper = if apart < 0.0 { b } else { a };
+        Ok(if matches!(side, Side::Left | Side::Bottom) { lower } else { upper })
+    }
+
+    fn ends_of(&self, of: &Spanned<LineRef>) -> Result<[SheetPoint; 2], Fault> {
+        self.ends(&self.paper_along(of)?, &of.span)
+    }
+
+    /// A place spoken of together with a line: of a crossing, the mark on that line's paper.
+    pub fn place_on(&self, r: &Spanned<PointRef>, line: &Spanned<LineRef>) -> Result<Place, Fault> {
+        let place = self.place(r)?;
+        let PointRef::Named(name) = &r.node else { return Ok(place) };
+        let Meaning::Crossing(marks) = self.names.get(name)? else { return Ok(place) };
+        let pieces = self.paper_along(line)?;
+        let on_line = |p: &SheetPoint| pieces.iter().any(|piece| on_segment(*p, piece.sheet));
+        let marks = marks.map(|halves| halves[usize::from(self.mirrored)]);
+        marks.into_iter().find(on_line).map_or(Ok(place), |p| self.lay(p, &r.span))
     }
 
     fn along(
@@ -218,7 +245,7 @@ impl Refs<'_> {
         span: &Span,
     ) -> Result<Place, Fault> {
         let amount = self.values.fraction_or_length(by)?;
-        let pieces = self.pieces(&self.meaning(of)?);
+        let pieces = self.paper_along(of)?;
         let [start, end] = self.ends(&pieces, &of.span)?;
         let length = start.distance(end);
         let dir = (end - start).unit().ok_or((&of.span, Problem::EmptyLine))?;
@@ -228,9 +255,11 @@ impl Refs<'_> {
                 FractionOrLength::Fraction(t) => start.lerp(end, t),
             },
             Some(from) => {
-                let (table, sheet) = self.place_on_paper(from)?;
+                let place = self.place_on(from, of)?;
+                let sheet = place.sheet.ok_or((&from.span, Problem::OffPaper))?;
                 // The same place may be written through another layer: find it on this line.
-                let sheet = pieces.iter().find_map(|p| on_piece(p, table)).unwrap_or(sheet);
+                let on_line = |p: &Piece| on_piece(p, place.table);
+                let sheet = pieces.iter().find_map(on_line).unwrap_or(sheet);
                 let at = dir.dot(sheet - start);
                 // Towards the farther end; from the very middle towards the lower or left one.
                 let sign = if at >= length / 2.0 - TOLERANCE_M { -1.0 } else { 1.0 };
@@ -270,7 +299,7 @@ impl Refs<'_> {
         Ok(match &r.node {
             LineRef::Edge(side) => Meaning::Edge(self.side(*side)),
             LineRef::Named(name) => match self.names.get(name)? {
-                Meaning::Place(_) => {
+                Meaning::Place(_) | Meaning::Crossing(_) => {
                     let name = name.node.clone();
                     return Err((&r.span, Problem::NotALine { name }).into());
                 }
@@ -284,7 +313,17 @@ impl Refs<'_> {
             LineRef::Join(p, q) => {
                 Meaning::Join([self.place_on_paper(p)?.1, self.place_on_paper(q)?.1])
             }
+            LineRef::At(..) => Meaning::Join(self.ends_of(r)?),
         })
+    }
+
+    /// Whether this is an edge of the sheet, or a stretch of one.
+    pub fn is_edge(&self, r: &Spanned<LineRef>) -> Result<bool, Fault> {
+        match &r.node {
+            LineRef::At(line, _) => self.is_edge(line),
+            LineRef::Join(..) => Ok(false),
+            _ => Ok(matches!(self.meaning(r)?, Meaning::Edge(_))),
+        }
     }
 
     /// Creases a line reference names, if it names creases.
@@ -301,14 +340,52 @@ impl Refs<'_> {
             Meaning::Edge(side) => self.edge_pieces(*side),
             Meaning::Creases([ids, _]) => self.crease_pieces(ids),
             Meaning::Join(ends) => self.pieces_between(*ends, None),
-            Meaning::Place(_) => Vec::new(),
+            Meaning::Place(_) | Meaning::Crossing(_) => Vec::new(),
         }
     }
 
-    /// Resolves a line.
+    /// The paper along a line, or along the stretch of it that is named.
+    fn paper_along(&self, r: &Spanned<LineRef>) -> Result<Vec<Piece>, Fault> {
+        match &r.node {
+            LineRef::At(line, place) => self.stretch_at(line, place),
+            _ => Ok(self.pieces(&self.meaning(r)?)),
+        }
+    }
+
+    /// Resolves a line; where it has been folded apart, the stretch of it that is meant.
     pub fn line(&self, r: &Spanned<LineRef>) -> Result<LaidLine, Fault> {
+        self.line_near(r, None)
+    }
+
+    /// Resolves a line that is spoken of together with a place.
+    pub fn line_near(
+        &self,
+        r: &Spanned<LineRef>,
+        place: Option<TablePoint>,
+    ) -> Result<LaidLine, Fault> {
+        let mut stretches = self.lines(r)?;
+        self.keep_named(&mut stretches);
+        if stretches.len() > 1 {
+            self.keep_near(&mut stretches, place);
+            self.keep_rim(&mut stretches);
+        }
+        if stretches.len() > 1 && self.slipped {
+            stretches.truncate(1);
+        }
+        match stretches.pop() {
+            Some(only) if stretches.is_empty() => Ok(only),
+            Some(last) => {
+                stretches.push(last);
+                Err((&r.span, self.which_stretch(r, &stretches)).into())
+            }
+            None => Err((&r.span, Problem::EmptyLine).into()),
+        }
+    }
+
+    /// Every stretch of a line that lies straight, longest first.
+    pub fn lines(&self, r: &Spanned<LineRef>) -> Result<Vec<LaidLine>, Fault> {
         let span = &r.span;
-        let join = |p: Place, q: Place| -> Result<LaidLine, Fault> {
+        let join = |p: Place, q: Place| -> Result<Vec<LaidLine>, Fault> {
             let line = TableLine::through(p.table, q.table)
                 .ok_or((span, Problem::SamePlace { at: p.table }))?;
             let pieces = match (p.sheet, q.sheet) {
@@ -317,41 +394,46 @@ impl Refs<'_> {
                 }
                 _ => Vec::new(),
             };
-            Ok(LaidLine { line, ideal: line, pieces })
+            Ok(vec![LaidLine { line, ideal: line, pieces }])
         };
         if let LineRef::Join(p, q) = &r.node {
             // Places off the paper (crossings of long lines) may be joined too.
             return join(self.place(p)?, self.place(q)?);
         }
+        if let LineRef::At(line, place) = &r.node {
+            return Ok(self.straight(self.stretch_at(line, place)?, &[]));
+        }
         let meaning = self.meaning(r)?;
         if let Meaning::Join([p, q]) = meaning {
             return join(self.lay(p, span)?, self.lay(q, span)?);
         }
-        let pieces = self.pieces(&meaning);
-        let ideal = self.straight(&pieces, span)?;
-        let line = match &meaning {
-            Meaning::Creases([ids, _]) => self.stand_out(ids, ideal),
-            _ => ideal,
+        let creases = match &meaning {
+            Meaning::Creases([ids, _]) => ids.as_slice(),
+            _ => &[],
         };
-        Ok(LaidLine { line, ideal, pieces })
+        let stretches = self.straight(self.pieces(&meaning), creases);
+        if stretches.is_empty() {
+            return Err((span, Problem::EmptyLine).into());
+        }
+        Ok(stretches)
     }
 
-    fn straight(&self, pieces: &[Piece], span: &Span) -> Result<TableLine, Fault> {
+    /// Sorts paper into the straight stretches in which it lies, longest first.
+    fn straight(&self, pieces: Vec<Piece>, creases: &[CreaseId]) -> Vec<LaidLine> {
         let long = |p: &Piece| p.table[0].distance(p.table[1]);
-        let line_of = |p: &Piece| TableLine::through(p.table[0], p.table[1]);
-        let apart =
-            |p: &Piece, line: &TableLine| p.table.iter().any(|&q| line.side(q).abs() > STRAIGHT_M);
-        let straight = |p: &Piece| -> f64 {
-            let Some(line) = line_of(p).filter(|_| self.slipped) else { return long(p) };
-            pieces.iter().filter(|q| !apart(q, &line)).map(long).sum()
-        };
-        let longest = pieces.iter().max_by(|a, b| straight(a).total_cmp(&straight(b)));
-        let line = longest.and_then(line_of).ok_or((span, Problem::EmptyLine))?;
-        if !self.slipped && pieces.iter().any(|p| apart(p, &line)) {
-            let pieces = pieces.iter().map(|p| p.table).collect();
-            return Err((span, Problem::BrokenLine { pieces }).into());
+        let apart = if self.slipped { SLIPPED_APART_M } else { STRAIGHT_M };
+        let mut lines: Vec<LaidLine> = Vec::new();
+        let longest = pieces.iter().copied().max_by(|a, b| long(a).total_cmp(&long(b)));
+        let mut rest = pieces;
+        let mut next = longest;
+        while let Some(ideal) = next.and_then(|p| TableLine::through(p.table[0], p.table[1])) {
+            let on = |p: &Piece| p.table.iter().all(|&q| ideal.side(q).abs() <= apart);
+            let pieces: Vec<Piece> = rest.iter().copied().filter(on).collect();
+            rest.retain(|p| !on(p));
+            lines.push(LaidLine { line: self.stand_out(creases, ideal), ideal, pieces });
+            next = rest.iter().copied().max_by(|a, b| long(a).total_cmp(&long(b)));
         }
-        Ok(line)
+        lines
     }
 
     fn piece(&self, face: FaceId, sheet: [SheetPoint; 2]) -> Piece {
@@ -396,7 +478,7 @@ impl Refs<'_> {
                 };
                 h.ends.into_iter().all(on)
             }),
-            Meaning::Edge(_) | Meaning::Place(_) => false,
+            Meaning::Edge(_) | Meaning::Place(_) | Meaning::Crossing(_) => false,
         };
         let hinges = &self.model.hinges;
         Ok((0..hinges.len()).filter(|&i| along(&hinges[i])).collect())
@@ -461,7 +543,7 @@ fn shared_edge(
 }
 
 /// The place of the paper on a piece that lies at a place on the table.
-fn on_piece(piece: &Piece, at: TablePoint) -> Option<SheetPoint> {
+pub(super) fn on_piece(piece: &Piece, at: TablePoint) -> Option<SheetPoint> {
     let line = TableLine::through(piece.table[0], piece.table[1])?;
     let (s, length) = (line.along(at), piece.table[0].distance(piece.table[1]));
     let on = line.side(at).abs() < STRAIGHT_M && -STRAIGHT_M < s && s < length + STRAIGHT_M;
@@ -502,6 +584,13 @@ pub fn stretches_meet(a: [TablePoint; 2], b: [TablePoint; 2]) -> bool {
 pub fn on_stretch(p: TablePoint, stretch: [TablePoint; 2]) -> bool {
     let [a, b] = stretch;
     let Some(line) = TableLine::through(a, b) else { return false };
+    let s = line.along(p);
+    line.side(p).abs() < STRAIGHT_M && -STRAIGHT_M < s && s < a.distance(b) + STRAIGHT_M
+}
+
+/// Whether a place of the paper lies on a straight piece of it.
+fn on_segment(p: SheetPoint, [a, b]: [SheetPoint; 2]) -> bool {
+    let Some(line) = SheetLine::through(a, b) else { return false };
     let s = line.along(p);
     line.side(p).abs() < STRAIGHT_M && -STRAIGHT_M < s && s < a.distance(b) + STRAIGHT_M
 }

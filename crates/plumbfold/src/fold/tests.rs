@@ -1,5 +1,6 @@
 //! Whole designs folded, against closed forms.
 
+mod apart;
 mod collapses;
 mod haga;
 mod properties;

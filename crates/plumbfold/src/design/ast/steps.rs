@@ -194,6 +194,10 @@ pub enum PointRef {
     Corner(Side, Side),
     /// `top middle`: middle of an edge of the sheet.
     EdgeMiddle(Side),
+    /// `middle of L`, of a line that is no edge of the sheet.
+    MiddleOf(Spanned<LineRef>),
+    /// `left end of L`: of its two ends, the one that is more to the left on the unfolded sheet.
+    End(Side, Spanned<LineRef>),
     /// `1/3 along L` (from its lower or left end on the sheet), `20 mm along L from P`
     Along {
         /// Fraction (no unit) or distance.
@@ -220,6 +224,8 @@ pub enum LineRef {
     Named(Name),
     /// `line from P to Q`
     Join(Box<Spanned<PointRef>>, Box<Spanned<PointRef>>),
+    /// `left edge at bottom left corner`: of a line folded apart, the stretch with this place.
+    At(Box<Spanned<LineRef>>, Box<Spanned<PointRef>>),
 }
 
 /// Sides of the unfolded sheet.

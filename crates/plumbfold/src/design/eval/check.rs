@@ -216,6 +216,7 @@ impl Check<'_> {
                 self.due(Due::Length, x);
                 self.due(Due::Length, y);
             }
+            PointRef::MiddleOf(of) | PointRef::End(_, of) => self.line(of),
             PointRef::Corner(..) | PointRef::EdgeMiddle(_) | PointRef::Named(_) => {}
         }
     }
@@ -225,6 +226,10 @@ impl Check<'_> {
             LineRef::Join(p, q) => {
                 self.point(p);
                 self.point(q);
+            }
+            LineRef::At(line, place) => {
+                self.line(line);
+                self.point(place);
             }
             LineRef::Edge(_) | LineRef::Named(_) => {}
         }

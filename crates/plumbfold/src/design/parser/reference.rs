@@ -73,7 +73,42 @@ impl Parser<'_> {
 
     /// A place or a line, as the words say.
     pub fn reference(&mut self, due: &str, along: Along) -> Parsed<Spanned<Reference>> {
-        self.nested(|p| p.spanned(|p| p.reference_inside(due, along)))
+        let Spanned { node, span } =
+            self.nested(|p| p.spanned(|p| p.reference_inside(due, along)))?;
+        match node {
+            Reference::Line(line) if self.names_a_stretch() => {
+                self.at += 1;
+                let place = Box::new(self.nested(|p| p.place())?);
+                let start = span.start;
+                let line = Box::new(Spanned { node: line, span });
+                let node = Reference::Line(LineRef::At(line, place));
+                Ok(Spanned { node, span: self.span_from(start) })
+            }
+            node => Ok(Spanned { node, span }),
+        }
+    }
+
+    /// Whether `at` and a place come next; a crease may run `at` an angle instead.
+    fn names_a_stretch(&self) -> bool {
+        self.peek_word("at")
+            && self.peek_nth(1).is_some_and(|t| match t.kind {
+                TokenKind::Word => {
+                    words::REFERENCES.iter().any(|w| t.is_word(w))
+                        || self.names.get(&t.text) == Some(&NameKind::Point)
+                }
+                TokenKind::Mark('(') => {
+                    let mut depth = 0;
+                    self.tokens[self.at + 1..].iter().any(|t| {
+                        match t.kind {
+                            TokenKind::Mark('(') => depth += 1,
+                            TokenKind::Mark(')') => depth -= 1,
+                            _ => {}
+                        }
+                        depth == 1 && t.kind == TokenKind::Mark(',')
+                    })
+                }
+                _ => false,
+            })
     }
 
     fn reference_inside(&mut self, due: &str, along: Along) -> Parsed<Reference> {
@@ -83,9 +118,11 @@ impl Parser<'_> {
         }
         if self.eat_word("middle") {
             self.expect_word("of")?;
-            let side = self.side()?;
-            self.expect_word("edge")?;
-            return Ok(Reference::Point(PointRef::EdgeMiddle(side)));
+            let of = self.line()?;
+            return Ok(Reference::Point(match of.node {
+                LineRef::Edge(side) => PointRef::EdgeMiddle(side),
+                _ => PointRef::MiddleOf(of),
+            }));
         }
         if self.eat_word("crossing") {
             self.expect_word("of")?;
@@ -114,10 +151,14 @@ impl Parser<'_> {
 
     /// `top edge`, `top middle`, `top left corner`, after `top`.
     fn after_side(&mut self, side: Side) -> Parsed<Reference> {
-        const DUE: &str = "`edge`, `middle`, or the other side of a corner";
-        self.settle(DUE, &[&["edge", "middle"], SIDE_WORDS], None);
+        const DUE: &str = "`edge`, `middle`, `end of …`, or the other side of a corner";
+        self.settle(DUE, &[&["edge", "middle", "end"], SIDE_WORDS], None);
         if self.eat_word("edge") {
             return Ok(Reference::Line(LineRef::Edge(side)));
+        }
+        if self.eat_word("end") {
+            self.expect_word("of")?;
+            return Ok(Reference::Point(PointRef::End(side, self.line()?)));
         }
         if self.eat_word("middle") {
             return Ok(Reference::Point(PointRef::EdgeMiddle(side)));
@@ -129,7 +170,7 @@ impl Parser<'_> {
                 let (a, b) = if is_upright(side) { (side, other) } else { (other, side) };
                 Ok(Reference::Point(PointRef::Corner(a, b)))
             }
-            _ => self.unexpected(DUE, &["edge", "middle", "top", "bottom", "left", "right"]),
+            _ => self.unexpected(DUE, &["edge", "middle", "end", "top", "bottom", "left", "right"]),
         }
     }
 
@@ -230,11 +271,6 @@ impl Parser<'_> {
 
     fn peek_side(&self) -> Option<Side> {
         SIDES.into_iter().find(|(word, _)| self.peek_word(word)).map(|(_, side)| side)
-    }
-
-    fn side(&mut self) -> Parsed<Side> {
-        let word = self.expect_one_of(SIDE_WORDS)?;
-        SIDES.into_iter().find(|(w, _)| *w == word).map(|(_, side)| side).ok_or(Failed)
     }
 }
 

@@ -96,7 +96,7 @@ fn two_typos_are_two_errors() {
 
     error[unknown-word]: `lefft` is not understood here
       5 | vally top lefft corner onto centre, hinged at top middle, bothe sides, call it flap1
-        |           ^^^^^ expected `edge`, `middle`, or the other side of a corner
+        |           ^^^^^ expected `edge`, `middle`, `end of …`, or the other side of a corner
     help: did you mean `left`?
 
     error[unknown-word]: `bothe` is not understood here
@@ -121,7 +121,7 @@ fn words_that_do_not_belong() {
 
     error[unknown-word]: `corner` is not understood here
       6 | valley top corner onto centre
-        |            ^^^^^^ expected `edge`, `middle`, or the other side of a corner
+        |            ^^^^^^ expected `edge`, `middle`, `end of …`, or the other side of a corner
 
     error[unknown-word]: `to` is not understood here
       7 | valley nose to bottom middle

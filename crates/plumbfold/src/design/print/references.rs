@@ -34,6 +34,8 @@ impl Printer<'_> {
         match &p.node {
             PointRef::Corner(a, b) => format!("{} {} corner", side(*a), side(*b)),
             PointRef::EdgeMiddle(a) => format!("{} middle", side(*a)),
+            PointRef::MiddleOf(of) => format!("middle of {}", self.line(of)),
+            PointRef::End(a, of) => format!("{} end of {}", side(*a), self.line(of)),
             PointRef::Along { by, of, from } => {
                 let bare_let = before_along && matches!(by.node, Expr::Let(_));
                 let by = match self.expr(by) {
@@ -57,6 +59,7 @@ impl Printer<'_> {
         match &l.node {
             LineRef::Edge(a) => format!("{} edge", side(*a)),
             LineRef::Named(name) => name.node.clone(),
+            LineRef::At(line, p) => format!("{} at {}", self.line(line), self.point(p)),
             LineRef::Join(p, q) => format!("line from {} to {}", self.point(p), self.point(q)),
         }
     }

@@ -15,7 +15,7 @@ use crate::fold::refs::{Fault, Names, Refs, stretches_meet};
 use crate::fold::state::{CreaseId, Folded};
 use crate::numeric::geom::{SheetPoint, TableLine, TablePoint};
 
-use super::crease_line::{Mover, asked};
+use super::crease_line::asked;
 use super::fold_step::bulge_m;
 use super::mirror::Mirror;
 
@@ -64,6 +64,7 @@ impl CollapsePass<'_> {
             values: self.values,
             mirrored,
             slipped: self.slipped,
+            among: None,
         }
     }
 
@@ -238,8 +239,8 @@ impl CollapsePass<'_> {
         let asked = asked(&self.refs(), line, &layout, self.mirror.as_ref())?;
         let mut candidates = asked.lines.clone();
         // Of two parallels, the one between its line and the tip.
-        if let Mover::AwayFrom(_) = asked.mover {
-            candidates.retain(|c| asked.mover.side_of(c) * c.side(tip) > 0.0);
+        if let Some(beside) = asked.parallel_to {
+            candidates.retain(|c| c.side(beside.at) * c.side(tip) < 0.0);
         }
         match candidates[..] {
             [] => Err((&line.span, Problem::NoCrease).into()),

@@ -146,15 +146,19 @@ fn as_written(
         }
         FoldLine::LineOntoLine(l, m) => line_onto_line(refs, l, m, &fault)?,
         FoldLine::Perpendicular(l, p) => {
-            let (l, p) = (refs.line(l)?, refs.place(p)?);
+            let p = refs.place_on(p, l)?;
+            let l = refs.line_near(l, Some(p.table))?;
             Asked::new(vec![lines::perpendicular(&l.line, p.table)], Mover::Smaller)
         }
         FoldLine::PointOntoLine { point, onto, hinge } => {
             let (place, faces) = moving_place(point)?;
-            let onto = refs.line(onto)?;
+            let onto = refs.targets(onto)?;
             let hinge = refs.place(hinge)?.table;
-            let creases = lines::point_onto_line(place.table, &onto.line, hinge);
-            let target = Target::Places(vec![(place.table, stretches(&onto))]);
+            let creases =
+                onto.iter().flat_map(|onto| lines::point_onto_line(place.table, &onto.line, hinge));
+            let creases = lines::sorted(creases);
+            let onto = onto.iter().flat_map(stretches).collect();
+            let target = Target::Places(vec![(place.table, onto)]);
             Asked {
                 carried: Some(faces),
                 target: Some(target),
@@ -200,10 +204,16 @@ fn as_written(
                 creases.truncate(1);
             }
             let parallel_to = Some(laid.line);
-            Asked { parallel_to, ..Asked::new(creases, Mover::AwayFrom(laid.line)) }
+            // Beside an edge of the sheet it is the strip along the edge that is folded over.
+            let mover = match refs.is_edge(l)? {
+                true => mover_of_line(&laid),
+                false => Mover::AwayFrom(laid.line),
+            };
+            Asked { parallel_to, ..Asked::new(creases, mover) }
         }
         FoldLine::AtAngle(angle, l, p) => {
-            let (laid, p) = (refs.line(l)?, refs.place(p)?);
+            let p = refs.place_on(p, l)?;
+            let laid = refs.line_near(l, Some(p.table))?;
             let angle_rad = refs.values.angle(angle)?;
             let sense = if mirror.is_some_and(Mirror::reverses_angles) { -1.0 } else { 1.0 };
             let (s, c) = (sense * angle_rad).sin_cos();
@@ -212,7 +222,7 @@ fn as_written(
         }
         FoldLine::Back(p, by, l) => {
             let (place, faces) = moving_place(p)?;
-            let laid = refs.line(l)?;
+            let laid = refs.line_near(l, Some(place.table))?;
             let by = refs.values.length(by)?;
             let inwards = layout.model_bounds().middle() - place.table;
             let dir = if laid.line.dir.dot(inwards) < 0.0 { -laid.line.dir } else { laid.line.dir };
@@ -228,13 +238,13 @@ fn line_onto_line(
     m: &Spanned<LineRef>,
     fault: &impl Fn(Problem) -> Fault,
 ) -> Result<Asked, Fault> {
-    let (l, m) = (refs.line(l)?, refs.line(m)?);
-    let creases = lines::line_onto_line(&l.line, &m.line);
+    let (l, m) = (refs.line(l)?, refs.targets(m)?);
+    let creases = lines::sorted(m.iter().flat_map(|m| lines::line_onto_line(&l.line, &m.line)));
     if creases.is_empty() {
         return Err(fault(Problem::ThereAlready));
     }
     let these = stretches(&l);
-    let target = Target::Stretches(these.clone(), stretches(&m));
+    let target = Target::Stretches(these.clone(), m.iter().flat_map(stretches).collect());
     let mover = if these.is_empty() { Mover::Place(l.line.at) } else { Mover::Stretches(these) };
     let carried = Some(faces_of_line(&l)).filter(|f| !f.is_empty());
     Ok(Asked { carried, target: Some(target), ..Asked::new(creases, mover) })

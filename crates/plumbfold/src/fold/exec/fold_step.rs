@@ -82,6 +82,8 @@ pub struct Pass<'a> {
     pub mirror: Option<Mirror>,
     /// In a slipped run, what the hand aims at and how it misses.
     pub aim: Option<&'a Aim>,
+    /// The faces of the layers it names, once they are known.
+    pub among: Option<Vec<FaceId>>,
     /// Thickness of one layer where creases grow with what they bend, else 0, m.
     pub creep_thickness_m: f64,
 }
@@ -102,7 +104,28 @@ impl Pass<'_> {
             values: self.values,
             mirrored,
             slipped: self.aim.is_some(),
+            among: self.among.clone(),
         }
+    }
+
+    /// Of a line folded apart a step means what the layers it names carry.
+    fn named_layers(&self) -> Result<Option<Vec<FaceId>>, Fault> {
+        let halves = self.step.layers.node == Layers::Default
+            && self.step.both_sides
+            && self.folded_in_two();
+        let take = match &self.step.layers.node {
+            Layers::NearHalf | Layers::FarHalf | Layers::FlapAt(_) => self.take(None)?,
+            Layers::Default if halves => self.take(None)?,
+            _ => return Ok(None),
+        };
+        let faces = 0..self.model.faces.len();
+        Ok(match take {
+            Take::Half(half) => {
+                Some(faces.filter(|&f| self.model.faces[f].moved_half == half).collect())
+            }
+            Take::Flap(faces) => Some(faces),
+            _ => None,
+        })
     }
 
     fn other_way_up(&self) -> bool {
@@ -115,7 +138,8 @@ impl Pass<'_> {
     }
 
     /// Makes the fold.
-    pub fn run(&self) -> Result<Passed, Fault> {
+    pub fn run(mut self) -> Result<Passed, Fault> {
+        self.among = self.named_layers()?;
         let layout = Layout::new(self.model);
         let asked = asked(&self.refs(), &self.step.line, &layout, self.mirror.as_ref())?;
         match self.aim {
@@ -183,7 +207,7 @@ impl Pass<'_> {
 
     /// The one crease meant, of all that do what was asked.
     fn choose(&self, asked: &Asked, layout: &Layout) -> Result<Candidate, Fault> {
-        let (take, landing) = (self.take(asked)?, self.landing()?);
+        let (take, landing) = (self.take(asked.carried.as_ref())?, self.landing()?);
         let valley = self.valley();
         let moving = self.moving()?;
         let mover = moving.as_ref().unwrap_or(&asked.mover);
@@ -319,7 +343,7 @@ impl Pass<'_> {
         }))
     }
 
-    pub(super) fn take(&self, asked: &Asked) -> Result<Take, Fault> {
+    pub(super) fn take(&self, carried: Option<&Vec<FaceId>>) -> Result<Take, Fault> {
         let layers = &self.step.layers;
         let flipped = self.other_way_up();
         let half = |near: bool| {
@@ -334,7 +358,7 @@ impl Pass<'_> {
             Ok(if top != flipped { Take::Top(n) } else { Take::Bottom(n) })
         };
         Ok(match &layers.node {
-            Layers::Default => match &asked.carried {
+            Layers::Default => match carried {
                 Some(faces) => Take::Flap(faces.clone()),
                 // In a model folded in two, both sides are its two halves.
                 None if self.step.both_sides && self.folded_in_two() => half(true),

@@ -33,7 +33,7 @@ impl Pass<'_> {
         let fault = |problem: Problem| Fault::from((&self.step.line.span, problem));
         let refused = |refused: Refused| fault(refused.into());
         let meant = aim.nearest(&asked.lines).ok_or_else(|| fault(Problem::NoCrease))?;
-        let (take, landing) = (self.take(asked)?, self.landing()?);
+        let (take, landing) = (self.take(asked.carried.as_ref())?, self.landing()?);
         let valley = self.valley();
         let candidate = |line| {
             let (take, landing) = (take.clone(), landing.clone());

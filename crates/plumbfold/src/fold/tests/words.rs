@@ -135,19 +135,6 @@ fn a_place_onto_itself() {
 }
 
 #[test]
-fn a_line_folded_apart_is_ambiguous() {
-    let start = "valley top left corner onto (100 mm, 200 mm)\n";
-    let (why, words) = problem(&format!("{start}valley left edge onto right edge"));
-    assert!(matches!(why, Problem::BrokenLine { .. }), "{why:?}");
-    assert_eq!(words, "left edge");
-    // Named by its ends it is clear.
-    let model = folded(&format!(
-        "{start}valley line from bottom left corner to (0 mm, 200 mm) onto right edge"
-    ));
-    assert_eq!(lies(&model, 0.0, 0.0), (200.0, 0.0));
-}
-
-#[test]
 fn both_sides_mirror_each_other() {
     let text = "crease left edge onto right edge, call it centre\n\
                 valley top left corner onto centre, hinged at top middle, both sides, call it a\n\
