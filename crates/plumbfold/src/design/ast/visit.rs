@@ -153,6 +153,7 @@ fn point(p: &mut Spanned<PointRef>, seen: Seen<'_>) {
             line(l, seen);
             line(m, seen);
         }
+        PointRef::MiddleOf(of) | PointRef::End(_, of) => line(of, seen),
         PointRef::Corner(..)
         | PointRef::EdgeMiddle(_)
         | PointRef::Sheet(..)
@@ -162,8 +163,15 @@ fn point(p: &mut Spanned<PointRef>, seen: Seen<'_>) {
 
 fn line(l: &mut Spanned<LineRef>, seen: Seen<'_>) {
     seen(Reference::Line(l));
-    if let LineRef::Join(p, q) = &mut l.node {
-        point(p, seen);
-        point(q, seen);
+    match &mut l.node {
+        LineRef::Join(p, q) => {
+            point(p, seen);
+            point(q, seen);
+        }
+        LineRef::At(of, p) => {
+            line(of, seen);
+            point(p, seen);
+        }
+        LineRef::Edge(_) | LineRef::Named(_) => {}
     }
 }

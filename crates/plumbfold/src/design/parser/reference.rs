@@ -1,6 +1,6 @@
 //! Places and lines on the paper.
 
-use super::cursor::{Failed, NameKind, Parsed, Parser};
+use super::cursor::{NameKind, Parsed, Parser};
 use super::words;
 use crate::design::ast::{Expr, LineRef, Name, PointRef, Side, Spanned};
 use crate::design::diagnostic::{Diagnostic, did_you_mean};
