@@ -115,9 +115,10 @@ planes of `mend` and `best` before and after a change the same keys as those of 
 - Places along the plane are counted from the nose backwards.
 - A number that is not known is null. Numbers come with all their digits.
 
-A command that fails answers `errors` in place of its answer and ends with another exit code
-than 0: 1 for wrong input, 2 for a wrong command line (told in words only), 3 for a check that
-did not hold.
+A command that cannot answer writes `errors` in place of its answer. Exit codes: 0 done; 1 the input
+was wrong (of several designs, at least one); 2 the command line was wrong (one that cannot be read
+at all is told in words only); 3 a check that was asked for did not hold; 130 stopped by Ctrl-C, with
+what was found by then, and `complete` false where there is such a key.
 ";
 
 /// The page `docs/json.md`.
