@@ -13,6 +13,8 @@ pub mod verdict;
 
 use std::fmt::Write as _;
 
+use unicode_width::UnicodeWidthStr;
+
 /// Width of text reports, columns.
 const WIDTH: usize = 88;
 /// Width of the words that name the rows.
@@ -93,7 +95,7 @@ fn wrapped(text: &str, width: usize) -> Vec<String> {
     let mut lines = vec![String::new()];
     let mut columns = 0;
     for word in text.split_whitespace() {
-        let length = word.chars().count();
+        let length = word.width();
         if columns > 0 && columns + 1 + length > width {
             lines.push(String::new());
             columns = 0;

@@ -261,18 +261,6 @@ impl Chart {
         });
     }
 
-    /// An upright line at a value of x with its name at the top.
-    pub fn mark_x(&self, canvas: &mut Canvas<'_>, x: f64, name: &str, stroke: Stroke) {
-        let [lo, hi] = self.x.limits();
-        if !(lo..=hi).contains(&x) {
-            return;
-        }
-        let p = self.at([x, 0.0])[0];
-        canvas
-            .path(&Path::segment([p, self.area.y], [p, self.area.bottom()]), Paint::stroke(stroke));
-        canvas.text([p, self.area.y - 1.4], name, Text::SMALL.in_ink(Ink::Text).middle());
-    }
-
     /// Labels beside values, where there is room.
     pub fn names(&self, canvas: &mut Canvas<'_>, values: &[(Pt, &str)], labels: &mut Labels) {
         for (v, _) in values {

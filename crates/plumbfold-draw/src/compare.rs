@@ -66,21 +66,6 @@ pub struct Margin<'a> {
     pub neutral: f64,
 }
 
-/// One row for each plane: balance point and neutral point, and the margin between them.
-pub fn static_margins(look: &Look, title: &str, rows: &[Margin<'_>]) -> String {
-    let items = margin_key();
-    let places = rows.iter().flat_map(|r| [r.cg * 100.0, r.neutral * 100.0]).chain([10.0, 40.0]);
-    let axis = Axis::over("along the mean aerodynamic chord, %", places);
-    let note = "balance point against neutral point";
-    let (mut c, chart, foot) = rows_chart(look, title, note, rows.len(), axis, &items);
-    for (i, r) in rows.iter().enumerate() {
-        let y = row(&mut c, &chart, i, r.name);
-        margin_mark(&mut c, &chart, y, r);
-    }
-    frame::key(&mut c, foot, NAMES + PLOT, &items);
-    c.finish()
-}
-
 /// What the marks of [`margin_mark`] are.
 pub(crate) fn margin_key() -> [(Sample, &'static str); 4] {
     [

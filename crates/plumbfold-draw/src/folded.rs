@@ -1,9 +1,9 @@
 //! The folded model on the table: as it looks, and how many layers lie where.
 
 use plumbfold::fold::state::Folded;
-use plumbfold::plane::planform::slabs::Trapezoid;
+use plumbfold::numeric::slabs::{Cell, Trapezoid, XY};
 
-use crate::cells::{Cell, border, corners, faces_on_table, layer_cells, path};
+use crate::cells::{border, layer_cells, path, point};
 use crate::fit::{Bounds, Fit, Size};
 use crate::frame::{self, Sample};
 use crate::labels::Labels;
@@ -14,7 +14,7 @@ use crate::text::{Anchor, Text, mm};
 
 /// The folded plane as it lies on the table, darker where more layers lie.
 pub fn folded(look: &Look, name: &str, model: &Folded, size: Size) -> String {
-    let cells = layer_cells(&faces_on_table(model));
+    let cells = layer_cells(model);
     let most = most_layers(&cells);
     let b = bounds(model);
     let note = format!("folded: {} by {}, up to {most} layers", mm(b.width()), mm(b.height()));
@@ -37,7 +37,7 @@ pub fn folded(look: &Look, name: &str, model: &Folded, size: Size) -> String {
 
 /// Layer counts, written into the areas.
 pub fn layers(look: &Look, name: &str, model: &Folded, size: Size) -> String {
-    let cells = layer_cells(&faces_on_table(model));
+    let cells = layer_cells(model);
     let most = most_layers(&cells);
     let b = bounds(model);
     let least = cells.iter().map(|c| c.layers).min().unwrap_or(0);
@@ -100,7 +100,7 @@ pub fn layers(look: &Look, name: &str, model: &Folded, size: Size) -> String {
 
 /// The model alone, without heading, key or measures: for rows of small pictures.
 pub fn thumbnail(look: &Look, name: &str, model: &Folded, size: Pt) -> String {
-    let cells = layer_cells(&faces_on_table(model));
+    let cells = layer_cells(model);
     let b = bounds(model);
     let note = format!("{} by {}", mm(b.width()), mm(b.height()));
     let mut c = Canvas::new(look, size, name, &note);
@@ -209,8 +209,7 @@ fn roomiest(cells: &[Cell], region: &[usize]) -> Option<(Pt, f64)> {
     for t in &shapes {
         for u in [0.1, 0.3, 0.5, 0.7, 0.9] {
             let x = t.y[0] + (t.y[1] - t.y[0]) * u;
-            let rear = t.rear[0] + (t.rear[1] - t.rear[0]) * u;
-            let front = t.front[0] + (t.front[1] - t.front[0]) * u;
+            let Some([rear, front]) = t.chord_at(x) else { continue };
             for v in [0.2, 0.35, 0.5, 0.65, 0.8] {
                 let p = [x, rear + (front - rear) * v];
                 let d = room(p);
@@ -235,32 +234,17 @@ fn roomiest(cells: &[Cell], region: &[usize]) -> Option<(Pt, f64)> {
     }
     // In a long region many places are as good: take the one nearest to its middle.
     let middle = middle(&shapes);
-    let inside = shapes.iter().any(|t| holds(t, middle)) && room(middle) > 0.97 * most;
+    let inside = shapes.iter().any(|t| t.contains(XY { x: middle[1], y: middle[0] }))
+        && room(middle) > 0.97 * most;
     Some(if inside { (middle, room(middle)) } else { (at, most) })
 }
 
-/// Centroid of some trapezoids, from the centroids of their halves.
+/// Centroid of some trapezoids.
 fn middle(shapes: &[Trapezoid]) -> Pt {
-    let (mut sum, mut area) = ([0.0; 2], 0.0);
-    for t in shapes {
-        let [a, b, c, d] = corners(t);
-        for tri in [[a, b, c], [a, c, d]] {
-            let [p, q, r] = tri;
-            let k = ((q[0] - p[0]) * (r[1] - p[1]) - (q[1] - p[1]) * (r[0] - p[0])) / 2.0;
-            area += k;
-            for i in 0..2 {
-                sum[i] += k * (p[i] + q[i] + r[i]) / 3.0;
-            }
-        }
-    }
+    let area: f64 = shapes.iter().map(Trapezoid::area).sum();
     let area = if area > 0.0 { area } else { 1.0 };
-    [sum[0] / area, sum[1] / area]
-}
-
-fn holds(t: &Trapezoid, p: Pt) -> bool {
-    let u = (p[0] - t.y[0]) / (t.y[1] - t.y[0]);
-    let lerp = |e: [f64; 2]| e[0] + (e[1] - e[0]) * u;
-    (0.0..=1.0).contains(&u) && lerp(t.rear) <= p[1] && p[1] <= lerp(t.front)
+    let each = shapes.iter().map(|t| point(t.centroid()).map(|x| x * t.area() / area));
+    each.fold([0.0; 2], |sum, c| [sum[0] + c[0], sum[1] + c[1]])
 }
 
 fn distance(p: Pt, a: Pt, b: Pt) -> f64 {

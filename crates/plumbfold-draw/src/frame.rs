@@ -213,35 +213,3 @@ pub fn dimension(canvas: &mut Canvas<'_>, a: Pt, b: Pt, out: f64, measure: &str)
         }
     });
 }
-
-/// A bar of a round length with its measure, for pictures not drawn at full size; `scale` in mm
-/// per m, `at` its left end.
-pub fn scale_bar(canvas: &mut Canvas<'_>, at: Pt, scale: f64, longest: f64) {
-    let limit = longest / scale * 1e3;
-    let mut best = 0.0;
-    for decade in [1.0, 10.0, 100.0, 1000.0, 10_000.0] {
-        for step in [1.0, 2.0, 5.0] {
-            if step * decade <= limit {
-                best = step * decade;
-            }
-        }
-    }
-    if best == 0.0 {
-        return;
-    }
-    let w = best * 1e-3 * scale;
-    let label = if best >= 1000.0 {
-        format!("{} m", crate::text::decimals(best / 1000.0, 1))
-    } else {
-        format!("{} mm", crate::text::decimals(best, 0))
-    };
-    canvas.group("scale-bar", |c| {
-        let ticks = Path::new()
-            .to([at[0], at[1] - 0.9])
-            .line(at)
-            .line([at[0] + w, at[1]])
-            .line([at[0] + w, at[1] - 0.9]);
-        c.path(&ticks, Paint::stroke(Stroke::AXIS));
-        c.text([at[0] + w + 1.6, at[1] - 0.4], &label, Text::SMALL.level());
-    });
-}

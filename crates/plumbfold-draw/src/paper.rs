@@ -5,8 +5,9 @@ use std::collections::VecDeque;
 use plumbfold::fold::layout::Layout;
 use plumbfold::fold::state::{Assignment, CreaseId, Folded, Hinge};
 use plumbfold::numeric::geom::{Line, SheetPoint, TablePoint};
+use plumbfold::numeric::slabs::{Cell, XY};
 
-use crate::cells::{Cell, corners, outline, path};
+use crate::cells::{outline, path};
 use crate::fit::{Bounds, Fit};
 use crate::style::{Hatch, Ink, Stroke, weight};
 use crate::svg::{Canvas, Paint, Path, Pt};
@@ -244,15 +245,7 @@ fn on_outside(cells: &[Cell], a: Pt, b: Pt) -> bool {
     let Some(line) = Line::through(TablePoint::new(a[0], a[1]), TablePoint::new(b[0], b[1])) else {
         return false;
     };
-    let covered = |p: TablePoint| {
-        cells.iter().any(|c| {
-            let q = corners(&c.shape);
-            (0..4).all(|i| {
-                let (u, v) = (q[i], q[(i + 1) % 4]);
-                (v[0] - u[0]) * (p.y - u[1]) - (v[1] - u[1]) * (p.x - u[0]) >= -1e-14
-            })
-        })
-    };
+    let covered = |p: TablePoint| cells.iter().any(|c| c.shape.contains(XY { x: p.y, y: p.x }));
     // A hundredth of a millimetre to either side; sides of no length are rounding noise of either sign.
     let step = line.dir.perp() * 1e-5;
     !covered(mid + step) || !covered(mid + step * -1.0)

@@ -164,40 +164,6 @@ fn from_above(c: &mut Canvas<'_>, p: &ThrowPicture<'_>, stage: &Stage, times: &[
     c.text([area.x, area.y - 2.0], "from above", Text::SMALL);
 }
 
-/// The plane at one moment, on the canvas of [`throw`], for playing the flight.
-#[derive(Clone, Debug, PartialEq)]
-pub struct FilmFrame {
-    /// Time since release, s.
-    pub t_s: f64,
-    /// Outline in the side view.
-    pub side: Path,
-    /// Outline in the view from above.
-    pub plan: Path,
-}
-
-/// The flight as moments at equal times, `every_s` apart (at most 1000 of them).
-pub fn film(look: &Look, p: &ThrowPicture<'_>, every_s: f64) -> Vec<FilmFrame> {
-    let stage = Stage::of(p, look);
-    let (Some(first), Some(last)) = (p.flight.first(), p.flight.last()) else { return Vec::new() };
-    let n = ((last.t_s - first.t_s) / every_s.max(1e-3)).floor().clamp(0.0, 999.0) as usize;
-    (0..=n)
-        .map(|k| {
-            let m = moment_at(p.flight, first.t_s + k as f64 * every_s);
-            let shape = |fit: &Fit, flat: fn(&Vector3<f64>) -> Pt| {
-                let outlines = stage.glyph.outlines(&m, stage.enlarged);
-                outlines.iter().fold(Path::new(), |path, corners| {
-                    path.and(&fit.polygon(corners.iter().map(flat)))
-                })
-            };
-            FilmFrame {
-                t_s: m.t_s,
-                side: shape(&stage.side_fit, |v| [v.x, v.z]),
-                plan: shape(&stage.plan_fit, |v| [v.x, v.y]),
-            }
-        })
-        .collect()
-}
-
 fn interval(times: &[Sample]) -> f64 {
     match times {
         [a, b, ..] => b.t_s - a.t_s,

@@ -1,8 +1,8 @@
 //! The planform cut at the balance point: what a folder does with squared paper.
 
 use plumbfold::numeric::geom::{TableLine, TablePoint, Vec2, clip_left};
+use plumbfold::numeric::slabs::{Trapezoid, XY};
 use plumbfold::plane::planform::Planform;
-use plumbfold::plane::planform::slabs::Trapezoid;
 
 use crate::cells::{border, corners};
 use crate::fit::{Bounds, Fit, Size};
@@ -286,9 +286,8 @@ fn share_labels(c: &mut Canvas<'_>, planform: &Planform, pieces: &[Trapezoid], c
 fn half_width(pieces: &[Trapezoid], x: f64) -> f64 {
     let inside = pieces.iter().flat_map(|t| {
         [0.0, 0.25, 0.5, 0.75, 1.0].map(|u| {
-            let lerp = |e: [f64; 2]| e[0] + (e[1] - e[0]) * u;
             let y = t.y[0] + (t.y[1] - t.y[0]) * u;
-            if lerp(t.rear) <= x && x <= lerp(t.front) { y } else { 0.0 }
+            if t.contains(XY { x, y }) { y } else { 0.0 }
         })
     });
     inside.fold(0.0, f64::max)

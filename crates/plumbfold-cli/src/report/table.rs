@@ -1,5 +1,7 @@
 //! Words and numbers in columns that stand under each other.
 
+use unicode_width::UnicodeWidthStr;
+
 /// A table; its first rows are the heading, its first column names the rows.
 #[derive(Clone, Debug, Default)]
 pub struct Table {
@@ -43,7 +45,7 @@ impl Table {
 
     fn widths(&self) -> Vec<usize> {
         let columns = self.rows.iter().map(|r| r.cells.len()).max().unwrap_or(0);
-        let length = |r: &Row, k: usize| r.cells.get(k).map_or(0, |c| c.chars().count());
+        let length = |r: &Row, k: usize| r.cells.get(k).map_or(0, |c| c.width());
         (0..columns).map(|k| self.rows.iter().map(|r| length(r, k)).max().unwrap_or(0)).collect()
     }
 
@@ -62,7 +64,7 @@ impl Table {
         let line = |row: &Row| {
             let mut line = String::new();
             for (k, cell) in row.cells.iter().enumerate() {
-                let room = widths[k].saturating_sub(cell.chars().count());
+                let room = widths[k].saturating_sub(cell.width());
                 let (before, after) = if right[k] { (room, 0) } else { (0, room) };
                 let gap = if k > 0 { GAP } else { 0 };
                 line += &" ".repeat(gap + before);
@@ -101,6 +103,16 @@ mod tests {
         assert_eq!(lines[1], "Scow            90.0  glides");
         assert_eq!(lines[2], "Marlinspike    163.2  dives");
         assert_eq!(table().width(), 34);
+    }
+
+    /// Unicode Standard Annex 11: letters of full width take two columns, combining marks none.
+    #[test]
+    fn wide_letters_take_their_two_columns() {
+        let mut t = Table::new([cells(&["plane", "mm"])]);
+        t.row(cells(&["海鳥", "1"]));
+        t.row(cells(&["Mole\u{301}", "1"]));
+        assert_eq!(t.lines()[1], "海鳥    1");
+        assert_eq!(t.lines()[2], "Mole\u{301}    1");
     }
 
     #[test]

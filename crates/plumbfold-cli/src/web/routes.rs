@@ -9,6 +9,7 @@ use axum::http::header::{
     X_CONTENT_TYPE_OPTIONS,
 };
 use axum::http::{HeaderName, HeaderValue, Method, Request, Response, StatusCode};
+use percent_encoding::percent_decode_str;
 use plumbfold::pipeline::{self, Settings};
 use plumbfold_draw::explain::{self, Term};
 use plumbfold_draw::style::{self, Look};
@@ -188,20 +189,7 @@ fn png(question: &Png) -> Answer {
 fn name_in(request: &Request<Bytes>) -> String {
     let query = request.uri().query().unwrap_or_default();
     let value = query.split('&').find_map(|pair| pair.strip_prefix("name=")).unwrap_or_default();
-    let mut bytes = Vec::with_capacity(value.len());
-    let mut rest = value.as_bytes();
-    while let [first, tail @ ..] = rest {
-        let escaped = match (first, tail) {
-            (b'%', [a, b, ..]) => {
-                let digits = [*a, *b];
-                std::str::from_utf8(&digits).ok().and_then(|d| u8::from_str_radix(d, 16).ok())
-            }
-            _ => None,
-        };
-        bytes.push(escaped.unwrap_or(*first));
-        rest = if escaped.is_some() { &tail[2..] } else { tail };
-    }
-    String::from_utf8_lossy(&bytes).into_owned()
+    percent_decode_str(value).decode_utf8_lossy().into_owned()
 }
 
 fn with<Q: DeserializeOwned>(request: &Request<Bytes>, answer: impl FnOnce(Q) -> Answer) -> Answer {

@@ -1,5 +1,5 @@
-//! The bench in a real browser. One browser serves all scenes; each scene opens the page anew on
-//! a folder of its own.
+//! The bench in a real browser. Scenes are played one at a time, each in a browser of its own on a
+//! folder of its own.
 
 mod machine;
 mod scenes;
@@ -7,18 +7,83 @@ mod speed;
 
 use std::io::Write;
 use std::process::Command;
+use std::sync::{Mutex, PoisonError};
 
 use machine::Browser;
 
-#[test]
-fn the_bench_in_a_browser() {
+/// A test of each scene, in a room of its name: `cargo test --test browser files::` plays some.
+macro_rules! each {
+    ($($room:ident { $($scene:ident,)* })*) => {$(
+        mod $room {
+            $(#[test]
+            fn $scene() {
+                crate::play(crate::scenes::$room::$scene);
+            })*
+        }
+    )*};
+}
+
+each! {
+    looks {
+        loads,
+        numbers_explain_themselves,
+        the_plane_turns_and_flies,
+        series_and_comparison,
+        the_lesson,
+    }
+    design {
+        sliders_and_text_agree,
+        one_drag_is_one_thing_to_undo,
+        a_mistake_is_marked_and_the_last_plane_stays,
+        steps_by_key,
+        remedies_come_and_go,
+    }
+    fold {
+        a_fold_is_dragged,
+        a_fold_is_made_from_the_keyboard,
+    }
+    files {
+        saving_and_changes_from_outside,
+        two_tabs,
+        a_new_sheet_and_an_outline,
+    }
+    access {
+        by_keyboard_alone,
+        on_a_phone,
+        no_serious_barrier,
+    }
+}
+
+fn play(scene: impl AsyncFnOnce(&Browser)) {
     if wish() == Wish::No {
         return left_out("the page was not tried in a browser: PLUMBFOLD_BROWSER=no");
     }
     if Command::new("chromedriver").arg("--version").output().is_err() {
         return left_out("the page was not tried in a browser: there is no chromedriver");
     }
-    with_browser(scenes::all);
+    with_browser(scene);
+}
+
+/// The page's modules that need no browser, tried by node alone (version 20 or newer).
+#[test]
+fn the_pages_pure_modules_in_node() {
+    let folder = concat!(env!("CARGO_MANIFEST_DIR"), "/tests/page");
+    let mut files: Vec<_> = std::fs::read_dir(folder)
+        .expect("the tests of the page")
+        .map(|entry| entry.expect("a file").path())
+        .filter(|path| path.to_string_lossy().ends_with(".test.mjs"))
+        .collect();
+    files.sort();
+    let Ok(version) = Command::new("node").arg("--version").output() else {
+        return left_out("the page's modules were not tried: there is no node");
+    };
+    let version = String::from_utf8_lossy(&version.stdout).into_owned();
+    let major = version.trim_start_matches('v').split('.').next().and_then(|n| n.parse().ok());
+    if major < Some(20) {
+        return left_out(&format!("the page's modules were not tried: node is {version}"));
+    }
+    let ran = Command::new("node").arg("--test").args(files).output().expect("node runs");
+    assert!(ran.status.success(), "{}", String::from_utf8_lossy(&ran.stdout));
 }
 
 /// What `PLUMBFOLD_BROWSER` asks for.
@@ -56,6 +121,9 @@ fn speed() {
 }
 
 fn with_browser(act: impl AsyncFnOnce(&Browser)) {
+    // Two browsers at once would make each other late. A scene that failed stops no other.
+    static STAGE: Mutex<()> = Mutex::new(());
+    let _alone = STAGE.lock().unwrap_or_else(PoisonError::into_inner);
     let runtime = tokio::runtime::Builder::new_current_thread().enable_all().build();
     runtime.expect("a runtime").block_on(async {
         let browser = Browser::start().await;

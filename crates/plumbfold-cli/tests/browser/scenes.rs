@@ -1,14 +1,13 @@
 //! What a person does at the bench, step by step.
 
-mod access;
-mod design;
-mod files;
-mod fold;
-mod looks;
+pub mod access;
+pub mod design;
+pub mod files;
+pub mod fold;
+pub mod looks;
 
 use std::fs;
 use std::path::PathBuf;
-use std::time::Instant;
 
 use serde_json::{Value, json};
 
@@ -21,41 +20,6 @@ const HALYARD: &str = include_str!("../../../../designs/halyard.plane");
 const SLIP: &str = "plane Slip\nsheet A4 upright, 80 g/m2\n\n\
     crease left edge onto right edge, call it centre\n\nthrow 4 m/s, level, from 1.6 m\n";
 
-/// All scenes, in an order in which simple ones fail first; with `PLUMBFOLD_SCENE` set, only those
-/// whose name contains it.
-pub async fn all(b: &Browser) {
-    let wanted = std::env::var("PLUMBFOLD_SCENE").unwrap_or_default();
-    macro_rules! play {
-        ($($scene:path,)*) => {$(
-            if stringify!($scene).contains(&wanted) {
-                let began = Instant::now();
-                $scene(b).await;
-                println!("{:>5.1} s  {}", began.elapsed().as_secs_f64(), stringify!($scene));
-            }
-        )*};
-    }
-    play! {
-        looks::loads,
-        design::sliders_and_text_agree,
-        design::one_drag_is_one_thing_to_undo,
-        design::a_mistake_is_marked_and_the_last_plane_stays,
-        design::steps_by_key,
-        fold::a_fold_is_dragged,
-        fold::a_fold_is_made_from_the_keyboard,
-        files::saving_and_changes_from_outside,
-        files::two_tabs,
-        looks::numbers_explain_themselves,
-        looks::the_plane_turns_and_flies,
-        looks::series_and_comparison,
-        looks::the_lesson,
-        files::a_new_sheet_and_an_outline,
-        design::remedies_come_and_go,
-        access::by_keyboard_alone,
-        access::on_a_phone,
-        access::no_serious_barrier,
-    }
-}
-
 /// The page, opened on a design in a folder of its own.
 struct Scene<'a> {
     b: &'a Browser,
@@ -66,9 +30,6 @@ struct Scene<'a> {
 
 impl<'a> Scene<'a> {
     async fn new(b: &'a Browser, name: &str, text: &str) -> Self {
-        // The last scene's page still asks its server, which is gone.
-        b.client.goto("about:blank").await.expect("an empty page");
-        b.console().await;
         let folder = Folder::new(name);
         let file = folder.0.join("plane.plane");
         fs::write(&file, text).expect("a design to open");

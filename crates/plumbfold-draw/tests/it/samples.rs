@@ -9,7 +9,6 @@ use plumbfold::verdict::Behaviour;
 use plumbfold_draw::arrows::FoldArrow;
 use plumbfold_draw::bands::BandRow;
 use plumbfold_draw::chart::Axis;
-use plumbfold_draw::compare::Margin;
 use plumbfold_draw::curves::{Curves, PolarPoint};
 use plumbfold_draw::explain::Term;
 use plumbfold_draw::fault::Marked;
@@ -242,15 +241,6 @@ pub fn pictures() -> Vec<(String, Draw)> {
         ("Gaff", 0.197),
     ];
     add("compare-shares", Box::new(move |l| compare::area_shares(l, "Glide day", &shares)));
-    add(
-        "compare-margins",
-        Box::new(|l| {
-            let rows =
-                [("Halyard", 0.22, 0.27), ("Bowline", 0.25, 0.26), ("Marlinspike", 0.31, 0.28)]
-                    .map(|(name, cg, neutral)| Margin { name, cg, neutral });
-            compare::static_margins(l, "Glide day", &rows)
-        }),
-    );
     add(
         "multiples",
         Box::new(|l| {

@@ -11,8 +11,8 @@
 use super::AeroError;
 use super::influence::mirror;
 use crate::numeric::geom::{Line, Point, Vec2, clip_left};
+use crate::numeric::slabs::{Slabs, Trapezoid, XY};
 use crate::plane::airframe::{Airframe, Panel, PanelKind};
-use crate::plane::planform::slabs::{Slabs, Trapezoid, XY};
 use nalgebra::{Point3, Vector3};
 
 /// Keel halves leaning less than this from upright are one plate (cosine of 25 degrees; a guess:

@@ -3,9 +3,9 @@
 use std::ops::Range;
 use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering::Relaxed};
 
-use rand::RngExt;
-use rand_pcg::Pcg64;
 use rayon::prelude::*;
+
+use super::sample::Draws;
 
 /// First-order and total index of each group of inputs.
 #[derive(Clone, Debug, PartialEq)]
@@ -43,17 +43,17 @@ pub fn sample<T: Send>(
     progress: &(impl Fn(usize, usize) -> bool + Sync),
 ) -> Sample<T> {
     let inputs = groups.iter().map(|g| g.end).max().unwrap_or(0);
+    let draws = Draws::new(base, 2 * inputs, seed);
     let (done, stop) = (AtomicUsize::new(0), AtomicBool::new(false));
     let pair = |k: usize| {
         if stop.load(Relaxed) {
             return None;
         }
-        let mut rng = Pcg64::new(u128::from(seed), k as u128);
-        let a: Vec<f64> = (0..inputs).map(|_| rng.random()).collect();
-        let b: Vec<f64> = (0..inputs).map(|_| rng.random()).collect();
-        let mut values = vec![f(&a), f(&b)];
+        let both = draws.uniform(k);
+        let (a, b) = both.split_at(inputs);
+        let mut values = vec![f(a), f(b)];
         values.extend(groups.iter().map(|g| {
-            let mut mixed = a.clone();
+            let mut mixed = a.to_vec();
             mixed[g.clone()].copy_from_slice(&b[g.clone()]);
             f(&mixed)
         }));

@@ -195,3 +195,23 @@ impl Panel {
         }
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn what_is_put_on_a_measured_plane_moves_its_balance_by_its_weight() {
+        let measured =
+            MeasuredBalance { mass_kg: 0.010, behind_nose_m: 0.100, above_keel_m: Some(0.020) };
+        let at = nalgebra::Vector3::new(-0.040, 0.0, -0.005);
+        let clip = PointMass { name: "clip".into(), mass_kg: 0.002, at };
+        let with = measured.with(&clip);
+        assert!((with.mass_kg - 0.012).abs() < 1e-15);
+        // (10 g x 100 mm + 2 g x 40 mm) / 12 g, and (10 x 20 + 2 x 5) / 12.
+        assert!((with.behind_nose_m - 0.090).abs() < 1e-15);
+        assert!((with.above_keel_m.unwrap() - 0.0175).abs() < 1e-15);
+        let unmeasured = MeasuredBalance { above_keel_m: None, ..measured };
+        assert_eq!(unmeasured.with(&clip).above_keel_m, None);
+    }
+}

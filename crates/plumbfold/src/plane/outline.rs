@@ -1,6 +1,8 @@
 //! A finished plane given by its outline, its mass and its measured balance point: no folds are
 //! known and none are needed.
 
+use crate::numeric::geom::TOLERANCE_M;
+use crate::numeric::slabs::{Slabs, Trapezoid, XY};
 use crate::plane::airframe::{
     Airframe, Lamina, MeasuredBalance, Panel, PanelKind, PointMass, TrimBend,
 };
@@ -57,9 +59,6 @@ pub enum OutlineError {
     BalanceOff { behind_mm: f64, length_mm: f64 },
 }
 
-/// Places between which strips of the outline are cut: closer corners are one, m.
-const STATION_M: f64 = 1e-9;
-
 /// The airframe of an outline. Paper is spread evenly over wing and keel; what balance the
 /// measurement adds to that sits as a point at the nose or tail, so that the inertia is that of a
 /// plane weighted there.
@@ -76,15 +75,12 @@ pub fn airframe(outline: &Outline, trims: Vec<TrimBend>) -> Result<Airframe, Out
         let (behind_mm, length_mm) = (behind * 1e3, length * 1e3);
         return Err(OutlineError::BalanceOff { behind_mm, length_mm });
     }
-    // Strips along the flow, in (forward, right) from the nose.
-    let strips: Vec<Strip> =
-        strips(&corners).into_iter().map(|s| s.map(|[right, back]| [nose - back, right])).collect();
-    let (mut wing_area, mut moment) = (0.0, 0.0);
-    for s in &strips {
-        let (a, x) = area_and_middle(s);
-        wing_area += a;
-        moment += a * x;
-    }
+    let level: Vec<XY> =
+        corners.iter().map(|&[right, back]| XY { x: nose - back, y: right }).collect();
+    // Strips along the flow, cut at the plane of symmetry too.
+    let strips = Slabs::of_simple(&level, &[0.0]).pieces;
+    let wing_area: f64 = strips.iter().map(Trapezoid::area).sum();
+    let moment: f64 = strips.iter().map(|s| s.area() * s.centroid().x).sum();
     if !(wing_area > 0.0 && wing_area.is_finite()) {
         return Err(OutlineError::NoArea);
     }
@@ -110,8 +106,8 @@ pub fn airframe(outline: &Outline, trims: Vec<TrimBend>) -> Result<Airframe, Out
         let w = Vector3::x().cross(&v);
         let laminae: Vec<Lamina> = strips
             .iter()
-            .filter(|s| (s[0][1] + s[2][1]) * side > 0.0)
-            .map(|s| lamina(s.iter().map(|&[x, y]| [x, -y]).rev().collect()))
+            .filter(|s| (s.y[0] + s.y[1]) * side > 0.0)
+            .map(|s| lamina(s.corners().iter().map(|c| [c.x, -c.y]).rev().collect()))
             .collect();
         panel("wing", PanelKind::Wing, [Vector3::x(), v, w], height, laminae)
     };
@@ -185,7 +181,7 @@ fn checked(outline: &Outline) -> Result<Vec<[f64; 2]>, OutlineError> {
         let left = outline.corners_m.iter().rev().map(|&[right, back]| [-right, back]);
         corners.extend(left);
     }
-    corners.dedup_by(|a, b| (a[0] - b[0]).hypot(a[1] - b[1]) < STATION_M);
+    corners.dedup_by(|a, b| (a[0] - b[0]).hypot(a[1] - b[1]) < TOLERANCE_M);
     if corners.len() > 2 * CORNERS_MAX {
         return Err(OutlineError::TooManyCorners);
     }
@@ -205,50 +201,6 @@ fn checked(outline: &Outline) -> Result<Vec<[f64; 2]>, OutlineError> {
         }
     }
     if n < 3 { Err(OutlineError::NoArea) } else { Ok(corners) }
-}
-
-/// A convex piece of an outline between two stations across the plane.
-type Strip = [[f64; 2]; 4];
-
-/// A simple outline cut at every corner's station (and at the plane of symmetry) into trapezoids
-/// along the flow, each in the order rear, front, front, rear.
-fn strips(corners: &[[f64; 2]]) -> Vec<Strip> {
-    let mut stations: Vec<f64> = corners.iter().map(|c| c[0]).collect();
-    stations.push(0.0);
-    stations.sort_by(f64::total_cmp);
-    stations.dedup_by(|a, b| *a - *b < STATION_M);
-    let mut strips = Vec::new();
-    for w in stations.windows(2) {
-        let mid = (w[0] + w[1]) / 2.0;
-        let mut cuts: Vec<[f64; 2]> = (0..corners.len())
-            .filter_map(|i| {
-                let (p, q) = (corners[i], corners[(i + 1) % corners.len()]);
-                if (p[0] - mid) * (q[0] - mid) >= 0.0 {
-                    return None;
-                }
-                let slope = (q[1] - p[1]) / (q[0] - p[0]);
-                Some([p[1] + slope * (w[0] - p[0]), p[1] + slope * (w[1] - p[0])])
-            })
-            .collect();
-        cuts.sort_by(|a, b| (a[0] + a[1]).total_cmp(&(b[0] + b[1])));
-        for pair in cuts.chunks_exact(2) {
-            let (front, rear) = (pair[0], pair[1]);
-            strips.push([[w[0], rear[0]], [w[0], front[0]], [w[1], front[1]], [w[1], rear[1]]]);
-        }
-    }
-    strips
-}
-
-/// Area of a trapezoid in (forward, right) and the forward coordinate of its centroid.
-fn area_and_middle(s: &Strip) -> (f64, f64) {
-    let (mut a, mut m) = (0.0, 0.0);
-    for i in 0..4 {
-        let (p, q) = (s[i], s[(i + 1) % 4]);
-        let k = p[0] * q[1] - q[0] * p[1];
-        a += k / 2.0;
-        m += k * (p[0] + q[0]) / 6.0;
-    }
-    if a == 0.0 { (0.0, 0.0) } else { (a.abs(), m / a) }
 }
 
 #[cfg(test)]

@@ -1,11 +1,9 @@
 //! Airframe to planform: the wing as seen from above, and the numbers a folder finds today with
 //! squared paper.
 
-pub mod slabs;
-
+use crate::numeric::slabs::{Slabs, XY};
 use crate::plane::airframe::{Airframe, PanelKind};
 use nalgebra::Point3;
-use slabs::{Slabs, XY};
 
 /// The wing seen from above. `x` is forward of the nose datum (so behind the nose is `-x`).
 #[derive(Clone, Debug, PartialEq)]

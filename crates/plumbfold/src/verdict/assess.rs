@@ -132,9 +132,8 @@ pub fn assess<A: AirLoads>(
         .collect();
     let (harder, gentler) = (others[0], others[1]);
     let unsure = question.uncertainty.balance_against_pressure_m();
-    let near_edge = probability.likeliest().1 < SURE
-        || probability.likeliest().0 != finding.behaviour
-        || balance_band.is_some_and(|b| b.margin(balance).abs() < unsure);
+    let room_m = balance_band.map(|b| b.margin(balance).abs());
+    let near_edge = near_edge(probability.likeliest(), finding.behaviour, room_m, unsure);
     let mut verdict = Verdict {
         flight,
         finding,
@@ -149,6 +148,17 @@ pub fn assess<A: AirLoads>(
     };
     verdict.cause = cause(&verdict, question);
     Ok(verdict)
+}
+
+/// Whether another behaviour is nearly as likely as the one found: the draws say so, or the balance
+/// point lies nearer to the edge of its band than it is known.
+fn near_edge(
+    (likeliest, probability): (Behaviour, f64),
+    found: Behaviour,
+    room_m: Option<f64>,
+    unsure_m: f64,
+) -> bool {
+    probability < SURE || likeliest != found || room_m.is_some_and(|room| room < unsure_m)
 }
 
 /// The cause as a sentence.
@@ -200,5 +210,19 @@ fn cause(v: &Verdict, question: &Question<'_>) -> String {
             Some(s) => format!("thrown too hard: it glides up to {:.1} m/s", s.high),
             None => "no balance point within reach makes it glide at this throw".to_owned(),
         },
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_verdict_is_near_an_edge_on_either_ground() {
+        use Behaviour::{Dives, Glides};
+        let near = |p, found, room| near_edge((Glides, p), found, room, 1.6e-3);
+        assert!(near(0.64, Glides, None) && !near(0.66, Glides, None), "how probable");
+        assert!(near(0.9, Dives, None), "the likeliest is another one");
+        assert!(near(0.9, Glides, Some(1.5e-3)) && !near(0.9, Glides, Some(1.7e-3)), "how far");
     }
 }

@@ -38,3 +38,6 @@ pub const ALL: [Rule; 8] = [
 pub fn judge(path: &Path) -> Finding {
     ALL.iter().find_map(|rule| (rule.judge)(path)).unwrap_or_else(|| glides::found(path))
 }
+
+#[cfg(test)]
+mod tests;

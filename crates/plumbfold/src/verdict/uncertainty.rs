@@ -2,13 +2,12 @@
 
 use std::f64::consts::TAU;
 
-use rand::{RngExt, SeedableRng};
-use rand_pcg::Pcg64;
 use rayon::prelude::*;
 
 use crate::air::AirLoads;
 use crate::flight::rigid::{Body, FlightError};
 use crate::flight::throw::{Hall, Throw, fly};
+use crate::numeric::sample::Draws;
 
 use super::{Behaviour, Path, judge};
 
@@ -16,9 +15,6 @@ use super::{Behaviour, Path, judge};
 pub const DRAWS: usize = 200;
 /// Most flights behind one verdict.
 pub const DRAWS_MAX: usize = 100_000;
-
-/// Draws are cut off here, in standard deviations, so that no single absurd plane is flown.
-pub(crate) const CUT: f64 = 3.0;
 
 /// Time between samples of a flight that is only judged, s.
 pub const JUDGED_EVERY_S: f64 = 0.02;
@@ -130,16 +126,12 @@ impl Uncertainty {
 
     /// Planes as they might be and throws as they might be made, the same for the same seed.
     pub fn draws(&self, throw: &Throw, count: usize, seed: u64) -> Vec<(Perturbation, Throw)> {
-        let shift = shifts(seed);
-        let one = |i| {
-            let (plane, thrown) = self.sample(throw, &normals(i, &shift));
-            (plane, within_limits(&thrown))
-        };
-        (0..count).map(one).collect()
+        let draws = Draws::new(count, DIMENSIONS, seed);
+        (0..count).map(|i| self.sample(throw, &draws.normal(i))).collect()
     }
 
     /// A plane and a throw from standard normal numbers.
-    fn sample(&self, throw: &Throw, z: &[f64; DIMENSIONS]) -> (Perturbation, Throw) {
+    fn sample(&self, throw: &Throw, z: &[f64]) -> (Perturbation, Throw) {
         let plane = Perturbation {
             balance_aft_m: self.balance_m * z[0] + self.pressure_centre_m * z[1],
             bend_m: self.warp_m * z[2],
@@ -149,21 +141,19 @@ impl Uncertainty {
             steps: (self.steps * z[6]).exp(),
             travel: (self.travel * z[7]).exp(),
         };
-        let thrown = Throw {
+        let thrown = within_limits(&Throw {
             speed_m_s: throw.speed_m_s * (self.speed * z[8]).exp(),
             elevation_rad: throw.elevation_rad + self.elevation_rad * z[9],
             bank_rad: throw.bank_rad + self.bank_rad * z[10],
             incidence_rad: throw.incidence_rad + self.incidence_rad * z[11],
             ..*throw
-        };
+        });
         (plane, thrown)
     }
 }
 
 /// Unknown numbers of one flight.
 const DIMENSIONS: usize = 12;
-/// Bases of the Halton sequence (Halton, Numer. Math. 2, 1960): the first primes.
-const PRIMES: [u32; DIMENSIONS] = [2, 3, 5, 7, 11, 13, 17, 19, 23, 29, 31, 37];
 
 /// How probable each behaviour is.
 #[derive(Clone, Debug, PartialEq)]
@@ -201,13 +191,12 @@ pub fn probabilities<A: AirLoads>(
 ) -> Result<Probabilities, FlightError> {
     let draws = draws.clamp(1, DRAWS_MAX);
     throw.release()?;
-    let shift = shifts(seed);
-    let one = |i: usize| {
-        let (plane, thrown) = uncertainty.sample(throw, &normals(i, &shift));
-        let flight = fly(&model(&plane)?, &within_limits(&thrown), hall, JUDGED_EVERY_S)?;
+    let one = |(plane, thrown): &(Perturbation, Throw)| {
+        let flight = fly(&model(plane)?, thrown, hall, JUDGED_EVERY_S)?;
         Ok(judge(&Path::new(&flight)).behaviour)
     };
-    let flown: Vec<Result<Behaviour, FlightError>> = (0..draws).into_par_iter().map(one).collect();
+    let flown: Vec<Result<Behaviour, FlightError>> =
+        uncertainty.draws(throw, draws, seed).par_iter().map(one).collect();
     let flown = flown.into_iter().collect::<Result<Vec<_>, _>>()?;
     let share = |b: Behaviour| {
         let n = flown.iter().filter(|&&f| f == b).count();
@@ -226,68 +215,5 @@ pub(crate) fn within_limits(throw: &Throw) -> Throw {
         bank_rad: throw.bank_rad.clamp(-2.0 * right, 2.0 * right),
         incidence_rad: throw.incidence_rad.clamp(-right, right),
         ..*throw
-    }
-}
-
-/// Random shifts of the sequence, one a dimension (Cranley & Patterson, SIAM J. Numer. Anal. 13,
-/// 1976).
-fn shifts(seed: u64) -> [f64; DIMENSIONS] {
-    let mut rng = Pcg64::seed_from_u64(seed);
-    std::array::from_fn(|_| rng.random::<f64>())
-}
-
-/// The `i`th draw: a shifted Halton point turned into normal numbers two by two (Box & Muller,
-/// Ann. Math. Stat. 29, 1958).
-fn normals(i: usize, shift: &[f64; DIMENSIONS]) -> [f64; DIMENSIONS] {
-    let u: [f64; DIMENSIONS] =
-        std::array::from_fn(|d| (radical_inverse(i + 1, PRIMES[d]) + shift[d]).fract());
-    let mut z = [0.0; DIMENSIONS];
-    for d in (0..DIMENSIONS).step_by(2) {
-        let radius = (-2.0 * (1.0 - u[d]).ln()).sqrt();
-        let (s, c) = (TAU * u[d + 1]).sin_cos();
-        z[d] = (radius * c).clamp(-CUT, CUT);
-        z[d + 1] = (radius * s).clamp(-CUT, CUT);
-    }
-    z
-}
-
-/// The digits of `i` in a base, mirrored at the point.
-fn radical_inverse(mut i: usize, base: u32) -> f64 {
-    let base = base as usize;
-    let (mut out, mut digit) = (0.0, 1.0 / base as f64);
-    while i > 0 {
-        out += (i % base) as f64 * digit;
-        digit /= base as f64;
-        i /= base;
-    }
-    out
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn halton_starts_as_published() {
-        // Halton (1960): base 2 gives 1/2, 1/4, 3/4, 1/8; base 3 gives 1/3, 2/3, 1/9.
-        let two = [0.5, 0.25, 0.75, 0.125];
-        assert!((1..=4).all(|i| radical_inverse(i, 2) == two[i - 1]));
-        assert!((radical_inverse(3, 3) - 1.0 / 9.0).abs() < 1e-15);
-    }
-
-    #[test]
-    fn draws_are_normal_and_independent() {
-        let shift = shifts(7);
-        let z: Vec<_> = (0..4000).map(|i| normals(i, &shift)).collect();
-        for a in 0..DIMENSIONS {
-            let mean = |f: &dyn Fn(&[f64; DIMENSIONS]) -> f64| {
-                z.iter().map(f).sum::<f64>() / z.len() as f64
-            };
-            assert!(mean(&|z| z[a]).abs() < 0.03, "{a}");
-            assert!((mean(&|z| z[a] * z[a]) - 1.0).abs() < 0.06, "{a}");
-            for b in 0..a {
-                assert!(mean(&|z| z[a] * z[b]).abs() < 0.06, "{a} {b}");
-            }
-        }
     }
 }

@@ -1,5 +1,5 @@
-use super::slabs::{Slabs, XY, greatest_depth};
 use super::*;
+use crate::numeric::slabs::{Slabs, XY, greatest_depth};
 use crate::plane::airframe::{Airframe, Lamina, Panel};
 use approx::assert_relative_eq;
 use nalgebra::Isometry3;

@@ -3,13 +3,12 @@
 use std::f64::consts::TAU;
 use std::ops::Range;
 
-use statrs::distribution::{ContinuousCDF, Normal};
-
 use super::What;
 use crate::flight::throw::Throw;
 use crate::fold::exec::FoldRun;
 use crate::fold::slip::Slip;
-use crate::verdict::uncertainty::{CUT, Uncertainty, within_limits};
+use crate::numeric::sample::normal;
+use crate::verdict::uncertainty::{Uncertainty, within_limits};
 
 /// How well hands fold and throw: one standard deviation of each.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -192,9 +191,3 @@ pub(super) fn missed([a, b]: [f64; 2], half_m: f64) -> Slip {
 
 /// Most a crease is turned: more is seen at once.
 const MOST_RAD: f64 = 2.0 * TAU / 360.0;
-
-/// A standard normal number, cut off, from one between 0 and 1.
-fn normal(u: f64) -> f64 {
-    let inside = u.clamp(f64::MIN_POSITIVE, 1.0 - f64::EPSILON);
-    Normal::standard().inverse_cdf(inside).clamp(-CUT, CUT)
-}

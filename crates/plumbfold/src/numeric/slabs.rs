@@ -1,8 +1,16 @@
-//! Exact union of convex polygons as trapezoids between spanwise stations.
+//! Outlines cut into trapezoids between stations: what they cover together, how many lie where.
 //!
 //! Between two neighbouring stations (corners and edge crossings of all polygons) every chord end
 //! is a straight line, so area, chord and moments come out exactly, and the chord at any station
 //! is at hand for the lattice. This is the slab decomposition of Preparata & Shamos 1985, sec. 2.2.
+//!
+//! Stations, and ends of chords, closer than the tolerance of folding are one.
+
+mod cells;
+
+pub use cells::{Cell, border, layer_cells};
+
+use super::geom::TOLERANCE_M;
 
 /// A place in the level plane: x forward, y to the right, m.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -30,6 +38,42 @@ impl Trapezoid {
             / 2.0
     }
 
+    /// Corners, anticlockwise when x runs to the right and y up.
+    pub fn corners(&self) -> [XY; 4] {
+        let at = |x: [f64; 2], k: usize| XY { x: x[k], y: self.y[k] };
+        [at(self.rear, 0), at(self.front, 0), at(self.front, 1), at(self.rear, 1)]
+    }
+
+    /// Centroid; with no area, the mean of the corners.
+    pub fn centroid(&self) -> XY {
+        let chord = [0, 1].map(|k| self.front[k] - self.rear[k]);
+        let sum = chord[0] + chord[1];
+        // Weights of the two stations: the chord grows evenly between them.
+        let w = if sum > 0.0 { (chord[0] + 2.0 * chord[1]) / (3.0 * sum) } else { 0.5 };
+        let y = self.y[0] + (self.y[1] - self.y[0]) * w;
+        // The middle of the chord at one station and the next, weighted by Simpson's rule.
+        let middle = [0, 1].map(|k| (self.front[k] + self.rear[k]) / 2.0);
+        let x = if sum > 0.0 {
+            (chord[0] * middle[0] + sum * (middle[0] + middle[1]) + chord[1] * middle[1])
+                / (3.0 * sum)
+        } else {
+            (middle[0] + middle[1]) / 2.0
+        };
+        XY { x, y }
+    }
+
+    /// Rear and front at a station; none beyond the ends.
+    pub fn chord_at(&self, y: f64) -> Option<[f64; 2]> {
+        let u = (y - self.y[0]) / (self.y[1] - self.y[0]);
+        let at = |e: [f64; 2]| e[0] + (e[1] - e[0]) * u;
+        (0.0..=1.0).contains(&u).then(|| [at(self.rear), at(self.front)])
+    }
+
+    /// Whether a place lies in it or on its rim.
+    pub fn contains(&self, p: XY) -> bool {
+        self.chord_at(p.y).is_some_and(|[rear, front]| rear <= p.x && p.x <= front)
+    }
+
     /// Area with x greater than `x0`.
     fn area_beyond(&self, x0: f64) -> f64 {
         // The part beyond x0 is the trapezoid under max(front, x0) less that under max(rear, x0).
@@ -49,9 +93,6 @@ impl Trapezoid {
     }
 }
 
-/// Stations closer than this are one, m: a tenth of the folding tolerance.
-const STATION_M: f64 = 1e-10;
-
 /// The union of polygons as trapezoids, sorted by station and then from rear to front.
 #[derive(Clone, Debug, PartialEq, Default)]
 pub struct Slabs {
@@ -66,16 +107,15 @@ impl Slabs {
         let stations = stations(&polygons);
         let mut pieces = Vec::new();
         for w in stations.windows(2) {
-            let mid = (w[0] + w[1]) / 2.0;
             let mut spans: Vec<([f64; 2], [f64; 2])> =
-                polygons.iter().filter_map(|p| chord(p, mid, w)).collect();
+                polygons.iter().filter_map(|p| chord(p, w)).collect();
             spans.sort_by(|a, b| (a.0[0] + a.0[1]).total_cmp(&(b.0[0] + b.0[1])));
             let first = pieces.len();
             for (rear, front) in spans {
                 match pieces[first..].last_mut() {
                     // No edges cross inside the slab, so comparing the middles is enough.
                     Some(Trapezoid { front: f, .. })
-                        if rear[0] + rear[1] <= f[0] + f[1] + STATION_M =>
+                        if rear[0] + rear[1] <= f[0] + f[1] + 2.0 * TOLERANCE_M =>
                     {
                         if front[0] + front[1] > f[0] + f[1] {
                             *f = front;
@@ -84,6 +124,26 @@ impl Slabs {
                     _ => pieces.push(Trapezoid { y: [w[0], w[1]], rear, front }),
                 }
             }
+        }
+        Self { pieces }
+    }
+
+    /// A polygon that does not cross itself, notched or not, cut at all its corners and at some
+    /// other stations; pieces without area are left out.
+    pub fn of_simple(polygon: &[XY], others: &[f64]) -> Self {
+        let mut stations: Vec<f64> = polygon.iter().map(|p| p.y).chain(others.to_vec()).collect();
+        once(&mut stations);
+        let mut pieces = Vec::new();
+        for w in stations.windows(2) {
+            let mut cuts: Vec<(f64, [f64; 2])> = cuts(polygon, w).collect();
+            cuts.sort_by(|a, b| a.0.total_cmp(&b.0));
+            // Paper lies between the first cut and the second, the third and the fourth.
+            let paper = cuts.chunks_exact(2).filter(|pair| pair[1].0 - pair[0].0 > TOLERANCE_M);
+            pieces.extend(paper.map(|pair| Trapezoid {
+                y: [w[0], w[1]],
+                rear: pair[0].1,
+                front: pair[1].1,
+            }));
         }
         Self { pieces }
     }
@@ -163,12 +223,11 @@ impl Slabs {
 pub fn greatest_depth(polygons: &[Vec<XY>]) -> usize {
     let mut greatest = 0;
     for w in stations(polygons).windows(2) {
-        let mid = (w[0] + w[1]) / 2.0;
         let mut ends: Vec<(f64, i32)> = polygons
             .iter()
-            .filter_map(|p| chord(p, mid, w))
+            .filter_map(|p| chord(p, w))
             .flat_map(|(rear, front)| {
-                [((rear[0] + rear[1]) / 2.0, 1), ((front[0] + front[1]) / 2.0 - STATION_M, -1)]
+                [((rear[0] + rear[1]) / 2.0, 1), ((front[0] + front[1]) / 2.0 - TOLERANCE_M, -1)]
             })
             .collect();
         ends.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
@@ -200,23 +259,36 @@ fn stations(polygons: &[Vec<XY>]) -> Vec<f64> {
             }
         }
     }
-    stations.sort_by(f64::total_cmp);
-    stations.dedup_by(|a, b| *a - *b < STATION_M);
+    once(&mut stations);
     stations
 }
 
-/// Rear and front edge of a convex polygon at the two stations of a slab; `None` where the slab
-/// misses it. The edges are found at the middle of the slab and followed to its ends.
-fn chord(polygon: &[XY], mid: f64, stations: &[f64]) -> Option<([f64; 2], [f64; 2])> {
-    let mut best: [Option<(f64, [f64; 2])>; 2] = [None, None];
-    for (i, &p) in polygon.iter().enumerate() {
-        let q = polygon[(i + 1) % polygon.len()];
+/// Stations in order, those closer than the tolerance as one.
+fn once(stations: &mut Vec<f64>) {
+    stations.sort_by(f64::total_cmp);
+    stations.dedup_by(|a, b| *a - *b < TOLERANCE_M);
+}
+
+/// Where the edges of a polygon run through a slab: x at its middle, and at its two stations.
+fn cuts(polygon: &[XY], stations: &[f64]) -> impl Iterator<Item = (f64, [f64; 2])> {
+    let (low, high) = (stations[0], stations[1]);
+    let mid = (low + high) / 2.0;
+    (0..polygon.len()).filter_map(move |i| {
+        let (p, q) = (polygon[i], polygon[(i + 1) % polygon.len()]);
         if (p.y - mid) * (q.y - mid) >= 0.0 {
-            continue;
+            return None;
         }
         let slope = (q.x - p.x) / (q.y - p.y);
         let at = |y: f64| p.x + slope * (y - p.y);
-        let hit = (at(mid), [at(stations[0]), at(stations[1])]);
+        Some((at(mid), [at(low), at(high)]))
+    })
+}
+
+/// Rear and front edge of a convex polygon at the two stations of a slab; `None` where the slab
+/// misses it.
+fn chord(polygon: &[XY], stations: &[f64]) -> Option<([f64; 2], [f64; 2])> {
+    let mut best: [Option<(f64, [f64; 2])>; 2] = [None, None];
+    for hit in cuts(polygon, stations) {
         if best[0].is_none_or(|b| hit.0 < b.0) {
             best[0] = Some(hit);
         }
@@ -225,7 +297,7 @@ fn chord(polygon: &[XY], mid: f64, stations: &[f64]) -> Option<([f64; 2], [f64; 
         }
     }
     match best {
-        [Some(rear), Some(front)] if front.0 - rear.0 > STATION_M => Some((rear.1, front.1)),
+        [Some(rear), Some(front)] if front.0 - rear.0 > TOLERANCE_M => Some((rear.1, front.1)),
         _ => None,
     }
 }
@@ -270,7 +342,7 @@ fn without_covered(polygons: Vec<Vec<XY>>) -> Vec<Vec<XY>> {
             }
             (double.abs() / 2.0, p)
         })
-        .filter(|(area, _)| *area > STATION_M * STATION_M)
+        .filter(|(area, _)| *area > TOLERANCE_M * TOLERANCE_M)
         .collect();
     sorted.sort_by(|a, b| b.0.total_cmp(&a.0));
     let mut kept: Vec<Vec<XY>> = Vec::with_capacity(sorted.len());
@@ -286,7 +358,10 @@ fn covers(outer: &[XY], inner: &[XY]) -> bool {
     (0..outer.len()).all(|i| {
         let (p, q) = (outer[i], outer[(i + 1) % outer.len()]);
         let (dx, dy) = (q.x - p.x, q.y - p.y);
-        let slack = -STATION_M * (dx.abs() + dy.abs());
+        let slack = -TOLERANCE_M * (dx.abs() + dy.abs());
         inner.iter().all(|k| dx * (k.y - p.y) - dy * (k.x - p.x) >= slack)
     })
 }
+
+#[cfg(test)]
+mod tests;
