@@ -117,7 +117,16 @@ fn words_that_do_not_belong() {
     error[unknown-word]: `fold` is not understood here
       5 | fold it in half
         | ^^^^ expected the first word of a line, such as `valley`, `crease`, `let` or `sheet`
-    help: did you mean `valley`?
+    help: here one says `valley`: `valley it in half`
+
+    error[unknown-name]: nothing is called `it` here
+      5 | fold it in half
+        |      ^^
+    help: names so far: centre, nose
+
+    error[unknown-word]: `in` is not understood here
+      5 | fold it in half
+        |         ^^ expected `onto`
 
     error[unknown-word]: `corner` is not understood here
       6 | valley top corner onto centre
@@ -125,14 +134,14 @@ fn words_that_do_not_belong() {
 
     error[unknown-word]: `to` is not understood here
       7 | valley nose to bottom middle
-        |             ^^ expected `onto`, or `back by … along …`
-    help: did you mean `onto`?
+        |             ^^ expected `onto`
+    help: here one says `onto`: `valley nose onto bottom middle`
     ");
     assert_snapshot!(after_names("flip over\nunfold everything\nvalley along centre, quickly\n"), @r"
     error[unknown-word]: `flip` is not understood here
       5 | flip over
         | ^^^^ expected the first word of a line, such as `valley`, `crease`, `let` or `sheet`
-    help: did you mean `turn`?
+    help: here one says `turn`: `turn over`
 
     error[unknown-name]: nothing is called `everything` here
       6 | unfold everything
@@ -345,7 +354,7 @@ fn sheets() {
         ("sheet 210 mm by", "the line ends too early"),
         ("sheet 210 by 297", "a length needs a unit"),
         ("sheet square 150 mm sideways", "`sideways` is for sheets with a name"),
-        ("sheet A4 landscape", "did you mean `sideways`?"),
+        ("sheet A4 landscape", "here one says `sideways`: `sheet A4 sideways`"),
         ("sheet A4, 800 g/m2", "the mass of the paper must lie between 20 and 400 g/m2, not 800"),
         ("sheet A4, 80 g", "a mass per area is due here"),
         ("sheet A4, 80", "did you mean `80 g/m2`?"),
