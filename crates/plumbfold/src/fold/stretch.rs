@@ -170,8 +170,8 @@ impl Refs<'_> {
             ls.iter().any(|a| ms.iter().any(|b| on_both(a, b).is_some()))
         };
         let others = all.map(at).filter(|o| o.node != l.node && o.node != m.node && crosses(o));
-        let line = print::line_text(l);
-        let with = others.map(|o| format!("crossing of {line} and {}", print::line_text(&o)));
+        let line = print::line(&l.node);
+        let with = others.map(|o| format!("crossing of {line} and {}", print::line(&o.node)));
         Problem::CrossesElsewhere { with: with.collect() }
     }
 

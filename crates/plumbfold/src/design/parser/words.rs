@@ -208,3 +208,59 @@ pub fn suggest<'a>(word: &str, options: &[&'a str]) -> Option<&'a str> {
     said.and_then(|meant| options.iter().copied().find(|o| *o == meant))
         .or_else(|| crate::design::diagnostic::did_you_mean(word, options.iter().copied()))
 }
+
+#[cfg(test)]
+mod tests {
+    use crate::design::parser::parse;
+
+    /// All help of a text with mistakes.
+    fn help(line: &str) -> String {
+        let start = "sheet A4\ncrease left edge onto right edge, call it centre\n";
+        let (_, mistakes) = parse(&format!("{start}{line}\n"));
+        assert!(!mistakes.is_empty(), "{line}");
+        mistakes.into_iter().filter_map(|d| d.help).collect::<Vec<_>>().join("\n")
+    }
+
+    #[test]
+    fn what_folders_say_is_answered_with_the_line_put_right() {
+        let cases = [
+            ("valley left edge to centre", "`valley left edge onto centre`"),
+            ("valley top edge down by 30 mm", "`valley top edge over by 30 mm`"),
+            ("fold top edge onto bottom edge", "`valley top edge onto bottom edge`"),
+            ("flip over", "`turn over`"),
+            (
+                "mark p = intersection of centre and top edge",
+                "`mark p = crossing of centre and top edge`",
+            ),
+            ("book fold", "`valley in half`"),
+            ("cupboard fold", "`valley left edge onto centre, both sides`"),
+            ("blintz fold", "`valley top left corner onto hub`"),
+            ("closed sink top middle", "cannot be folded here"),
+            ("crease in thirds", "`crease parallel to left edge, width / 3 from it, both sides`"),
+            ("crease bisector of left edge and top edge", "`left edge onto top edge`"),
+            ("valley top left corner onto centre", "onto centre, hinged at top middle`"),
+        ];
+        for (line, expected) in cases {
+            let help = help(line);
+            assert!(help.contains(expected), "{line}: {help}");
+        }
+    }
+
+    #[test]
+    fn lines_that_the_messages_propose_can_be_read() {
+        let text = "sheet A4\ncrease left edge onto right edge, call it centre\n\
+                    crease parallel to left edge, width / 3 from it, both sides\n\
+                    valley top left corner onto centre, hinged at top middle\n\
+                    mark hub = (width / 2, length / 2)\nvalley top right corner onto hub\n\
+                    valley in half\nroll bottom edge 2 times by 10 mm, call it aft\n\
+                    pleat aft 2 times by 5 mm\nunfold all\nrefold centre\n\
+                    mark tip = top end of centre\nmark amid = middle of centre\n\
+                    crease along left edge at bottom left corner\n\
+                    valley top edge over by 30 mm\npose flat\n";
+        let (design, mistakes) = parse(text);
+        assert_eq!(mistakes, []);
+        // What is printed is read as the same design.
+        let printed = crate::design::print::print(&design);
+        assert_eq!(parse(&printed), (design, Vec::new()), "{printed}");
+    }
+}
