@@ -210,8 +210,12 @@ impl<'t> Parser<'t> {
         {
             return;
         }
-        if let Some(word) =
-            words::ours(&token.text, |w| options.iter().any(|list| list.contains(&w)))
+        let known: Vec<_> = self.names.iter().filter(|(_, k)| fits(**k)).map(|(n, _)| n).collect();
+        // A name first: it is the reader's own word.
+        let name = did_you_mean(&token.text, known.iter().map(|n| n.as_ref()));
+        let said_here = |w: &str| options.iter().any(|list| list.contains(&w));
+        if name.is_none()
+            && let Some(word) = words::ours(&token.text, said_here)
         {
             let (span, said) = (token.span.clone(), quoted(&token.text));
             self.tokens[self.at].text = Cow::Borrowed(word);
@@ -224,9 +228,6 @@ impl<'t> Parser<'t> {
             self.diagnostics.push(fault.label(format!("expected {due}")).help(help));
             return;
         }
-        let known: Vec<_> = self.names.iter().filter(|(_, k)| fits(**k)).map(|(n, _)| n).collect();
-        // A name first: it is the reader's own word.
-        let name = did_you_mean(&token.text, known.iter().map(|n| n.as_ref()));
         let word: Cow<'t, str> = match name {
             Some(name) => Cow::Owned(name.to_owned()),
             None => match did_you_mean(&token.text, options.iter().copied().flatten().copied()) {

@@ -113,20 +113,11 @@ fn two_typos_are_two_errors() {
 
 #[test]
 fn words_that_do_not_belong() {
-    assert_snapshot!(after_names("fold it in half\nvalley top corner onto centre\nvalley nose to bottom middle\n"), @r"
+    assert_snapshot!(after_names("fold nose onto bottom middle\nvalley top corner onto centre\nvalley nose to bottom middle\n"), @r"
     error[unknown-word]: `fold` is not understood here
-      5 | fold it in half
+      5 | fold nose onto bottom middle
         | ^^^^ expected the first word of a line, such as `valley`, `crease`, `let` or `sheet`
-    help: here one says `valley`: `valley it in half`
-
-    error[unknown-name]: nothing is called `it` here
-      5 | fold it in half
-        |      ^^
-    help: names so far: centre, nose
-
-    error[unknown-word]: `in` is not understood here
-      5 | fold it in half
-        |         ^^ expected `onto`
+    help: here one says `valley`: `valley nose onto bottom middle`
 
     error[unknown-word]: `corner` is not understood here
       6 | valley top corner onto centre
@@ -263,10 +254,11 @@ fn creases_that_are_not_held() {
     error[open-crease]: many creases bring this place onto this line
       5 | valley nose onto centre
         |        ^^^^^^^^^^^^^^^^ expected what else holds the crease: `hinged at P`, `perpendicular to L`, or `and P onto L`
+    help: say where the crease holds: `nose onto centre, hinged at …`
 
     error[unfinished-line]: the line ends too early
       6 | valley top edge
-        |                ^ expected `onto` and the line it comes to lie on
+        |                ^ expected `onto` and the line it comes to lie on, or `over by` and a width
 
     error[unknown-word]: `3` is not understood here
       7 | valley nose back 3 mm
