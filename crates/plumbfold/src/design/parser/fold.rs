@@ -27,7 +27,9 @@ impl Parser<'_> {
         if verb != FoldVerb::Crease {
             self.eat_word("fold");
         }
-        self.no_saying(true)?;
+        if self.peek_word("in") || self.peek_word("bisector") {
+            self.no_saying(true)?;
+        }
         let starts = [words::REFERENCES, words::FOLD_LINES, words::LAYERS];
         self.settle(A_CREASE, &starts, Some(NameKind::Unknown));
         let layers = self.layers()?;
