@@ -97,7 +97,7 @@ impl What {
                 folded::layers(look, &m.name, &m.folded.run.folded, size)
             }),
             Self::Steps => From::Model(|look, m, _| {
-                let shown = run::shown(&m.folded.run, m.text);
+                let shown = run::shown(&m.folded.run, m.text, &m.folded.values);
                 steps::instructions(look, &m.name, &shown, &m.folded.run.folded, STEP_COLUMNS)
             }),
             Self::Pose => From::Plane(|look, plane, size| {

@@ -63,7 +63,7 @@ fn design(folder: &Path, path: &Path) {
     let marks =
         BalanceMarks { cg_behind_nose_m: plane.mass.behind_nose_m(), neutral_behind_nose_m: None };
     put("split", &|l| split::split(l, &name, &plane.planform, marks, wide));
-    let shown = run::shown(&folds.run, &source);
+    let shown = run::shown(&folds.run, &source, &folds.values);
     put("steps", &|l| steps::instructions(l, &name, &shown, model, 4));
 }
 

@@ -16,6 +16,8 @@ pub enum FoldArrow {
     Crease,
     /// Open a fold.
     Unfold,
+    /// Under another flap.
+    Tuck,
 }
 
 #[derive(Clone, Copy)]
@@ -46,7 +48,7 @@ pub fn fold_arrow(canvas: &mut Canvas<'_>, from: Pt, to: Pt, bow: f64, kind: Fol
         c.path(&line, Paint::stroke(Stroke::ARROW));
         let kind_of_head = match kind {
             FoldArrow::Valley | FoldArrow::Crease => Head::Full,
-            FoldArrow::Mountain | FoldArrow::Unfold => Head::Hollow,
+            FoldArrow::Mountain | FoldArrow::Unfold | FoldArrow::Tuck => Head::Hollow,
         };
         arrow_head(c, b, control, head, kind_of_head);
         if kind == FoldArrow::Crease {

@@ -1,7 +1,8 @@
 //! The steps of a folded design as they are drawn: what moved is found by comparing the model
 //! before and after each step.
 
-use plumbfold::fold::exec::{FoldRun, StepKind, StepRecord};
+use plumbfold::design::eval::{Values, in_numbers};
+use plumbfold::fold::exec::{FoldLineRecord, FoldRun, StepKind, StepRecord};
 use plumbfold::fold::layout::Layout;
 use plumbfold::fold::state::{Assignment, FaceId, Folded};
 use plumbfold::numeric::geom::{SheetPoint, TablePoint, Vec2, centroid};
@@ -9,14 +10,22 @@ use plumbfold::numeric::geom::{SheetPoint, TablePoint, Vec2, centroid};
 use crate::arrows::FoldArrow;
 use crate::steps::{FoldShown, MoveShown, StepShown, Turn};
 
-/// Every step of a run. `text` is the design text the run was made from.
-pub fn shown<'a>(run: &'a FoldRun, text: &str) -> Vec<StepShown<'a>> {
-    run.steps.iter().enumerate().map(|(i, record)| step(i, run.before(i), record, text)).collect()
+/// Every step of a run. `text` is the design text the run was made from, `values` those of its lets:
+/// the captions say lengths as numbers.
+pub fn shown<'a>(run: &'a FoldRun, text: &str, values: &Values) -> Vec<StepShown<'a>> {
+    let steps = run.steps.iter().enumerate();
+    steps.map(|(i, record)| step(i, run.before(i), record, text, values)).collect()
 }
 
-fn step<'a>(i: usize, before: &'a Folded, record: &StepRecord, text: &str) -> StepShown<'a> {
+fn step<'a>(
+    i: usize,
+    before: &'a Folded,
+    record: &StepRecord,
+    text: &str,
+    values: &Values,
+) -> StepShown<'a> {
     let after = &*record.after;
-    let says = sentence(text.get(record.span.clone()).unwrap_or_default());
+    let says = in_numbers(&sentence(text.get(record.span.clone()).unwrap_or_default()), values);
     let mut out = StepShown {
         number: i + 1,
         says,
@@ -46,6 +55,16 @@ fn step<'a>(i: usize, before: &'a Folded, record: &StepRecord, text: &str) -> St
                     },
                 })
                 .collect();
+        }
+        // A tuck: one fold, whose flap goes under another.
+        StepKind::Collapse if record.passes.iter().any(|p| p.valley.is_some()) => {
+            let moved = moved(before, after);
+            let fold = |pass: &FoldLineRecord| FoldShown {
+                line: pass.line,
+                kind: FoldArrow::Tuck,
+                moving: moved.clone(),
+            };
+            out.folds = record.passes.iter().map(fold).collect();
         }
         StepKind::Collapse => {
             out.moves = MoveShown { creases: newly_bent(before, after), ways: ways(before, after) };

@@ -66,7 +66,8 @@ pub fn step(look: &Look, shown: &StepShown<'_>, size: Pt, words: bool) -> String
     let title = format!("Step {}", shown.number);
     let mut c = Canvas::new(look, size, &title, &shown.says);
     let area = c.frame();
-    panel(&mut c, area, shown, words);
+    let more = words.then(|| more_lines(&shown.says, area.w));
+    panel(&mut c, area, shown, more);
     c.finish()
 }
 
@@ -78,30 +79,33 @@ pub fn instructions(
     finished: &Folded,
     columns: usize,
 ) -> String {
-    const PANEL: Pt = [56.0, 70.0];
+    // Every panel has room for the longest caption.
+    let more = steps.iter().map(|s| more_lines(&s.says, WIDTH)).fold(0.0, f64::max);
+    let panel_size: Pt = [WIDTH, 70.0 + more];
+    const WIDTH: f64 = 56.0;
     const GAP: f64 = 8.0;
     let columns = columns.clamp(1, 12);
     let rows = (steps.len() + 1).div_ceil(columns);
-    let size = [columns as f64 * (PANEL[0] + GAP) - GAP, rows as f64 * (PANEL[1] + GAP) - GAP];
+    let [w, h] = panel_size;
+    let size = [columns as f64 * (w + GAP) - GAP, rows as f64 * (h + GAP) - GAP];
     let note = format!("{} steps", steps.len());
     let says: Vec<String> = steps.iter().map(|s| format!("{}. {}", s.number, s.says)).collect();
     let (mut c, area) = frame::start(look, name, &note, &says.join("; "), size);
     let place = |i: usize| {
         let (row, column) = (i / columns, i % columns);
-        Rect::new(
-            area.x + column as f64 * (PANEL[0] + GAP),
-            area.y + row as f64 * (PANEL[1] + GAP),
-            PANEL[0],
-            PANEL[1],
-        )
+        Rect::new(area.x + column as f64 * (w + GAP), area.y + row as f64 * (h + GAP), w, h)
     };
     for (i, s) in steps.iter().enumerate() {
-        panel(&mut c, place(i), s, true);
+        panel(&mut c, place(i), s, Some(more));
     }
     let last = place(steps.len());
     c.group("finished", |c| {
         c.text([last.x, last.y + 4.0], "Folded", Text::LABEL.strong());
-        model(c, finished, Rect::new(last.x, last.y + 6.0, last.w, last.h - 18.0).inset(AIR));
+        model(
+            c,
+            finished,
+            Rect::new(last.x, last.y + 6.0, last.w, last.h - 18.0 - more).inset(AIR),
+        );
     });
     c.finish()
 }
@@ -112,26 +116,32 @@ fn model(c: &mut Canvas<'_>, folded: &Folded, into: Rect) -> Fit {
     fit
 }
 
-fn panel(c: &mut Canvas<'_>, area: Rect, shown: &StepShown<'_>, words: bool) {
+const LINE_HEIGHT: f64 = 3.7;
+/// Lines of a caption for which every panel has room.
+const LINES: usize = 3;
+
+/// Room that a caption needs beyond that, mm.
+fn more_lines(says: &str, width: f64) -> f64 {
+    wrap(says, Text::SMALL, width).len().saturating_sub(LINES) as f64 * LINE_HEIGHT
+}
+
+/// `more` is the room for captions beyond the usual; none where the step is shown without words.
+fn panel(c: &mut Canvas<'_>, area: Rect, shown: &StepShown<'_>, more: Option<f64>) {
     c.group("step", |c| {
-        let into = if words {
+        let into = if let Some(more) = more {
             c.text([area.x, area.y + 4.0], &shown.number.to_string(), Text::LABEL.strong());
-            let lines = wrap(&shown.says, Text::SMALL, area.w);
-            let shown_lines = lines.len().min(3);
-            for (i, line) in lines.iter().take(shown_lines).enumerate() {
-                let last_of_many = i + 1 == shown_lines && lines.len() > shown_lines;
-                let line = if last_of_many { format!("{line} …") } else { line.clone() };
-                let y = area.bottom() - 12.0 + 2.75 + i as f64 * 3.7;
-                c.text([area.x, y], &line, Text::SMALL.in_ink(Ink::Text));
+            for (i, line) in wrap(&shown.says, Text::SMALL, area.w).iter().enumerate() {
+                let y = area.bottom() - 12.0 - more + 2.75 + i as f64 * LINE_HEIGHT;
+                c.text([area.x, y], line, Text::SMALL.in_ink(Ink::Text));
             }
-            Rect::new(area.x, area.y + 5.0, area.w, area.h - 18.5)
+            Rect::new(area.x, area.y + 5.0, area.w, area.h - 18.5 - more)
         } else {
             area
         };
         // A sign for turning stands above the model.
         let sign = if shown.turn.is_some() { (into.h * 0.25).min(12.0) } else { 0.0 };
         let b = bounds(shown.before).and(reach(shown));
-        let air = if words { AIR } else { 2.5 };
+        let air = if more.is_some() { AIR } else { 2.5 };
         let below = Rect::new(into.x, into.y + sign, into.w, into.h - sign);
         let fit = Fit::within(&b, below.inset(air));
         lay(c, shown.before, &fit);
@@ -198,20 +208,58 @@ fn draw_fold(c: &mut Canvas<'_>, model: &Folded, fold: &FoldShown, fit: &Fit, hi
             let p = fold.line.place(s);
             fit.at([p.x, p.y])
         };
-        let line = Path::segment(at(a), at(b));
         let stroke = match fold.kind {
             FoldArrow::Mountain => Stroke::MOUNTAIN,
-            FoldArrow::Valley | FoldArrow::Crease => Stroke::VALLEY,
+            FoldArrow::Valley | FoldArrow::Crease | FoldArrow::Tuck => Stroke::VALLEY,
             FoldArrow::Unfold => Stroke::CREASE,
         };
         let stroke = Stroke { width: weight::BOLD, ..stroke.in_ink(Ink::Edge) };
-        c.named_path("fold-line", &line, Paint::stroke(stroke));
+        let [mut p, mut q] = [at(a), at(b)];
+        if creased_there(model, &fold.line) {
+            // Beside the old line, on the side that moves, or its gaps would show the old one.
+            let d = [q[0] - p[0], q[1] - p[1]];
+            let l = d[0].hypot(d[1]).max(1e-9);
+            let out = [d[1] / l * BESIDE, -d[0] / l * BESIDE];
+            [p, q] = [p, q].map(|e: Pt| [e[0] + out[0], e[1] + out[1]]);
+        }
+        dashed(c, p, q, stroke);
     }
-    // A crease under a crease needs no second pair of arrow heads.
-    let shown = !(hidden && fold.kind == FoldArrow::Crease);
-    if let Some((from, to)) = ends_of(model, fold).filter(|_| shown) {
+    if let Some((from, to)) = ends_of(model, fold) {
         arrow(c, model, [fit.at(from), fit.at(to)], fit, fold.kind, hidden);
     }
+}
+
+/// How far beside an old crease a fold along it is drawn, mm.
+const BESIDE: f64 = 0.75;
+
+/// Whether a flat crease that can be seen runs where a fold is made.
+fn creased_there(model: &Folded, line: &TableLine) -> bool {
+    model
+        .hinges
+        .iter()
+        .filter(|h| !model.is_folded(h))
+        .any(|h| model.hinge_on_table(h).iter().all(|&p| line.side(p).abs() < 1e-6))
+}
+
+/// A line in its style. One too short for its dashes has them drawn closer, so that a whole
+/// period shows and the style can be told.
+fn dashed(c: &mut Canvas<'_>, p: Pt, q: Pt, stroke: Stroke) {
+    let period: f64 = stroke.dash.iter().sum();
+    let length = (q[0] - p[0]).hypot(q[1] - p[1]);
+    let least = period + stroke.dash.first().copied().unwrap_or(0.0);
+    if stroke.dash.is_empty() || length >= least {
+        c.named_path("fold-line", &Path::segment(p, q), Paint::stroke(stroke));
+        return;
+    }
+    let at = |s: f64| [0, 1].map(|k| p[k] + (q[k] - p[k]) * (s / least).min(1.0));
+    let (mut s, mut path) = (0.0, Path::new());
+    for (i, dash) in stroke.dash.iter().chain(stroke.dash.first()).enumerate() {
+        if i % 2 == 0 {
+            path = path.to(at(s)).line(at(s + dash));
+        }
+        s += dash;
+    }
+    c.named_path("fold-line", &path, Paint::stroke(Stroke::solid(stroke.ink, stroke.width)));
 }
 
 /// Bowed away from the middle of the model, where there is less to hide; `other` takes the other

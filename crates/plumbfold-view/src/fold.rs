@@ -52,11 +52,12 @@ impl Fold {
     /// From SI, and the text that was folded.
     pub fn new(text: &str, f: &FoldOutcome) -> Self {
         let model = &f.run.folded;
+        let mm = |p: plumbfold::numeric::geom::TablePoint| [p.x * 1e3, p.y * 1e3];
         let face = |&id: &usize| {
             let face = &model.faces[id];
             Face {
                 sheet_mm: face.polygon.iter().map(|p| [p.x * 1e3, p.y * 1e3]).collect(),
-                table_mm: model.table_polygon(id).iter().map(|p| [p.x * 1e3, p.y * 1e3]).collect(),
+                table_mm: face.polygon.iter().map(|&p| mm(face.placement.apply(p))).collect(),
                 printed_side_up: face.placement.det() > 0.0,
             }
         };

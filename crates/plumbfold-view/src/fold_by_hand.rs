@@ -213,6 +213,7 @@ fn collect_names(steps: &[Spanned<Step>], names: &mut Vec<String>) {
     for step in steps {
         let name = match &step.node {
             Step::Fold(fold) => fold.call.as_ref(),
+            Step::Roll(roll) => roll.call.as_ref(),
             Step::Collapse(collapse) => collapse.call.as_ref(),
             Step::Mark(name, MarkTarget::Line(_)) => Some(name),
             Step::Repeat(_, inner) => {

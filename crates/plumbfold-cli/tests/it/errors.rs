@@ -137,7 +137,7 @@ error[several-creases]: 2 creases can do that
 5 | valley centre onto waist
   |        ^^^^^^^^^^^^^^^^^ step 3 stops here
   |
-  = help: choose one with `take 1` to `take 2`, or `nearest P`
+  = help: `take 1` runs from (0.0, 43.5) mm to (210.0, 253.5) mm, `take 2` runs from (210.0, 43.5) mm to (0.0, 253.5) mm; or say `nearest P`
 
 `plumbfold check halyard.plane` draws the place
 

@@ -10,7 +10,7 @@ const LEADING_ROLL: &str = include_str!("../../../../testdata/designs/leading-ro
 #[test]
 fn the_steps_of_the_leading_roll_are_drawn_from_its_run() {
     let folded = pipeline::fold(LEADING_ROLL, &Settings::default()).unwrap();
-    let shown = run::shown(&folded.run, LEADING_ROLL);
+    let shown = run::shown(&folded.run, LEADING_ROLL, &folded.values);
     // One fold in two, three turns of the roll, one fold along the centre, both wings.
     let kinds: Vec<Vec<FoldArrow>> =
         shown.iter().map(|s| s.folds.iter().map(|f| f.kind).collect()).collect();
@@ -38,7 +38,7 @@ fn the_steps_of_the_leading_roll_are_drawn_from_its_run() {
 fn a_collapse_shows_the_creases_it_bends_and_both_its_sides() {
     let text = "plane Base\nsheet square 150 mm, 80 g/m2\nwaterbomb base\npose flat\n";
     let folded = pipeline::fold(text, &Settings::default()).unwrap();
-    let shown = run::shown(&folded.run, text);
+    let shown = run::shown(&folded.run, text, &folded.values);
     let moves = &shown.last().unwrap().moves;
     // Common practice, no source: two valley diagonals and one mountain through the middle.
     let length = |state| -> f64 {

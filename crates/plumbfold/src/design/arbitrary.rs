@@ -238,6 +238,7 @@ fn step() -> impl Strategy<Value = Spanned<Step>> {
         1 => of(Just(name("centre"))).prop_map(Step::Unfold),
         1 => Just(Step::TurnOver),
         1 => expr().prop_map(Step::Rotate),
+        1 => Just(Step::UnfoldAll),
         1 => point().prop_map(|p| Step::Mark(name("spot"), MarkTarget::Point(p))),
         1 => line().prop_map(|l| Step::Mark(name("aft"), MarkTarget::Line(l))),
     ];

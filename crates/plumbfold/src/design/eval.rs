@@ -1,6 +1,7 @@
 //! Lets to numbers: arithmetic with dimensions, settings from outside, ranges.
 
 mod check;
+mod said;
 mod solve;
 
 use super::ast::*;
@@ -11,6 +12,7 @@ use super::quantity::{self, Dimension, Quantity};
 use crate::paper::{Bounds, DEFAULT_GRAMMAGE_KG_M2, Stock, named_size};
 
 pub use check::check_quantities;
+pub use said::in_numbers;
 use solve::{Solution, solve};
 
 /// Lengths in a design, forwards or backwards. Chosen: five times the largest sheet's side.

@@ -290,6 +290,15 @@ impl Printer<'_> {
             Step::Fold(fold) => self.fold(fold),
             Step::Unfold(None) => vec!["unfold".to_owned()],
             Step::Unfold(Some(name)) => vec![format!("unfold {}", name.node)],
+            Step::UnfoldAll => vec!["unfold all".to_owned()],
+            Step::Refold(name) => vec![format!("refold {}", name.node)],
+            Step::Roll(r) => {
+                let word = if r.pleated { "pleat" } else { "roll" };
+                let (edge, times, by) = (self.line(&r.edge), self.expr(&r.times), self.expr(&r.by));
+                let mut out = vec![format!("{word} {edge} {times} times by {by}")];
+                out.extend(r.call.iter().map(|n| format!("call it {}", n.node)));
+                out
+            }
             Step::TurnOver => vec!["turn over".to_owned()],
             Step::Rotate(angle) => vec![format!("rotate {}", self.expr(angle))],
             Step::Mark(name, target) => {

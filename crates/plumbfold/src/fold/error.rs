@@ -10,7 +10,7 @@ use super::state::Folded;
 use crate::design::ast::Span;
 use crate::design::diagnostic::Diagnostic;
 use crate::design::limits::{MAX_REPEAT_NESTING, MAX_STEPS};
-use crate::numeric::geom::{TableLine, TablePoint};
+use crate::numeric::geom::{TableLine, TablePoint, clip_segment};
 
 /// A step that cannot be made.
 #[derive(Clone, Debug, PartialEq, thiserror::Error)]
@@ -101,6 +101,12 @@ pub enum Problem {
     /// A place outside the sheet.
     #[error("this place is not on the paper")]
     OffPaper,
+    /// Lines that cross beside the paper.
+    #[error("these two lines do not cross on the paper as it lies now")]
+    CrossesElsewhere {
+        /// Crossings of the first line that are on the paper.
+        with: Vec<String>,
+    },
     /// What should be brought somewhere lies there already.
     #[error("it lies there already, so nothing has to move")]
     ThereAlready,
@@ -145,6 +151,9 @@ pub enum Problem {
     /// Nothing to unfold.
     #[error("there is no fold to open")]
     NothingToUnfold,
+    /// A crease that was only creased.
+    #[error("this crease has not been folded yet, so there is no way to fold it again")]
+    NeverFolded,
     /// A crease that lies flat.
     #[error("this crease lies open already")]
     OpenAlready,
@@ -229,17 +238,23 @@ impl FoldError {
             Problem::WhichStretch { ways, .. } => {
                 return Some(format!("say which: `{}`", ways.join("`, or `")));
             }
+            Problem::CrossesElsewhere { with } if !with.is_empty() => {
+                return Some(format!("on the paper there is `{}`", with.join("`, `")));
+            }
+            Problem::ThereAlready => {
+                "corners and edges are those of the unfolded sheet; a corner that is there now can \
+                 be named by a crease: `top end of NAME`, or `crossing of L and L`"
+            }
             Problem::NoSuchEnd { level: true } => "say `left end of …` or `right end of …`",
             Problem::NoSuchEnd { level: false } => "say `top end of …` or `bottom end of …`",
-            Problem::BrokenLine { .. } => "name the piece you mean by its ends: `line from P to Q`",
+            Problem::BrokenLine { .. } => {
+                "open the fold that bent it first: `unfold` alone opens the last one"
+            }
             Problem::Ambiguous { candidates } => {
-                return Some(format!(
-                    "choose one with `take 1` to `take {}`, or `nearest P`",
-                    candidates.len()
-                ));
+                return Some(self.choices(candidates));
             }
             Problem::NoSuchChoice { candidates, .. } => {
-                return Some(format!("choose `take 1` to `take {}`", candidates.len()));
+                return Some(self.choices(candidates));
             }
             Problem::NoSide { .. } => "say another place after `moving`",
             Problem::Fold(Refused::Tears { .. }) => {
@@ -258,6 +273,7 @@ impl FoldError {
             }
             Problem::NotFree { .. } => "open the fold that covers it first",
             Problem::Collapse(error) => error.help()?,
+            Problem::NeverFolded => "say how: `valley along NAME`, or `mountain along NAME`",
             Problem::NothingToUnfold => "name the fold to open: `unfold NAME`",
             _ => return None,
         };
@@ -292,7 +308,9 @@ impl FoldError {
             Problem::NotAPlace { .. } | Problem::NotALine { .. } => "wrong-kind-of-name",
             Problem::BrokenLine { .. } | Problem::WhichStretch { .. } => "line-folded-apart",
             Problem::NotOnLine { .. } | Problem::NoSuchEnd { .. } => "no-such-place",
-            Problem::EmptyLine | Problem::OffPaper => "off-the-paper",
+            Problem::EmptyLine | Problem::OffPaper | Problem::CrossesElsewhere { .. } => {
+                "off-the-paper"
+            }
             Problem::SamePlace { .. } | Problem::NoCrossing { .. } => "no-such-place",
             Problem::ThereAlready | Problem::NoCrease => "no-crease",
             Problem::Ambiguous { .. } | Problem::NoSuchChoice { .. } => "several-creases",
@@ -303,9 +321,10 @@ impl FoldError {
             Problem::Fold(Refused::Crosses { .. } | Refused::NoPlace) => "crosses",
             Problem::Layers(_) => "crosses",
             Problem::Collapse(_) => "collapse",
-            Problem::NothingToUnfold | Problem::OpenAlready | Problem::NotFree { .. } => {
-                "cannot-unfold"
-            }
+            Problem::NothingToUnfold
+            | Problem::NeverFolded
+            | Problem::OpenAlready
+            | Problem::NotFree { .. } => "cannot-unfold",
             Problem::NoMirrorImage => "no-mirror-image",
             Problem::TooManySteps
             | Problem::TooDeep
@@ -314,6 +333,23 @@ impl FoldError {
             }
             Problem::Quantity(_) => "quantity",
         }
+    }
+
+    /// The creases that can be meant, each with the number that chooses it and where it runs.
+    fn choices(&self, candidates: &[TableLine]) -> String {
+        let corners = self.frame();
+        let run = |line: &TableLine| {
+            let reach = corners[0].distance(corners[2]);
+            let middle = line.along(corners[0].lerp(corners[2], 0.5));
+            let [a, b] = [middle - reach, middle + reach].map(|s| line.place(s));
+            match clip_segment(a, b, &corners) {
+                Some((s, t)) => [s, t].map(|s| mm(a.lerp(b, s / a.distance(b)))).join(" to "),
+                None => mm(line.at),
+            }
+        };
+        let numbered = candidates.iter().enumerate();
+        let numbered = numbered.map(|(i, l)| format!("`take {}` runs from {}", i + 1, run(l)));
+        format!("{}; or say `nearest P`", numbered.collect::<Vec<_>>().join(", "))
     }
 
     /// Box of the model before the step, for framing a picture.

@@ -164,6 +164,7 @@ fn start(
         values,
         aims,
         to_step: to_step.unwrap_or(usize::MAX),
+        rounds: 0,
         creep_thickness_m: if creep { stock.thickness_m } else { 0.0 },
         names: Names::default(),
         steps: Vec::new(),
@@ -180,6 +181,8 @@ struct Runner<'a> {
     /// In a slipped run: one for each crease.
     aims: Option<&'a [Aim]>,
     to_step: usize,
+    /// Repeats begun so far, however little they hold.
+    rounds: usize,
     creep_thickness_m: f64,
     names: Names,
     steps: Vec<StepRecord>,
@@ -211,8 +214,15 @@ impl Runner<'_> {
             if let Step::Repeat(times, inner) = &step.node {
                 let times = self.times(times, depth).map_err(|f| self.error(step, f.into()))?;
                 for _ in 0..times {
+                    self.rounds += 1;
+                    if self.rounds > MAX_STEPS {
+                        let fault = Fault::from((&step.span, Problem::TooManySteps));
+                        return Err(self.error(step, fault.into()));
+                    }
                     self.all(inner, depth + 1)?;
                 }
+            } else if let Step::Roll(roll) = &step.node {
+                self.roll(step, roll)?;
             } else {
                 self.one(step).map_err(|failed| self.error(step, failed))?;
             }
@@ -246,9 +256,11 @@ impl Runner<'_> {
         }
         let (kind, (folded, passes, layers_bent)) = match &step.node {
             Step::Mark(name, target) => return Ok(self.mark(name, target)?),
-            Step::Repeat(..) => return Ok(()),
+            Step::Repeat(..) | Step::Roll(_) => return Ok(()),
             Step::Fold(fold) => (StepKind::Fold(fold.verb), self.fold(fold)?),
             Step::Unfold(name) => (StepKind::Unfold, self.unfold(name.as_ref(), span)?),
+            Step::UnfoldAll => (StepKind::Unfold, self.unfold_all(span)?),
+            Step::Refold(name) => self.refold(name, span)?,
             Step::TurnOver => (StepKind::TurnOver, self.turn(Motion::over(&self.now))),
             Step::Rotate(angle) => {
                 let by = self.values.angle(angle).map_err(Fault::from)?;
@@ -289,6 +301,115 @@ impl Runner<'_> {
         };
         self.names.give(&name.node, meaning);
         Ok(())
+    }
+
+    /// A strip along an edge folded over, and again along the crease it made.
+    fn roll(&mut self, step: &Spanned<Step>, roll: &Roll) -> Result<(), Box<FoldError>> {
+        let times = self.values.count(&roll.times).map_err(Fault::from);
+        let times = times.map_err(|f| self.error(step, f.into()))?;
+        let mut edge = roll.edge.clone();
+        let own = Spanned { node: "the roll".to_owned(), span: step.span.clone() };
+        let name = roll.call.clone().unwrap_or_else(|| own.clone());
+        for turn in 0..times {
+            if self.steps.len() >= self.to_step {
+                break;
+            }
+            let behind = roll.pleated && turn % 2 == 1;
+            let line = FoldLine::Over(edge, roll.by.clone());
+            let fold = FoldStep {
+                verb: if behind { FoldVerb::Mountain } else { FoldVerb::Valley },
+                layers: Spanned { node: Layers::Default, span: step.span.clone() },
+                line: Spanned { node: line, span: step.span.clone() },
+                moving: None,
+                choice: None,
+                place: None,
+                both_sides: false,
+                call: Some(name.clone()),
+            };
+            let fold = Spanned { node: Step::Fold(Box::new(fold)), span: step.span.clone() };
+            self.one(&fold).map_err(|failed| self.error(step, failed))?;
+            edge = Spanned { node: LineRef::Named(name.clone()), span: roll.edge.span.clone() };
+        }
+        self.names.forget(&own.node);
+        Ok(())
+    }
+
+    /// Folds along a crease again, the way it was folded.
+    fn refold(&mut self, name: &Name, span: &Span) -> Result<(StepKind, Made), Failed> {
+        let halves = match self.names.get(name)? {
+            Meaning::Creases(halves) => halves.clone(),
+            _ => {
+                let name = name.node.clone();
+                return Err(Fault::from((span, Problem::NotALine { name })).into());
+            }
+        };
+        let folded = |pass: &FoldLineRecord| pass.creases.iter().any(|c| halves[0].contains(c));
+        let was = self
+            .steps
+            .iter()
+            .rposition(|s| s.passes.iter().any(|p| !p.mirrored && p.valley.is_some() && folded(p)));
+        let never = || Failed::from(Fault::from((span, Problem::NeverFolded)));
+        let was = was.ok_or_else(never)?;
+        let valley = self.steps[was].passes.iter().find_map(|p| p.valley).unwrap_or(true);
+        let turned = self.steps[was..].iter().filter(|s| s.kind == StepKind::TurnOver).count();
+        let verb = if valley == (turned % 2 == 0) { FoldVerb::Valley } else { FoldVerb::Mountain };
+        let line = LineRef::Named(name.clone());
+        let line = FoldLine::Along(Spanned { node: line, span: name.span.clone() });
+        let fold = FoldStep {
+            verb,
+            layers: Spanned { node: Layers::Default, span: span.clone() },
+            line: Spanned { node: line, span: span.clone() },
+            moving: None,
+            choice: None,
+            place: None,
+            both_sides: !halves[1].is_empty(),
+            call: None,
+        };
+        Ok((StepKind::Fold(verb), self.fold(&fold)?))
+    }
+
+    /// The flat sheet with all its creases; the paper in its middle stays where it lies.
+    fn unfold_all(&mut self, span: &Span) -> Result<Made, Fault> {
+        let mut folded = (*self.now).clone();
+        if !folded.hinges.iter().any(|h| folded.is_folded(h)) {
+            return Err((span, Problem::OpenAlready).into());
+        }
+        let [w, l] = folded.sheet_m;
+        let middle = folded.faces_at(SheetPoint::new(w / 2.0, l / 2.0)).next().unwrap_or(0);
+        let placement = folded.faces[middle].placement;
+        for face in &mut folded.faces {
+            (face.placement, face.moved_half) = (placement, false);
+        }
+        folded.order = (0..folded.faces.len()).collect();
+        self.undo.clear();
+        Ok((folded, Vec::new(), 0))
+    }
+
+    /// A base has names for its creases, where they are still free.
+    fn name_base(&mut self, folded: &Folded, part: SquarePart) {
+        let [w, l] = folded.sheet_m;
+        let y = if part == SquarePart::Bottom { w / 2.0 } else { l - w / 2.0 };
+        let near = |d: f64| d.abs() < 1e-6;
+        let on: [&dyn Fn(SheetPoint) -> bool; 4] = [
+            &|p| near(p.x - w / 2.0),
+            &|p| near(p.y - y),
+            &|p| near((p.x - w / 2.0) - (p.y - y)),
+            &|p| near((p.x - w / 2.0) + (p.y - y)),
+        ];
+        let along = |line: &dyn Fn(SheetPoint) -> bool| {
+            let all = |c: &CreaseId| {
+                let mut own = folded.hinges.iter().filter(|h| h.crease == *c).peekable();
+                own.peek().is_some() && own.all(|h| h.ends.iter().all(|&p| line(p)))
+            };
+            (0..folded.creases.len()).filter(all).collect::<Vec<CreaseId>>()
+        };
+        let [centre, waist, rising, falling] = on.map(along);
+        let meanings = [[centre, Vec::new()], [waist, Vec::new()], [rising, falling]];
+        for (name, halves) in BASE_CREASES.into_iter().zip(meanings) {
+            if !halves[0].is_empty() && !self.names.bears(name) {
+                self.names.give(name, Meaning::Creases(halves));
+            }
+        }
     }
 
     fn turn(&mut self, motion: Motion) -> Made {
@@ -377,6 +498,13 @@ impl Runner<'_> {
         }
         if let Some(name) = &step.call {
             self.names.give(&name.node, Meaning::Creases(halves));
+        }
+        if let (
+            CollapseKind::WaterbombBase(part) | CollapseKind::PreliminaryBase(part),
+            Some(last),
+        ) = (&step.kind, done.last())
+        {
+            self.name_base(&last.folded, part.node);
         }
         self.undo.push(Undo { before: before.clone(), step: self.steps.len(), since: Vec::new() });
         let layers_bent = done.iter().map(|d| d.layers_bent).max().unwrap_or(0);

@@ -64,6 +64,19 @@ impl Names {
             None => self.0.push((name.to_owned(), meaning)),
         }
     }
+    /// Whether something bears this name.
+    pub fn bears(&self, name: &str) -> bool {
+        self.0.iter().any(|(n, _)| n == name)
+    }
+    /// Takes a name back.
+    pub fn forget(&mut self, name: &str) {
+        self.0.retain(|(n, _)| n != name);
+    }
+    /// Names of lines.
+    pub fn of_lines(&self) -> impl Iterator<Item = &str> {
+        let line = |m: &Meaning| !matches!(m, Meaning::Place(_) | Meaning::Crossing(_));
+        self.0.iter().filter(move |(_, m)| line(m)).map(|(n, _)| n.as_str())
+    }
     /// Looks a name up.
     pub fn get(&self, name: &Name) -> Result<&Meaning, Fault> {
         self.0.iter().find(|(n, _)| *n == name.node).map(|(_, m)| m).ok_or_else(|| {
@@ -202,7 +215,7 @@ impl Refs<'_> {
     /// A place that must be on the paper.
     pub fn place_on_paper(&self, r: &Spanned<PointRef>) -> Result<(TablePoint, SheetPoint), Fault> {
         let place = self.place(r)?;
-        let sheet = place.sheet.ok_or((&r.span, Problem::OffPaper))?;
+        let sheet = place.sheet.ok_or_else(|| (&r.span, self.off_paper(r)))?;
         Ok((place.table, sheet))
     }
 

@@ -156,6 +156,25 @@ impl Refs<'_> {
         Ok(Place { table, sheet, other: None })
     }
 
+    /// Why a place is not on the paper: for a crossing, with what its first line does cross.
+    pub fn off_paper(&self, r: &Spanned<PointRef>) -> Problem {
+        let PointRef::Crossing(l, m) = &r.node else { return Problem::OffPaper };
+        let at = |node: LineRef| Spanned { node, span: r.span.clone() };
+        let named = self
+            .names
+            .of_lines()
+            .map(|n| LineRef::Named(Spanned { node: n.to_owned(), span: r.span.clone() }));
+        let all = SIDES.map(LineRef::Edge).into_iter().chain(named);
+        let crosses = |other: &Spanned<LineRef>| {
+            let (Ok(ls), Ok(ms)) = (self.lines(l), self.lines(other)) else { return false };
+            ls.iter().any(|a| ms.iter().any(|b| on_both(a, b).is_some()))
+        };
+        let others = all.map(at).filter(|o| o.node != l.node && o.node != m.node && crosses(o));
+        let line = print::line(&l.node);
+        let with = others.map(|o| format!("crossing of {line} and {}", print::line(&o.node)));
+        Problem::CrossesElsewhere { with: with.collect() }
+    }
+
     fn uppermost_at(&self, table: TablePoint) -> Option<SheetPoint> {
         self.model.order.iter().rev().find_map(|&f| {
             let p = self.model.faces[f].placement.unapply(table);

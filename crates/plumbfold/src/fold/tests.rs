@@ -2,6 +2,7 @@
 
 mod apart;
 mod collapses;
+mod first_tries;
 mod haga;
 mod properties;
 mod words;

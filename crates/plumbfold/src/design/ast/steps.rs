@@ -10,6 +10,12 @@ pub enum Step {
     Fold(Box<FoldStep>),
     /// `unfold`, `unfold wing`: undo the last fold, or open the folds of that crease.
     Unfold(Option<Name>),
+    /// `unfold all`: back to the flat sheet, with all its creases.
+    UnfoldAll,
+    /// `refold wing`: fold again along the crease, the way it was folded.
+    Refold(Name),
+    /// `roll top edge 3 times by 15 mm`, `pleat top edge 4 times by 10 mm`
+    Roll(Box<Roll>),
     /// `turn over`: left to right, as one turns a page.
     TurnOver,
     /// `rotate 90 deg`: anticlockwise.
@@ -20,6 +26,21 @@ pub enum Step {
     Repeat(Spanned<Expr>, Vec<Spanned<Step>>),
     /// `collapse …`, `inside reverse …`, `squash …` and the rest
     Collapse(Box<CollapseStep>),
+}
+
+/// Several folds, one after the other, of a strip along an edge that moves on with every fold.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Roll {
+    /// The edge it begins at.
+    pub edge: Spanned<LineRef>,
+    /// How many folds.
+    pub times: Spanned<Expr>,
+    /// Width of the strip.
+    pub by: Spanned<Expr>,
+    /// Every other fold goes behind.
+    pub pleated: bool,
+    /// `call it front`: the last crease.
+    pub call: Option<Name>,
 }
 
 /// What a `mark` names.
@@ -140,6 +161,14 @@ pub enum FoldLine {
     /// `parallel to L, 22 mm from it` with an optional `towards P`; without it, on the side
     /// of the paper that moves.
     Parallel(Spanned<LineRef>, Spanned<Expr>, Option<Spanned<PointRef>>),
+    /// `L over by 30 mm`: the strip of that width along L is folded over.
+    Over(Spanned<LineRef>, Spanned<Expr>),
+    /// `in half`, the crease up the page through the middle of the model as it lies; `in half
+    /// across`, from left to right.
+    InHalf {
+        /// From left to right.
+        across: bool,
+    },
     /// `at 22.5 deg to L through P`: anticlockwise from L as it lies on the table.
     AtAngle(Spanned<Expr>, Spanned<LineRef>, Spanned<PointRef>),
     /// `P back by 24 mm along L`: P comes to lie 24 mm from where it was, along L, towards the
@@ -316,6 +345,17 @@ pub enum CollapseKind {
         /// Crease.
         line: Box<Spanned<FoldLine>>,
     },
+}
+
+/// What the creases of a base are called, unless the design has other things so called: the upright
+/// one, the level one, the two slanted ones.
+pub const BASE_CREASES: [&str; 3] = ["centre", "waist", "diagonal"];
+
+impl CollapseKind {
+    /// Whether it is one of the bases, which name their creases.
+    pub fn is_base(&self) -> bool {
+        matches!(self, Self::WaterbombBase(_) | Self::PreliminaryBase(_))
+    }
 }
 
 /// One crease of a general collapse.

@@ -25,7 +25,12 @@ impl Step {
             Self::Mark(_, MarkTarget::Point(p)) => point(p, seen),
             Self::Mark(_, MarkTarget::Line(l)) => line(l, seen),
             Self::Repeat(_, inner) => inner.iter_mut().for_each(|s| s.node.each_reference(seen)),
-            Self::Unfold(_) | Self::TurnOver | Self::Rotate(_) => {}
+            Self::Roll(roll) => line(&mut roll.edge, seen),
+            Self::Unfold(_)
+            | Self::UnfoldAll
+            | Self::Refold(_)
+            | Self::TurnOver
+            | Self::Rotate(_) => {}
         }
     }
 }
@@ -102,7 +107,8 @@ fn choice(choice: Option<&mut Spanned<Choice>>, seen: Seen<'_>) {
 
 fn fold_line(l: &mut Spanned<FoldLine>, seen: Seen<'_>) {
     match &mut l.node {
-        FoldLine::Along(l) => line(l, seen),
+        FoldLine::Along(l) | FoldLine::Over(l, _) => line(l, seen),
+        FoldLine::InHalf { .. } => {}
         FoldLine::Through(p, q) | FoldLine::PointOntoPoint(p, q) => {
             point(p, seen);
             point(q, seen);

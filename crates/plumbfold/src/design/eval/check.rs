@@ -120,7 +120,12 @@ impl Check<'_> {
                     self.steps(steps);
                 }
                 Step::Collapse(collapse) => self.collapse(collapse),
-                Step::Unfold(_) | Step::TurnOver => {}
+                Step::Roll(roll) => {
+                    self.line(&roll.edge);
+                    self.due(Due::Count, &roll.times);
+                    self.due(Due::Length, &roll.by);
+                }
+                Step::Unfold(_) | Step::UnfoldAll | Step::Refold(_) | Step::TurnOver => {}
             }
         }
     }
@@ -193,6 +198,11 @@ impl Check<'_> {
                 self.line(l);
                 self.point(p);
             }
+            FoldLine::Over(l, by) => {
+                self.line(l);
+                self.due(Due::Length, by);
+            }
+            FoldLine::InHalf { .. } => {}
             FoldLine::Back(p, by, l) => {
                 self.point(p);
                 self.due(Due::Length, by);

@@ -139,7 +139,15 @@ impl<'t> Parser<'t> {
     fn declare_names(&mut self, statement: &Statement) {
         match statement {
             Statement::Step(Step::Fold(fold)) => self.declare_line(fold.call.as_ref()),
-            Statement::Step(Step::Collapse(collapse)) => self.declare_line(collapse.call.as_ref()),
+            Statement::Step(Step::Roll(roll)) => self.declare_line(roll.call.as_ref()),
+            Statement::Step(Step::Collapse(collapse)) => {
+                if collapse.kind.is_base() {
+                    for name in BASE_CREASES {
+                        self.names.entry(Cow::Borrowed(name)).or_insert(NameKind::Line);
+                    }
+                }
+                self.declare_line(collapse.call.as_ref());
+            }
             Statement::Step(Step::Mark(name, target)) => {
                 let kind = match target {
                     MarkTarget::Point(p) => match &p.node {

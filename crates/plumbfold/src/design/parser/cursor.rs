@@ -213,6 +213,21 @@ impl<'t> Parser<'t> {
         let known: Vec<_> = self.names.iter().filter(|(_, k)| fits(**k)).map(|(n, _)| n).collect();
         // A name first: it is the reader's own word.
         let name = did_you_mean(&token.text, known.iter().map(|n| n.as_ref()));
+        let said_here = |w: &str| options.iter().any(|list| list.contains(&w));
+        if name.is_none()
+            && let Some(word) = words::ours(&token.text, said_here)
+        {
+            let (span, said) = (token.span.clone(), quoted(&token.text));
+            self.tokens[self.at].text = Cow::Borrowed(word);
+            let help = match self.line_as_read() {
+                Some(line) => format!("here one says `{word}`: `{line}`"),
+                None => format!("here one says `{word}`"),
+            };
+            let message = format!("{said} is not understood here");
+            let fault = Diagnostic::error("unknown-word", span, message);
+            self.diagnostics.push(fault.label(format!("expected {due}")).help(help));
+            return;
+        }
         let word: Cow<'t, str> = match name {
             Some(name) => Cow::Owned(name.to_owned()),
             None => match did_you_mean(&token.text, options.iter().copied().flatten().copied()) {
@@ -228,6 +243,30 @@ impl<'t> Parser<'t> {
                 .help(format!("did you mean `{word}`?")),
         );
         self.tokens[self.at].text = word;
+    }
+
+    /// The line with its words as they were put right, if it is one short line.
+    fn line_as_read(&self) -> Option<String> {
+        const LONGEST: usize = 120;
+        let mut at = self.tokens.first()?.span.start;
+        let mut line = String::new();
+        for token in &self.tokens {
+            line.push_str(&self.text[at..token.span.start]);
+            line.push_str(&token.text);
+            at = token.span.end;
+        }
+        (line.len() <= LONGEST && !line.contains('\n')).then_some(line)
+    }
+
+    /// Refuses a saying of the trade that the grammar has other words for, and gives those.
+    pub fn no_saying(&mut self, after_verb: bool) -> Parsed<()> {
+        let next: Vec<&str> = self.tokens[self.at..].iter().take(2).map(|t| &*t.text).collect();
+        let Some(help) = words::saying(&next, after_verb) else { return Ok(()) };
+        if self.names.contains_key(next[0]) {
+            return Ok(());
+        }
+        let message = format!("{} is not said so here", quoted(next[0]));
+        self.report(Diagnostic::error("unknown-word", self.here(), message).help(help))
     }
 
     /// Steps over a word that must be there.
@@ -272,6 +311,14 @@ impl<'t> Parser<'t> {
         }
         self.at += 1;
         Ok(Spanned { node, span })
+    }
+
+    /// Names of a kind, the one given last at the end.
+    pub fn names_of(&self, kind: NameKind) -> Vec<&str> {
+        let mut names: Vec<&str> =
+            self.names.iter().filter(|(_, k)| **k == kind).map(|(n, _)| n.as_ref()).collect();
+        names.sort_by_key(|n| self.named_at.get(*n));
+        names
     }
 
     /// Gives a name to a place or a line from here on.

@@ -8,6 +8,7 @@ use crate::design::diagnostic::Diagnostic;
 use crate::design::lexer::{Token, TokenKind};
 
 const A_CREASE: &str = "where the crease runs, such as `left edge onto right edge`";
+const ONTO_LINE: &str = "`onto` and the line it comes to lie on, or `over by` and a width";
 const A_CLAUSE: &str = "the end of the line, or a clause such as `both sides` or `call it …`";
 
 /// The clauses that can follow a fold or a collapse.
@@ -25,6 +26,9 @@ impl Parser<'_> {
     pub fn fold(&mut self, verb: FoldVerb) -> Parsed<FoldStep> {
         if verb != FoldVerb::Crease {
             self.eat_word("fold");
+        }
+        if self.peek_word("in") || self.peek_word("bisector") {
+            self.no_saying(true)?;
         }
         let starts = [words::REFERENCES, words::FOLD_LINES, words::LAYERS];
         self.settle(A_CREASE, &starts, Some(NameKind::Unknown));
@@ -96,6 +100,10 @@ impl Parser<'_> {
     fn fold_line_by_word(&mut self, word: &str) -> Parsed<FoldLine> {
         match word {
             "along" => Ok(FoldLine::Along(self.line()?)),
+            "in" => {
+                self.expect_word("half")?;
+                Ok(FoldLine::InHalf { across: self.eat_word("across") })
+            }
             "through" => {
                 let first = self.place()?;
                 self.expect_word("and")?;
@@ -137,7 +145,10 @@ impl Parser<'_> {
         {
             return Ok(FoldLine::Along(Spanned { node, span }));
         }
-        self.settle("`onto`", &[&["onto", "back"]], None);
+        match first {
+            Reference::Line(_) => self.settle(ONTO_LINE, &[&["onto", "over"]], None),
+            _ => self.settle("`onto`", &[&["onto", "back"]], None),
+        }
         match first {
             Reference::Line(node) => self.line_onto(Spanned { node, span }),
             Reference::Point(node) => self.point_to(Spanned { node, span }),
@@ -146,9 +157,14 @@ impl Parser<'_> {
     }
 
     fn line_onto(&mut self, first: Spanned<LineRef>) -> Parsed<FoldLine> {
+        if self.eat_word("over") {
+            self.expect_word("by")?;
+            let by = self.expression("the width of the strip, such as `30 mm`")?;
+            return Ok(FoldLine::Over(first, by));
+        }
         if !self.eat_word("onto") {
             let options = if self.at_end() { &[][..] } else { &["onto"] };
-            return self.unexpected("`onto` and the line it comes to lie on", options);
+            return self.unexpected(ONTO_LINE, options);
         }
         Ok(FoldLine::LineOntoLine(first, self.line()?))
     }
@@ -206,9 +222,21 @@ impl Parser<'_> {
         }
         let span = point.span.start..onto.span.end;
         let message = "many creases bring this place onto this line";
-        self.report(
-            Diagnostic::error("open-crease", span, message).label(format!("expected {DUE}")),
-        )
+        let line = &self.text[span.clone()];
+        let help = match &point.node {
+            PointRef::Corner(upright, _) => {
+                let side = if *upright == Side::Top { "top" } else { "bottom" };
+                format!(
+                    "say where the crease holds: `{line}, hinged at {side} middle`; if that corner \
+                     of the sheet is folded in already, name the corner that is there now, such as \
+                     `{side} end of {}`",
+                    self.names_of(NameKind::Line).last().map_or("NAME", |n| n)
+                )
+            }
+            _ => format!("say where the crease holds: `{line}, hinged at …`"),
+        };
+        let fault = Diagnostic::error("open-crease", span.clone(), message);
+        self.report(fault.label(format!("expected {DUE}")).help(help))
     }
 
     /// Goes on after a name that nobody knows; that is reported, so be content with anything.

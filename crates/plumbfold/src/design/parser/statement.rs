@@ -36,7 +36,10 @@ impl Parser<'_> {
     pub fn statement(&mut self, line: &Line) -> Parsed<Statement> {
         let due = "the first word of a line, such as `valley`, `crease`, `let` or `sheet`";
         let verb_at = self.here();
-        self.settle(due, &[words::STATEMENTS], None);
+        if self.peek_one_of(words::STATEMENTS).is_none() {
+            self.no_saying(false)?;
+            self.settle(due, &[words::STATEMENTS], None);
+        }
         let Some(word) = self.peek_one_of(words::STATEMENTS) else {
             return self.unexpected(due, words::STATEMENTS);
         };
@@ -54,6 +57,12 @@ impl Parser<'_> {
             "valley" => Statement::Step(Step::Fold(Box::new(self.fold(FoldVerb::Valley)?))),
             "mountain" => Statement::Step(Step::Fold(Box::new(self.fold(FoldVerb::Mountain)?))),
             "crease" => Statement::Step(Step::Fold(Box::new(self.fold(FoldVerb::Crease)?))),
+            "unfold" if self.eat_word("all") => Statement::Step(Step::UnfoldAll),
+            "refold" => Statement::Step(Step::Refold(self.crease_name()?)),
+            "roll" => Statement::Step(Step::Roll(Box::new(self.roll(false)?))),
+            "pleat" if self.tokens.iter().any(|t| t.is_word("times")) => {
+                Statement::Step(Step::Roll(Box::new(self.roll(true)?)))
+            }
             "unfold" => {
                 let name = if self.at_end() { None } else { Some(self.crease_name()?) };
                 Statement::Step(Step::Unfold(name))
@@ -223,6 +232,17 @@ impl Parser<'_> {
         };
         let note = line.comment.clone().map(|c| self.text[c].trim_matches('#').trim().to_owned());
         Ok(Let { name, value, range, note: note.filter(|n| !n.is_empty()) })
+    }
+
+    /// `top edge 3 times by 15 mm, call it front`
+    fn roll(&mut self, pleated: bool) -> Parsed<Roll> {
+        let edge = self.line()?;
+        let times = self.expression("how often, such as `3 times by 15 mm`")?;
+        self.expect_word("times")?;
+        self.expect_word("by")?;
+        let by = self.expression("the width of the strip, such as `15 mm`")?;
+        let call = self.clauses(&["call"])?.call;
+        Ok(Roll { edge, times, by, pleated, call })
     }
 
     fn rotation(&mut self) -> Parsed<Spanned<Expr>> {

@@ -113,11 +113,11 @@ fn two_typos_are_two_errors() {
 
 #[test]
 fn words_that_do_not_belong() {
-    assert_snapshot!(after_names("fold it in half\nvalley top corner onto centre\nvalley nose to bottom middle\n"), @r"
+    assert_snapshot!(after_names("fold nose onto bottom middle\nvalley top corner onto centre\nvalley nose to bottom middle\n"), @r"
     error[unknown-word]: `fold` is not understood here
-      5 | fold it in half
+      5 | fold nose onto bottom middle
         | ^^^^ expected the first word of a line, such as `valley`, `crease`, `let` or `sheet`
-    help: did you mean `valley`?
+    help: here one says `valley`: `valley nose onto bottom middle`
 
     error[unknown-word]: `corner` is not understood here
       6 | valley top corner onto centre
@@ -125,14 +125,14 @@ fn words_that_do_not_belong() {
 
     error[unknown-word]: `to` is not understood here
       7 | valley nose to bottom middle
-        |             ^^ expected `onto`, or `back by … along …`
-    help: did you mean `onto`?
+        |             ^^ expected `onto`
+    help: here one says `onto`: `valley nose onto bottom middle`
     ");
     assert_snapshot!(after_names("flip over\nunfold everything\nvalley along centre, quickly\n"), @r"
     error[unknown-word]: `flip` is not understood here
       5 | flip over
         | ^^^^ expected the first word of a line, such as `valley`, `crease`, `let` or `sheet`
-    help: did you mean `turn`?
+    help: here one says `turn`: `turn over`
 
     error[unknown-name]: nothing is called `everything` here
       6 | unfold everything
@@ -254,10 +254,11 @@ fn creases_that_are_not_held() {
     error[open-crease]: many creases bring this place onto this line
       5 | valley nose onto centre
         |        ^^^^^^^^^^^^^^^^ expected what else holds the crease: `hinged at P`, `perpendicular to L`, or `and P onto L`
+    help: say where the crease holds: `nose onto centre, hinged at …`
 
     error[unfinished-line]: the line ends too early
       6 | valley top edge
-        |                ^ expected `onto` and the line it comes to lie on
+        |                ^ expected `onto` and the line it comes to lie on, or `over by` and a width
 
     error[unknown-word]: `3` is not understood here
       7 | valley nose back 3 mm
@@ -345,7 +346,7 @@ fn sheets() {
         ("sheet 210 mm by", "the line ends too early"),
         ("sheet 210 by 297", "a length needs a unit"),
         ("sheet square 150 mm sideways", "`sideways` is for sheets with a name"),
-        ("sheet A4 landscape", "did you mean `sideways`?"),
+        ("sheet A4 landscape", "here one says `sideways`: `sheet A4 sideways`"),
         ("sheet A4, 800 g/m2", "the mass of the paper must lie between 20 and 400 g/m2, not 800"),
         ("sheet A4, 80 g", "a mass per area is due here"),
         ("sheet A4, 80", "did you mean `80 g/m2`?"),

@@ -11,6 +11,8 @@ pub const STATEMENTS: &[&str] = &[
     "mountain",
     "crease",
     "unfold",
+    "refold",
+    "roll",
     "turn",
     "rotate",
     "mark",
@@ -41,7 +43,7 @@ pub const STATEMENTS: &[&str] = &[
 pub const REFERENCES: &[&str] = &["top", "bottom", "left", "right", "crossing", "line", "middle"];
 
 /// Words a crease can begin with, besides those of a place or a line.
-pub const FOLD_LINES: &[&str] = &["along", "through", "perpendicular", "parallel", "at"];
+pub const FOLD_LINES: &[&str] = &["along", "through", "perpendicular", "parallel", "at", "in"];
 
 /// Words that choose layers, besides `top` and `bottom`.
 pub const LAYERS: &[&str] = &["all", "near", "far", "flap"];
@@ -102,8 +104,8 @@ pub const RESERVED: &[&str] = &[
     "down",
 ];
 
-/// Words people say for words of the grammar. They are suggested, but not read as what they may
-/// mean: what follows them is seldom our grammar.
+/// Words people say for words of the grammar. The message shows the line put right, and the rest of
+/// the line is read as if it were.
 const SYNONYMS: &[(&str, &str)] = &[
     ("upper", "top"),
     ("lower", "bottom"),
@@ -113,6 +115,11 @@ const SYNONYMS: &[(&str, &str)] = &[
     ("portrait", "upright"),
     ("center", "middle"),
     ("to", "onto"),
+    ("down", "over"),
+    ("in", "over"),
+    ("intersection", "crossing"),
+    ("midpoint", "middle"),
+    ("edges", "edge"),
     ("on", "onto"),
     ("paper", "sheet"),
     ("name", "plane"),
@@ -127,9 +134,133 @@ const SYNONYMS: &[(&str, &str)] = &[
     ("lock", "tuck"),
 ];
 
+/// What folders say for whole lines, by the first words of the line, and how it is said here.
+const SAYINGS: &[(&[&str], &str)] = &[
+    (&["book"], "a book fold is `valley in half`: the left half comes onto the right"),
+    (&["cupboard"], GATE),
+    (&["gate"], GATE),
+    (
+        &["blintz"],
+        "bring each corner onto the middle: `mark hub = (width / 2, length / 2)`, then \
+         `valley top left corner onto hub` and so for the other three",
+    ),
+    (
+        &["closed"],
+        "a closed sink cannot be folded here: its point would have to go in without opening its \
+         sides; `open sink P parallel to L, 20 mm from it` opens them",
+    ),
+    (
+        &["spread"],
+        "a spread squash cannot be folded here in one move; `squash L onto L, hinged at P` flattens \
+         one flap about its closed point",
+    ),
+    (&["pull"], "to pull paper out is to open a fold: `unfold NAME`"),
+    (
+        &["pinch"],
+        "a pinch marks a place: `mark spot = middle of left edge`; where it must be a crease, \
+         `crease …` makes one",
+    ),
+    (
+        &["bisector"],
+        "the bisector of two lines is the crease that brings one onto the other: \
+         `crease left edge onto top edge`",
+    ),
+];
+const GATE: &str = "a gate (cupboard) fold is two lines: `crease left edge onto right edge, call it \
+                    centre` and `valley left edge onto centre, both sides`";
+/// The same after a verb.
+const SAYINGS_OF_CREASES: &[(&[&str], &str)] = &[
+    (
+        &["in", "thirds"],
+        "thirds are creases beside the edges: `crease parallel to left edge, width / 3 from it, \
+         both sides`",
+    ),
+    (
+        &["in", "quarters"],
+        "quarters are `crease left edge onto right edge, call it centre` and then \
+         `crease left edge onto centre, both sides`",
+    ),
+    (
+        &["bisector"],
+        "the bisector of two lines is the crease that brings one onto the other: \
+         `left edge onto top edge`",
+    ),
+];
+
+/// How a saying of the trade is said here, by the words that come next.
+pub fn saying(next: &[&str], after_verb: bool) -> Option<&'static str> {
+    let list = if after_verb { SAYINGS_OF_CREASES } else { SAYINGS };
+    let begins = |words: &[&str]| {
+        words.len() <= next.len() && words.iter().zip(next).all(|(w, n)| w.eq_ignore_ascii_case(n))
+    };
+    list.iter().find(|(words, _)| begins(words)).map(|(_, help)| *help)
+}
+
+/// The word of ours for a word of the trade, where one of these would do.
+pub fn ours(word: &str, fits: impl Fn(&str) -> bool) -> Option<&'static str> {
+    let said = |(s, meant): &&(&str, &'static str)| s.eq_ignore_ascii_case(word) && fits(meant);
+    SYNONYMS.iter().find(said).map(|(_, meant)| *meant)
+}
+
 /// The word that was probably meant.
 pub fn suggest<'a>(word: &str, options: &[&'a str]) -> Option<&'a str> {
-    let said = SYNONYMS.iter().find(|(s, _)| s.eq_ignore_ascii_case(word));
-    said.and_then(|(_, meant)| options.iter().copied().find(|o| o == meant))
+    let said = ours(word, |meant| options.contains(&meant));
+    said.and_then(|meant| options.iter().copied().find(|o| *o == meant))
         .or_else(|| crate::design::diagnostic::did_you_mean(word, options.iter().copied()))
+}
+
+#[cfg(test)]
+mod tests {
+    use crate::design::parser::parse;
+
+    /// All help of a text with mistakes.
+    fn help(line: &str) -> String {
+        let start = "sheet A4\ncrease left edge onto right edge, call it centre\n";
+        let (_, mistakes) = parse(&format!("{start}{line}\n"));
+        assert!(!mistakes.is_empty(), "{line}");
+        mistakes.into_iter().filter_map(|d| d.help).collect::<Vec<_>>().join("\n")
+    }
+
+    #[test]
+    fn what_folders_say_is_answered_with_the_line_put_right() {
+        let cases = [
+            ("valley left edge to centre", "`valley left edge onto centre`"),
+            ("valley top edge down by 30 mm", "`valley top edge over by 30 mm`"),
+            ("fold top edge onto bottom edge", "`valley top edge onto bottom edge`"),
+            ("flip over", "`turn over`"),
+            (
+                "mark p = intersection of centre and top edge",
+                "`mark p = crossing of centre and top edge`",
+            ),
+            ("book fold", "`valley in half`"),
+            ("cupboard fold", "`valley left edge onto centre, both sides`"),
+            ("blintz fold", "`valley top left corner onto hub`"),
+            ("closed sink top middle", "cannot be folded here"),
+            ("crease in thirds", "`crease parallel to left edge, width / 3 from it, both sides`"),
+            ("crease bisector of left edge and top edge", "`left edge onto top edge`"),
+            ("valley top left corner onto centre", "onto centre, hinged at top middle`"),
+        ];
+        for (line, expected) in cases {
+            let help = help(line);
+            assert!(help.contains(expected), "{line}: {help}");
+        }
+    }
+
+    #[test]
+    fn lines_that_the_messages_propose_can_be_read() {
+        let text = "sheet A4\ncrease left edge onto right edge, call it centre\n\
+                    crease parallel to left edge, width / 3 from it, both sides\n\
+                    valley top left corner onto centre, hinged at top middle\n\
+                    mark hub = (width / 2, length / 2)\nvalley top right corner onto hub\n\
+                    valley in half\nroll bottom edge 2 times by 10 mm, call it aft\n\
+                    pleat aft 2 times by 5 mm\nunfold all\nrefold centre\n\
+                    mark tip = top end of centre\nmark amid = middle of centre\n\
+                    crease along left edge at bottom left corner\n\
+                    valley top edge over by 30 mm\npose flat\n";
+        let (design, mistakes) = parse(text);
+        assert_eq!(mistakes, []);
+        // What is printed is read as the same design.
+        let printed = crate::design::print::print(&design);
+        assert_eq!(parse(&printed), (design, Vec::new()), "{printed}");
+    }
 }

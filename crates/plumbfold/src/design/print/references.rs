@@ -97,6 +97,9 @@ impl Printer<'_> {
                 let angle = self.expr(angle);
                 format!("at {angle} to {} through {}", self.line(l), self.point(p))
             }
+            FoldLine::Over(l, by) => format!("{} over by {}", self.line(l), self.expr(by)),
+            FoldLine::InHalf { across: false } => "in half".to_owned(),
+            FoldLine::InHalf { across: true } => "in half across".to_owned(),
             FoldLine::Back(p, by, l) => {
                 format!("{} back by {} along {}", self.point(p), self.expr(by), self.line(l))
             }

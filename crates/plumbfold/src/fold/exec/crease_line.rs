@@ -211,6 +211,18 @@ fn as_written(
             };
             Asked { parallel_to, ..Asked::new(creases, mover) }
         }
+        FoldLine::Over(l, by) => {
+            let laid = refs.line(l)?;
+            let out = laid.line.dir.perp() * refs.values.length(by)?;
+            let creases = [out, -out].map(|v| TableLine { at: laid.line.at + v, ..laid.line });
+            let parallel_to = Some(laid.line);
+            Asked { parallel_to, ..Asked::new(creases.to_vec(), mover_of_line(&laid)) }
+        }
+        FoldLine::InHalf { across } => {
+            let dir = if *across { Vec2::new(1.0, 0.0) } else { Vec2::new(0.0, 1.0) };
+            let middle = TableLine { at: layout.model_bounds().middle(), dir };
+            Asked::new(vec![middle], Mover::Smaller)
+        }
         FoldLine::AtAngle(angle, l, p) => {
             let p = refs.place_on(p, l)?;
             let laid = refs.line_near(l, Some(p.table))?;
