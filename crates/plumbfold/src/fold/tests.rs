@@ -3,6 +3,7 @@
 mod apart;
 mod collapses;
 mod haga;
+mod named;
 mod properties;
 mod words;
 
