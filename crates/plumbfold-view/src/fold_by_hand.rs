@@ -149,7 +149,16 @@ impl SoFar {
 
     fn refs(&self) -> Refs<'_> {
         let (model, names) = (&self.run.folded, &self.run.names);
-        Refs { model, names, values: &self.values, mirrored: false, slipped: false, among: None }
+        Refs {
+            model,
+            names,
+            values: &self.values,
+            axis: plumbfold::fold::axis::Axis::upright(model.sheet_m),
+            mirrored: false,
+            slipped: false,
+            among: None,
+            thickness_m: 0.0,
+        }
     }
 
     /// Edges and named creases that are one straight line on the table, so that a fold can be

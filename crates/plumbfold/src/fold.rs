@@ -1,8 +1,10 @@
 //! Design and stock to a flat folded model: faces, hinges and the order of layers.
 
 pub mod apply;
+pub mod axis;
 pub mod checks;
 pub mod collapse;
+pub mod creep;
 pub mod error;
 pub mod exec;
 pub mod layers;

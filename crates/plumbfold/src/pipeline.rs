@@ -13,7 +13,6 @@ use crate::flight::throw::Throw;
 use crate::fold::error::FoldError;
 use crate::fold::exec::{self, FoldRun};
 use crate::fold::slip::Slip;
-use crate::numeric::geom::inset;
 use crate::numeric::slabs::{XY, greatest_depth};
 use crate::paper::Stock;
 use crate::plane::airframe::Airframe;
@@ -101,15 +100,11 @@ impl FoldOutcome {
         self.run.steps.iter().map(|s| s.layers_bent).max().unwrap_or(0)
     }
 
-    /// The largest number of layers at one place of the flat model. Layers that share no more than
-    /// a strip as wide as the widest bend stands out do so only because bends stand out: they lie
-    /// side by side.
+    /// The largest number of layers at one place of the flat model.
     pub fn layers_max(&self) -> usize {
         let model = &self.run.folded;
-        let bulge_m = model.creases.iter().map(|c| c.bulge_m).fold(0.0, f64::max);
         let outlines: Vec<Vec<XY>> = (0..model.faces.len())
-            .map(|f| inset(&model.table_polygon(f), bulge_m / 2.0))
-            .map(|outline| outline.iter().map(|p| XY { x: p.y, y: p.x }).collect())
+            .map(|f| model.table_polygon(f).iter().map(|p| XY { x: p.y, y: p.x }).collect())
             .collect();
         greatest_depth(&outlines)
     }
@@ -286,9 +281,13 @@ pub fn balance(text: &str, settings: &Settings) -> Result<Balanced, Problems> {
 ///
 /// # Errors
 /// A pose that cannot be taken, ballast off the paper, a plane without wing or mass.
-pub fn balance_source(source: Source) -> Result<Balanced, Problems> {
-    let airframe = match &source {
-        Source::Folded(folded) => posed(folded)?,
+pub fn balance_source(mut source: Source) -> Result<Balanced, Problems> {
+    let airframe = match &mut source {
+        Source::Folded(folded) => {
+            let (airframe, bent) = posed(folded)?;
+            folded.warnings.extend(bent);
+            airframe
+        }
         Source::Outlined { design, values, .. } => assembly::outlined(design, values)?,
     };
     let (design, values) = (source.design(), source.values());
@@ -310,19 +309,22 @@ pub fn balance_source(source: Source) -> Result<Balanced, Problems> {
     })
 }
 
-/// A folded design with its hinges opened.
-fn posed(folded: &FoldOutcome) -> Result<Airframe, Diagnostic> {
+/// A folded design with its hinges opened, and where paper bends for that.
+fn posed(folded: &FoldOutcome) -> Result<(Airframe, Vec<Diagnostic>), Diagnostic> {
     let FoldOutcome { design, values, stock, run, .. } = folded;
     let angles = assembly::pose_angles(design, values)?;
-    let posed = pose::pose(&run.folded, stock, &angles)
+    let creep = design.creep.as_ref().is_none_or(|c| c.node);
+    let posed = pose::pose(&run.folded, stock, &angles, creep)
         .map_err(|e| assembly::pose_diagnostic(&e, design))?;
+    let bent = posed.bent.iter().map(assembly::bent_diagnostic).collect();
     let layers = folded.crease_layers_max();
-    assembly::airframe(design, values, &run.folded, posed, layers, |point| {
+    let airframe = assembly::airframe(design, values, &run.folded, posed, layers, |point| {
         run.refs(values)
             .place_on_paper(point)
             .map(|p| p.1)
             .map_err(|f| Diagnostic::error("place", f.span, f.problem.to_string()))
-    })
+    })?;
+    Ok((airframe, bent))
 }
 
 /// A balanced design in the air.

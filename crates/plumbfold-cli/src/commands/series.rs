@@ -27,7 +27,7 @@ use crate::system::{Overwrite, System};
 /// verdicts.
 ///
 /// Examples:
-///   plumbfold series designs/halyard.plane --let brow=106mm..130mm/9
+///   plumbfold series designs/halyard.plane --let brow=117mm..130mm/9
 ///   plumbfold series designs/scow.plane --let turns=0..5 -o turns.png
 ///   plumbfold series designs/halyard.plane --let tip=6mm,12mm,24mm --let keel --draw out
 ///   plumbfold series designs/halyard.plane --let brow --csv brow.csv

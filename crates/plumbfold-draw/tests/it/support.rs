@@ -12,7 +12,12 @@ pub fn sheet(width_m: f64, length_m: f64) -> Folded {
         .into_iter()
         .collect();
     Folded {
-        faces: vec![Face { polygon, placement: Placement::IDENTITY, moved_half: false }],
+        faces: vec![Face {
+            polygon,
+            placement: Placement::IDENTITY,
+            moved_half: false,
+            shift: Default::default(),
+        }],
         hinges: Vec::new(),
         creases: Vec::new(),
         order: vec![0],
@@ -31,7 +36,7 @@ pub fn line(a: [f64; 2], b: [f64; 2]) -> TableLine {
 pub fn fold(model: &Folded, l: &TableLine, turn: bool) -> Folded {
     let crease = model.creases.len();
     let mut out = Folded { faces: vec![], hinges: vec![], order: vec![], ..model.clone() };
-    out.creases.push(Crease { name: None, mirrored: false, step: crease, bulge_m: 0.0 });
+    out.creases.push(Crease { name: None, mirrored: false, step: crease, layers: 0 });
     let (mut stay, mut move_) = (vec![], vec![]);
     for &f in &model.order {
         let face = &model.faces[f];
@@ -47,7 +52,12 @@ pub fn fold(model: &Folded, l: &TableLine, turn: bool) -> Folded {
             let polygon = part.iter().map(|&p| face.placement.unapply(p)).collect();
             let list = if moving && turn { &mut move_ } else { &mut stay };
             list.push(out.faces.len());
-            out.faces.push(Face { polygon, placement, moved_half: moving });
+            out.faces.push(Face {
+                polygon,
+                placement,
+                moved_half: moving,
+                shift: Default::default(),
+            });
         }
     }
     move_.reverse();

@@ -16,6 +16,10 @@ fn names(all: &'static [&'static str]) -> impl Strategy<Value = Name> {
     select(all).prop_map(name)
 }
 
+fn sides() -> impl Strategy<Value = Sides> {
+    select(vec![Sides::One, Sides::Both, Sides::Behind])
+}
+
 /// Places and lines every design names before its other steps.
 fn prelude() -> Vec<Spanned<Step>> {
     let edge = |s| at(LineRef::Edge(s));
@@ -27,7 +31,7 @@ fn prelude() -> Vec<Spanned<Step>> {
             moving: None,
             choice: None,
             place: None,
-            both_sides: false,
+            sides: Sides::One,
             call: Some(name(call)),
         })))
     };
@@ -178,9 +182,9 @@ fn fold() -> impl Strategy<Value = Step> {
         point().prop_map(Place::Over),
     ];
     let verb = select(vec![FoldVerb::Valley, FoldVerb::Mountain, FoldVerb::Crease]);
-    let extras = (of(moving), of(choice()), of(place), any::<bool>(), call());
+    let extras = (of(moving), of(choice()), of(place), sides(), call());
     (verb, layers, fold_line(), extras).prop_map(|(verb, layers, line, extras)| {
-        let (moving, choice, place, both_sides, call) = extras;
+        let (moving, choice, place, sides, call) = extras;
         Step::Fold(Box::new(FoldStep {
             verb,
             layers: at(layers),
@@ -188,7 +192,7 @@ fn fold() -> impl Strategy<Value = Step> {
             moving: moving.map(at),
             choice,
             place: place.map(at),
-            both_sides,
+            sides,
             call,
         }))
     })
@@ -226,8 +230,8 @@ fn collapse() -> impl Strategy<Value = Step> {
             CollapseKind::Tuck { flap, under, line: Box::new(line) }
         }),
     ];
-    (kind, call(), any::<bool>(), of(choice())).prop_map(|(kind, call, both_sides, choice)| {
-        Step::Collapse(Box::new(CollapseStep { kind, call, both_sides, choice }))
+    (kind, call(), sides(), of(choice())).prop_map(|(kind, call, sides, choice)| {
+        Step::Collapse(Box::new(CollapseStep { kind, call, sides, choice }))
     })
 }
 

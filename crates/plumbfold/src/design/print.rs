@@ -337,7 +337,7 @@ impl Printer<'_> {
             Place::Under(p) => format!("under {}", self.point(p)),
             Place::Over(p) => format!("over {}", self.point(p)),
         }));
-        out.extend(f.both_sides.then(|| "both sides".to_owned()));
+        out.extend(f.sides.words().map(str::to_owned));
         out.extend(f.call.iter().map(|n| format!("call it {}", n.node)));
         out
     }
@@ -413,7 +413,7 @@ impl Printer<'_> {
             }
         };
         out.extend(c.choice.iter().map(|c| self.choice(c)));
-        out.extend(c.both_sides.then(|| "both sides".to_owned()));
+        out.extend(c.sides.words().map(str::to_owned));
         out.extend(c.call.iter().map(|n| format!("call it {}", n.node)));
         out
     }

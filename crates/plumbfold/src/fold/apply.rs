@@ -1,20 +1,29 @@
 //! One simple fold: part of the model turns over about one table line.
 //!
 //! ```text
-//!   moving (left of the line) | staying           what moves with the first layers taken:
-//!        ______________ ______|________           - everything they hang on to over there
-//!        ______________ ______|________  taken    - for a valley all that lies on it, for a
-//!        _____________________|________             mountain all that lies below it
+//!   moving (left of the line) | staying
+//!        ______________ ______|________  lies on it
+//!        ______________ ______|________  taken
+//!        _____________________|________  lies below it
 //! ```
-//! A fold that carries along everything on its outer side and lands outermost cannot cross paper:
-//! a staying layer in the way of a bend would have to run on over the moving paper, and would
-//! then have been carried. Folds that land elsewhere are looked at by [`first_crossing`].
+//! **What is named is what moves, or the fold is refused.** Layers named in words (`top layer`,
+//! `near half`, `flap at P` with the flaps that are hinged to it) move and nothing else does: where other paper lies on what should
+//! move (for a mountain: below it), or where it hangs on to paper that stays, the fold is refused
+//! ([`Refused::Held`], [`Refused::Tears`]). A crease folded again (`along NAME`) bends where it is
+//! creased and nowhere else, unless it runs right across the model: then it folds the model. Where
+//! no layers are named but something is brought somewhere, a hand takes the paper with that place,
+//! all it hangs on to beyond the crease, and what lies loose on it; what lies on it and is held by
+//! paper underneath is not loose, and the fold is refused.
+//!
+//! A fold that moves everything on its outer side and lands outermost cannot cross paper: a staying
+//! layer in the way of a bend would have to run on over the moving paper, and would have refused
+//! it. Folds that land elsewhere are looked at by [`first_crossing`].
 
 use super::layers::{Crossing, Stack, first_crossing};
 use super::layout::Layout;
 use super::split::{Sides, TooManyFaces, split};
 use super::state::{Crease, CreaseId, FaceId, Folded, Hinge};
-use crate::numeric::geom::{TOLERANCE_M, TableLine, TablePoint};
+use crate::numeric::geom::{TOLERANCE_M, TableLine, TablePoint, clip_segment};
 
 /// Most layers bent at one place. Chosen: twice the stack a model must be able to have, and far
 /// more than a hand can crease.
@@ -25,14 +34,21 @@ pub const MAX_LAYERS: usize = 128;
 pub enum Take {
     /// Everything on the moving side.
     All,
-    /// These faces and all they hang on to.
+    /// These faces and all they hang on to, with what lies loose on them.
+    Loose(Vec<FaceId>),
+    /// These faces and all they hang on to, with what lies on them and is hinged to them, and no
+    /// others.
     Flap(Vec<FaceId>),
-    /// Wherever there is paper on the moving side, its `n` uppermost layers and no others.
+    /// Wherever there is paper on the moving side, its `n` uppermost layers and no others. A layer
+    /// is paper that lies flat together over there; open creases do not divide it.
     Top(usize),
     /// Likewise the lowest.
     Bottom(usize),
     /// The faces with this value of `moved_half` and no others.
     Half(bool),
+    /// What hangs on an open crease over there, no paper cut; everything where that cannot be and
+    /// the crease runs right across the model.
+    Beside(Vec<CreaseId>),
 }
 
 /// Where moved layers come to lie.
@@ -46,6 +62,8 @@ pub enum Landing {
     Under(Vec<FaceId>),
     /// Directly above the highest of these faces that they meet.
     Over(Vec<FaceId>),
+    /// Back where they were: creased and opened again.
+    Back,
 }
 
 /// A fold about to be made.
@@ -94,6 +112,22 @@ pub enum Refused {
         /// The edge that joins them.
         edge: [TablePoint; 2],
     },
+    /// Other paper is in the way of what was named.
+    #[error(
+        "{} what should move{}, and only what is named moves",
+        if *valley { "other paper lies on" } else { "other paper lies under" },
+        if *hangs { " and is held from below" } else { "" }
+    )]
+    Held {
+        /// What should move.
+        flap: Vec<FaceId>,
+        /// A face that is in the way.
+        by: FaceId,
+        /// Folded towards the folder, so that what lies on top is in the way.
+        valley: bool,
+        /// It lies loose there but for what it hangs on to.
+        hangs: bool,
+    },
     /// Paper would pass through paper; faces are those of `after`.
     #[error("paper would have to pass through paper")]
     Crosses {
@@ -127,39 +161,32 @@ impl Plan {
     /// Finds what moves.
     ///
     /// # Errors
-    /// [`Refused::NothingMoves`], [`Refused::NothingBends`], [`Refused::Tears`].
+    /// [`Refused::NothingMoves`], [`Refused::NothingBends`], [`Refused::Tears`],
+    /// [`Refused::Held`].
     pub fn new(model: &Folded, layout: &Layout, fold: &Move) -> Result<Self, Refused> {
         let sides = Sides::new(model, layout, &fold.line);
         let over_there: Vec<bool> = (0..model.faces.len()).map(|f| sides.reaches_left(f)).collect();
         if !over_there.contains(&true) {
             return Err(Refused::NothingMoves);
         }
-        let mut set = MovingSet { model, sides: &sides, over_there, moving: Vec::new() };
-        set.find(layout, fold);
-        let moving = set.moving;
-        if !moving.contains(&true) {
+        let moving = vec![false; model.faces.len()];
+        let mut set = MovingSet { model, sides: &sides, over_there, moving };
+        set.find(layout, fold)?;
+        if !set.moving.contains(&true) {
             return Err(Refused::NothingMoves);
         }
+        set.tear()?;
+        if matches!(fold.take, Take::Half(_) | Take::Top(_) | Take::Bottom(_) | Take::Flap(_)) {
+            set.nothing_in_the_way(layout, fold)?;
+        }
+        let moving = set.moving;
         let plan = Self { sides, moving };
-        plan.tear(model)?;
         if plan.bends_anything(model) { Ok(plan) } else { Err(Refused::NothingBends) }
     }
 
     /// For each face: does its part on the moving side move?
     pub fn moving(&self) -> &[bool] {
         &self.moving
-    }
-
-    fn tear(&self, model: &Folded) -> Result<(), Refused> {
-        let torn = |h: &&Hinge| {
-            let [a, b] = h.faces;
-            self.moving[a] != self.moving[b] && reaches(&self.sides, model, h)
-        };
-        model.hinges.iter().find(torn).map_or(Ok(()), |h| {
-            let [a, b] = h.faces;
-            let faces = if self.moving[a] { [a, b] } else { [b, a] };
-            Err(Refused::Tears { faces, edge: model.hinge_on_table(h) })
-        })
     }
 
     fn bends_anything(&self, model: &Folded) -> bool {
@@ -202,54 +229,124 @@ struct MovingSet<'a> {
 }
 
 impl MovingSet<'_> {
-    fn find(&mut self, layout: &Layout, fold: &Move) {
-        let count = self.model.faces.len();
-        if fold.take == Take::All {
-            self.moving = self.over_there.clone();
-            return;
-        }
-        self.moving = vec![false; count];
+    fn find(&mut self, layout: &Layout, fold: &Move) -> Result<(), Refused> {
+        let all = 0..self.model.faces.len();
         let reach = |f| [self.sides.reaches_left(f), self.sides.reaches_right(f)];
-        let parts = layout.left_of(&fold.line, reach);
-        // Layers from the outer side inwards.
-        let outwards: Vec<FaceId> = match fold.take {
-            Take::Top(_) => self.model.order.iter().rev().copied().collect(),
-            Take::Bottom(_) => self.model.order.clone(),
-            _ => Vec::new(),
-        };
-        let first: Vec<FaceId> = match &fold.take {
-            Take::All => Vec::new(),
-            Take::Flap(faces) => faces.clone(),
+        let parts = || layout.left_of(&fold.line, reach);
+        match &fold.take {
+            Take::All => self.moving.clone_from(&self.over_there),
             Take::Half(half) => {
-                (0..count).filter(|&f| self.model.faces[f].moved_half == *half).collect()
+                let half = |f: FaceId| self.model.faces[f].moved_half == *half;
+                self.moving = all.map(|f| self.over_there[f] && half(f)).collect();
             }
-            Take::Top(n) | Take::Bottom(n) => self.outer_layers(&parts, &outwards, *n),
-        };
-        let hangs_on = matches!(fold.take, Take::Flap(_));
-        let ranks = self.model.ranks();
-        let joints = self.joints(hangs_on);
-        let mut fresh: Vec<FaceId> = first.into_iter().filter(|&f| self.take(f)).collect();
-        let mut waiting: Vec<FaceId> = (0..count).filter(|&f| self.over_there[f]).collect();
-        while let Some(f) = fresh.pop() {
-            for &[a, b] in joints.iter().filter(|j| j.contains(&f)) {
-                let g = if a == f { b } else { a };
-                if self.take(g) {
-                    fresh.push(g);
+            Take::Top(n) | Take::Bottom(n) => {
+                self.moving = self.outer_layers(&parts(), matches!(fold.take, Take::Top(_)), *n);
+            }
+            Take::Flap(faces) => {
+                self.hang_on(faces);
+                let parts = parts();
+                // Each round may bring in paper that more hangs on.
+                while self.carry(&parts, fold, true)? {}
+            }
+            Take::Loose(faces) => {
+                self.hang_on(faces);
+                self.carry(&parts(), fold, false)?;
+            }
+            Take::Beside(creases) => {
+                let beside = self.beside(creases);
+                self.hang_on(&beside);
+                let cut = all.clone().any(|f| self.moving[f] && self.sides.straddles(f));
+                let refused = self.nothing_in_the_way(layout, fold).err();
+                if cut || beside.is_empty() || refused.is_some() {
+                    if !self.runs_across(creases, layout, &fold.line) {
+                        return Err(refused.unwrap_or(Refused::NothingBends));
+                    }
+                    self.moving.clone_from(&self.over_there);
                 }
             }
-            if fold.landing != Landing::Outermost {
-                continue;
+        }
+        Ok(())
+    }
+
+    /// Takes some faces and all they hang on to over there.
+    fn hang_on(&mut self, faces: &[FaceId]) {
+        let joints = self.joints(true);
+        let mut fresh: Vec<FaceId> = faces.iter().copied().filter(|&f| self.take(f)).collect();
+        while let Some(f) = fresh.pop() {
+            fresh.extend(neighbours(&joints, f).filter(|&g| self.take(g)));
+        }
+    }
+
+    /// Takes what lies loose on what moves, and what that hangs on to; with `own`, only what is
+    /// hinged to it. Tells whether there was any.
+    fn carry(&mut self, parts: &Layout, fold: &Move, own: bool) -> Result<bool, Refused> {
+        if !matches!(fold.landing, Landing::Outermost | Landing::Back) {
+            return Ok(false);
+        }
+        let hinges = &self.model.hinges;
+        let hinged = |g: FaceId, moving: &[bool]| {
+            hinges.iter().any(|h| h.faces.contains(&g) && moving[h.other(g)])
+        };
+        let ranks = self.model.ranks();
+        let outside = |g: FaceId, f: FaceId| (ranks[g] > ranks[f]) == fold.valley;
+        let joints = self.joints(true);
+        let named = self.moving.clone();
+        let flap = || (0..named.len()).filter(|&f| named[f]);
+        let mut fresh: Vec<FaceId> = flap().collect();
+        let mut waiting: Vec<FaceId> = (0..named.len()).filter(|&f| self.over_there[f]).collect();
+        while let Some(f) = fresh.pop() {
+            for g in neighbours(&joints, f).filter(|&g| self.take(g)) {
+                let mut below = flap().filter(|&m| outside(m, g) && parts.overlap(g, m));
+                let mut above = flap().filter(|&m| outside(g, m) && parts.overlap(g, m));
+                if below.next().is_some() && above.next().is_none() {
+                    let flap = flap().collect();
+                    return Err(Refused::Held { flap, by: f, valley: fold.valley, hangs: true });
+                }
+                fresh.push(g);
             }
             waiting.retain(|&g| {
-                let outside = if fold.valley { ranks[g] > ranks[f] } else { ranks[g] < ranks[f] };
-                let carried = !self.moving[g] && outside && parts.overlap(f, g);
-                if carried {
+                let loose = !self.moving[g] && outside(g, f) && parts.overlap(f, g);
+                if loose && (!own || hinged(g, &self.moving)) {
                     self.moving[g] = true;
                     fresh.push(g);
                 }
                 !self.moving[g]
             });
         }
+        Ok(self.moving != named)
+    }
+
+    /// Nothing that moves hangs on to paper over there that stays.
+    fn tear(&self) -> Result<(), Refused> {
+        let torn = |h: &&Hinge| {
+            let [a, b] = h.faces;
+            self.moving[a] != self.moving[b] && reaches(self.sides, self.model, h)
+        };
+        self.model.hinges.iter().find(torn).map_or(Ok(()), |h| {
+            let [a, b] = h.faces;
+            let faces = if self.moving[a] { [a, b] } else { [b, a] };
+            Err(Refused::Tears { faces, edge: self.model.hinge_on_table(h) })
+        })
+    }
+
+    /// Nothing that stays lies on what moves, where that is to land outermost.
+    fn nothing_in_the_way(&self, layout: &Layout, fold: &Move) -> Result<(), Refused> {
+        if fold.landing != Landing::Outermost {
+            return Ok(());
+        }
+        let reach = |f| [self.sides.reaches_left(f), self.sides.reaches_right(f)];
+        let parts = layout.left_of(&fold.line, reach);
+        let ranks = self.model.ranks();
+        let all = || 0..self.moving.len();
+        let mut staying = all().filter(|&g| self.over_there[g] && !self.moving[g]);
+        let on_it = |g: FaceId| {
+            let under = |f| self.moving[f] && (ranks[g] > ranks[f]) == fold.valley;
+            all().any(|f| under(f) && parts.overlap(f, g))
+        };
+        staying.find(|&g| on_it(g)).map_or(Ok(()), |by| {
+            let flap = all().filter(|&f| self.moving[f]).collect();
+            Err(Refused::Held { flap, by, valley: fold.valley, hangs: false })
+        })
     }
 
     /// Marks a face; false where it was marked before or has no part over there.
@@ -259,19 +356,39 @@ impl MovingSet<'_> {
         new
     }
 
-    /// Faces with fewer than `n` layers on their outer side, seen from outside.
-    fn outer_layers(&self, parts: &Layout, outwards: &[FaceId], n: usize) -> Vec<FaceId> {
-        let mut depth = vec![0; self.model.faces.len()];
-        for (i, &f) in outwards.iter().enumerate().filter(|(_, f)| self.over_there[**f]) {
-            let covers = outwards[..i].iter().filter(|&&g| self.over_there[g]);
-            depth[f] =
-                covers.filter(|&&g| parts.overlap(f, g)).map(|&g| depth[g] + 1).max().unwrap_or(0);
+    /// Faces of the layers with fewer than `n` others on their outer side.
+    fn outer_layers(&self, parts: &Layout, from_top: bool, n: usize) -> Vec<bool> {
+        let count = self.model.faces.len();
+        let mut layer: Vec<usize> = (0..count).collect();
+        for [a, b] in self.joints(false) {
+            let [a, b] = [layer[a], layer[b]];
+            layer.iter_mut().filter(|l| **l == b).for_each(|l| *l = a);
         }
-        (0..depth.len()).filter(|&f| self.over_there[f] && depth[f] < n).collect()
+        let mut outwards: Vec<FaceId> = self.model.order.clone();
+        outwards.retain(|&f| self.over_there[f]);
+        if from_top {
+            outwards.reverse();
+        }
+        let mut covers = Vec::new();
+        for (i, &f) in outwards.iter().enumerate() {
+            let over = outwards[..i].iter().filter(|&&g| layer[g] != layer[f]);
+            covers.extend(over.filter(|&&g| parts.overlap(f, g)).map(|&g| [layer[g], layer[f]]));
+        }
+        let mut depth = vec![0; count];
+        // Layers woven with each other have no depth: theirs grows until the rounds end.
+        for _ in 0..count {
+            let before = depth.clone();
+            for &[over, under] in &covers {
+                depth[under] = depth[under].max(depth[over] + 1);
+            }
+            if depth == before {
+                break;
+            }
+        }
+        (0..count).map(|f| self.over_there[f] && depth[layer[f]] < n).collect()
     }
 
-    /// Neighbours across hinges with a piece on the moving side. A flap takes with it whatever it
-    /// hangs on to; a number of layers only what lies flat in the same layer.
+    /// Neighbours across hinges with a piece on the moving side: all, or those lying flat.
     fn joints(&self, folded_too: bool) -> Vec<[FaceId; 2]> {
         let joins = |h: &&Hinge| {
             (folded_too || !self.model.is_folded(h))
@@ -280,6 +397,54 @@ impl MovingSet<'_> {
         };
         self.model.hinges.iter().filter(joins).map(|h| h.faces).collect()
     }
+
+    /// Faces over there that some open creases join to faces on this side.
+    fn beside(&self, creases: &[CreaseId]) -> Vec<FaceId> {
+        let along = |h: &&Hinge| {
+            creases.contains(&h.crease) && self.sides.of_hinge(self.model, h) == [0.0, 0.0]
+        };
+        let over = |h: &Hinge| match h.faces.map(|f| self.over_there[f]) {
+            [true, false] => Some(h.faces[0]),
+            [false, true] => Some(h.faces[1]),
+            _ => None,
+        };
+        self.model.hinges.iter().filter(along).filter_map(over).collect()
+    }
+
+    /// Whether some creases reach along a line as far as there is paper across it.
+    fn runs_across(&self, creases: &[CreaseId], layout: &Layout, line: &TableLine) -> bool {
+        let span = |ends: [TablePoint; 2]| {
+            let [a, b] = ends.map(|p| line.along(p));
+            (a.min(b), a.max(b))
+        };
+        let join = |(a, b): (f64, f64), (c, d): (f64, f64)| (a.min(c), b.max(d));
+        let on = self.model.hinges.iter().filter(|h| creases.contains(&h.crease));
+        let creased = on.map(|h| span(self.model.hinge_on_table(h))).reduce(join);
+        let across = |f: &FaceId| self.sides.straddles(*f);
+        let paper = (0..layout.len()).filter(across).filter_map(|f| {
+            let [p, q] = [-FAR_M, FAR_M].map(|s| line.place(s));
+            clip_segment(p, q, layout.outline(f)).map(|(a, b)| (a - FAR_M, b - FAR_M))
+        });
+        match (creased, paper.reduce(join)) {
+            (Some((a, b)), Some((c, d))) => a <= c + SHORT_M && d - SHORT_M <= b,
+            (creased, _) => creased.is_some(),
+        }
+    }
+}
+
+/// Farther than paper reaches, m.
+const FAR_M: f64 = 10.0;
+/// A crease that ends this near to the rim runs across (chosen: ten times what a careful hand
+/// misses a crease by).
+const SHORT_M: f64 = 5e-3;
+
+fn neighbours(joints: &[[FaceId; 2]], f: FaceId) -> impl Iterator<Item = FaceId> + '_ {
+    let other = move |&[a, b]: &[FaceId; 2]| match f {
+        f if f == a => Some(b),
+        f if f == b => Some(a),
+        _ => None,
+    };
+    joints.iter().filter_map(other)
 }
 
 /// Cuts the moving faces along the line without moving anything: `moved` are those on the moving
@@ -321,7 +486,7 @@ pub fn fold(
     });
     let moved = plan.cut(&mut folded, id)?;
     for (face, _) in folded.faces.iter_mut().zip(&moved).filter(|(_, m)| **m) {
-        face.placement = face.placement.reflected(&fold.line);
+        face.turn_over(&fold.line);
     }
     let bent: Vec<usize> = (0..folded.hinges.len())
         .filter(|&h| {
@@ -361,7 +526,7 @@ fn landed(folded: &Folded, fold: &Move, moved: &[bool], bent: &[usize]) -> Optio
         if met.is_empty() { faces.to_vec() } else { met }
     };
     let at = match &fold.landing {
-        Landing::Outermost => Some(if fold.valley { staying.len() } else { 0 }),
+        Landing::Outermost | Landing::Back => Some(if fold.valley { staying.len() } else { 0 }),
         Landing::Inside => {
             let mates: Vec<FaceId> =
                 bent.iter().flat_map(|&h| folded.hinges[h].faces).filter(|&f| !moved[f]).collect();

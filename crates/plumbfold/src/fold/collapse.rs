@@ -264,6 +264,7 @@ pub fn collapse(creased: &Folded, plan: &Plan, take: usize) -> Result<Collapsed,
     }
     let mut model = creased.clone();
     for (face, &placement) in model.faces.iter_mut().zip(&placements) {
+        face.shift = placement.turn(face.placement.unturn(face.shift));
         face.placement = placement;
     }
     let stack = Stack::of(&model);

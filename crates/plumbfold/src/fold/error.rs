@@ -163,6 +163,12 @@ pub enum Problem {
         /// Outline of the flap.
         flap: Vec<Vec<TablePoint>>,
     },
+    /// A model that is alike about no line.
+    #[error("the model is alike about no line now, so it has no other side to do this on")]
+    NoCentre,
+    /// `repeat behind` of a model that is not folded in two.
+    #[error("the model is not folded in two, so there is no half behind to repeat this on")]
+    NothingBehind,
     /// Paper folded in ways that have no mirror image.
     #[error("there is no paper in the mirrored place")]
     NoMirrorImage,
@@ -219,6 +225,10 @@ impl FoldError {
                 evidence.polygons = polygons(faces, &self.before);
                 evidence.pieces.push(*edge);
             }
+            Problem::Fold(Refused::Held { flap, by, .. }) => {
+                evidence.polygons = polygons(flap, &self.before);
+                evidence.polygons.extend(polygons(&[*by], &self.before));
+            }
             Problem::Fold(Refused::Crosses { crossing, after }) => {
                 evidence.polygons = polygons(&crossing.faces, after);
                 evidence.points.push(crossing.place);
@@ -261,6 +271,9 @@ impl FoldError {
                 "take more layers (`top 2 layers`, `all layers`), or the whole flap: \
                  `flap at P`"
             }
+            Problem::Fold(Refused::Held { valley, hangs, .. }) => {
+                return Some(held_help(*valley, *hangs).to_owned());
+            }
             Problem::Fold(Refused::NothingMoves) => {
                 "check the distance and which side should move (`moving …`)"
             }
@@ -274,6 +287,8 @@ impl FoldError {
             Problem::NotFree { .. } => "open the fold that covers it first",
             Problem::Collapse(error) => error.help()?,
             Problem::NeverFolded => "say how: `valley along NAME`, or `mountain along NAME`",
+            Problem::NothingBehind => "`both sides` makes it on the left and on the right",
+            Problem::NoCentre => "leave out `both sides`, and write the fold once for each side",
             Problem::NothingToUnfold => "name the fold to open: `unfold NAME`",
             _ => return None,
         };
@@ -293,6 +308,9 @@ impl FoldError {
                 mm(edge[0]),
                 mm(edge[1])
             );
+        }
+        if let Problem::Fold(Refused::Held { by, .. }) = &self.problem {
+            label = format!("{label}: {} is in the way", paper(&self.before, *by));
         }
         if let Problem::Fold(Refused::Crosses { crossing, .. }) = &self.problem {
             label = format!("{label}: the layers meet at {}", mm(crossing.place));
@@ -318,6 +336,7 @@ impl FoldError {
             Problem::LayerCount { .. } => "bad-count",
             Problem::Fold(Refused::NothingMoves | Refused::NothingBends) => "misses-the-paper",
             Problem::Fold(Refused::Tears { .. }) => "tears",
+            Problem::Fold(Refused::Held { .. }) => "held",
             Problem::Fold(Refused::Crosses { .. } | Refused::NoPlace) => "crosses",
             Problem::Layers(_) => "crosses",
             Problem::Collapse(_) => "collapse",
@@ -325,7 +344,9 @@ impl FoldError {
             | Problem::NeverFolded
             | Problem::OpenAlready
             | Problem::NotFree { .. } => "cannot-unfold",
-            Problem::NoMirrorImage => "no-mirror-image",
+            Problem::NoMirrorImage | Problem::NoCentre | Problem::NothingBehind => {
+                "no-mirror-image"
+            }
             Problem::TooManySteps
             | Problem::TooDeep
             | Problem::Fold(Refused::TooManyFaces(_) | Refused::TooManyLayers { .. }) => {
@@ -360,4 +381,47 @@ impl FoldError {
 
 fn mm(p: TablePoint) -> String {
     format!("({:.1}, {:.1}) mm", p.x * 1e3, p.y * 1e3)
+}
+
+/// Words that would take the paper in the way along, or get it out of the way.
+fn held_help(valley: bool, hangs: bool) -> &'static str {
+    match (valley, hangs) {
+        (_, true) => {
+            "`all layers` takes everything beyond the line along; or move the line, or open what \
+             lies on it first"
+        }
+        (true, false) => {
+            "`all layers` or more layers (`top 2 layers`) take it along; `inside` folds under it; \
+             or open what lies on it first"
+        }
+        (false, false) => {
+            "`all layers` or more layers (`bottom 2 layers`) take it along; `inside` folds in \
+             between; or fold it towards you with `valley`"
+        }
+    }
+}
+
+/// What a person would call a face: the flap its latest fold made.
+fn paper(model: &Folded, face: usize) -> String {
+    let mut flat = vec![false; model.faces.len()];
+    let mut fresh = vec![face];
+    let mut latest = None;
+    while let Some(f) = fresh.pop() {
+        if std::mem::replace(&mut flat[f], true) {
+            continue;
+        }
+        for h in model.hinges.iter().filter(|h| h.faces.contains(&f)) {
+            if model.is_folded(h) {
+                let crease = &model.creases[h.crease];
+                latest = latest.max(Some((crease.step, h.crease)));
+            } else {
+                fresh.push(h.other(f));
+            }
+        }
+    }
+    let Some((step, crease)) = latest else { return "the sheet".to_owned() };
+    match &model.creases[crease].name {
+        Some(name) => format!("the paper folded along `{name}` in step {}", step + 1),
+        None => format!("the paper folded in step {}", step + 1),
+    }
 }

@@ -9,6 +9,7 @@ mod slipped;
 use std::sync::Arc;
 
 use super::apply::Refused;
+use super::axis::Axis;
 use super::error::{FoldError, Problem};
 use super::refs::{Fault, Meaning, Names, Refs, mirror_image};
 use super::slip::{Aim, Slip};
@@ -17,13 +18,11 @@ use super::unfold::{Motion, Undo, open, undo};
 use crate::design::ast::*;
 use crate::design::eval::Values;
 use crate::design::limits::{MAX_REPEAT_NESTING, MAX_STEPS};
-use crate::numeric::geom::{SheetPoint, TableLine};
+use crate::numeric::geom::{SheetPoint, TableLine, Vec2};
 use crate::paper::Stock;
 use collapse_step::{CollapsePass, CollapsedPass};
 use fold_step::{Pass, Passed};
 use mirror::Mirror;
-
-pub use fold_step::bulge_m;
 
 /// A design folded.
 #[derive(Clone, Debug)]
@@ -45,7 +44,9 @@ impl FoldRun {
     /// To look up references in the folded model.
     pub fn refs<'a>(&'a self, values: &'a Values) -> Refs<'a> {
         let (model, names, slipped) = (&*self.folded, &self.names, self.slipped);
-        Refs { model, names, values, mirrored: false, slipped, among: None }
+        let axis = Axis::upright(model.sheet_m);
+        let (mirrored, among, thickness_m) = (false, None, 0.0);
+        Refs { model, names, values, axis, mirrored, slipped, among, thickness_m }
     }
 
     /// The model before a step.
@@ -65,6 +66,8 @@ pub struct StepRecord {
     pub passes: Vec<FoldLineRecord>,
     /// The largest number of layers it bent at one place.
     pub layers_bent: usize,
+    /// The line of the sheet in which a step made on both sides was mirrored.
+    pub axis: Axis,
     /// The model after it.
     pub after: Arc<Folded>,
 }
@@ -104,10 +107,11 @@ pub struct FoldLineRecord {
     pub bent_m: f64,
     /// The folder chose where it runs: not along a crease made before, nor in a collapse.
     pub placed: bool,
+    /// How far the thickness of the layers pushes the paper that moved, in thicknesses.
+    pub push: Vec2,
 }
 
-/// Folds a design. `creep` of the design decides whether folded edges grow with the layers they
-/// bend.
+/// Folds a design.
 ///
 /// # Errors
 /// The first step that cannot be made, with the model before it.
@@ -125,7 +129,7 @@ pub fn run_to(
     values: &Values,
     to_step: Option<usize>,
 ) -> Result<FoldRun, Box<FoldError>> {
-    start(design, stock, values, to_step, None)
+    start(design, stock, values, to_step, None, Vec::new())
 }
 
 /// Folds a design as a hand does, each crease a little beside where the `exact` run of the same
@@ -144,11 +148,12 @@ pub fn run_slipped(
     let passes = exact.steps.iter().flat_map(|s| &s.passes);
     let slips = slips.iter().copied().chain(std::iter::repeat(Slip::default()));
     let aim = |(pass, slip): (&FoldLineRecord, Slip)| {
-        let FoldLineRecord { line, moved_m2, bent_m, .. } = *pass;
-        Aim { line, moved_m2, bent_m, slip }
+        let FoldLineRecord { line, moved_m2, bent_m, push, .. } = *pass;
+        Aim { line, moved_m2, bent_m, push, slip }
     };
     let aims: Vec<Aim> = passes.zip(slips).map(aim).collect();
-    start(design, stock, values, Some(exact.steps.len()), Some(&aims))
+    let axes = exact.steps.iter().map(|s| s.axis).collect();
+    start(design, stock, values, Some(exact.steps.len()), Some(&aims), axes)
 }
 
 fn start(
@@ -157,17 +162,17 @@ fn start(
     values: &Values,
     to_step: Option<usize>,
     aims: Option<&[Aim]>,
+    axes: Vec<Axis>,
 ) -> Result<FoldRun, Box<FoldError>> {
     let sheet = Arc::new(Folded::new(stock));
-    let creep = design.creep.as_ref().is_none_or(|c| c.node);
     let mut runner = Runner {
         values,
         aims,
+        axes,
         to_step: to_step.unwrap_or(usize::MAX),
-        rounds: 0,
-        creep_thickness_m: if creep { stock.thickness_m } else { 0.0 },
         names: Names::default(),
         steps: Vec::new(),
+        turns: 0,
         undo: Vec::new(),
         now: sheet.clone(),
     };
@@ -180,12 +185,13 @@ struct Runner<'a> {
     values: &'a Values,
     /// In a slipped run: one for each crease.
     aims: Option<&'a [Aim]>,
+    /// In a slipped run: one for each step.
+    axes: Vec<Axis>,
     to_step: usize,
-    /// Repeats begun so far, however little they hold.
-    rounds: usize,
-    creep_thickness_m: f64,
     names: Names,
     steps: Vec<StepRecord>,
+    /// Turns of repeats so far.
+    turns: usize,
     undo: Vec<Undo>,
     now: Arc<Folded>,
 }
@@ -202,6 +208,9 @@ impl From<Fault> for Failed {
     }
 }
 
+/// Most turns of repeats, all told: as many as there can be where each makes a step.
+const MAX_TURNS: usize = MAX_REPEAT_NESTING * MAX_STEPS;
+
 /// What a step made: the model, the creases folded, the most layers bent at one place.
 type Made = (Folded, Vec<FoldLineRecord>, usize);
 
@@ -214,10 +223,10 @@ impl Runner<'_> {
             if let Step::Repeat(times, inner) = &step.node {
                 let times = self.times(times, depth).map_err(|f| self.error(step, f.into()))?;
                 for _ in 0..times {
-                    self.rounds += 1;
-                    if self.rounds > MAX_STEPS {
-                        let fault = Fault::from((&step.span, Problem::TooManySteps));
-                        return Err(self.error(step, fault.into()));
+                    self.turns += 1;
+                    if self.turns > MAX_TURNS {
+                        let many = Fault::from((&step.span, Problem::TooManySteps));
+                        return Err(self.error(step, many.into()));
                     }
                     self.all(inner, depth + 1)?;
                 }
@@ -254,10 +263,11 @@ impl Runner<'_> {
         if self.steps.len() >= MAX_STEPS {
             return Err(Fault::from((span, Problem::TooManySteps)).into());
         }
+        let axis = self.axis(step)?;
         let (kind, (folded, passes, layers_bent)) = match &step.node {
             Step::Mark(name, target) => return Ok(self.mark(name, target)?),
             Step::Repeat(..) | Step::Roll(_) => return Ok(()),
-            Step::Fold(fold) => (StepKind::Fold(fold.verb), self.fold(fold)?),
+            Step::Fold(fold) => (StepKind::Fold(fold.verb), self.fold(fold, axis)?),
             Step::Unfold(name) => (StepKind::Unfold, self.unfold(name.as_ref(), span)?),
             Step::UnfoldAll => (StepKind::Unfold, self.unfold_all(span)?),
             Step::Refold(name) => self.refold(name, span)?,
@@ -266,19 +276,20 @@ impl Runner<'_> {
                 let by = self.values.angle(angle).map_err(Fault::from)?;
                 (StepKind::Rotate, self.turn(Motion::about(&self.now, by)))
             }
-            Step::Collapse(collapse) => (StepKind::Collapse, self.collapse(collapse, span)?),
+            Step::Collapse(collapse) => (StepKind::Collapse, self.collapse(collapse, span, axis)?),
         };
         self.now = Arc::new(folded);
         let (span, after) = (span.clone(), self.now.clone());
-        self.steps.push(StepRecord { span, kind, passes, layers_bent, after });
+        self.steps.push(StepRecord { span, kind, passes, layers_bent, axis, after });
         Ok(())
     }
 
     fn mark(&mut self, name: &Name, target: &MarkTarget) -> Result<(), Fault> {
         let refs = |mirrored| {
             let (model, names, values) = (&*self.now, &self.names, self.values);
-            let slipped = self.aims.is_some();
-            Refs { model, names, values, mirrored, slipped, among: None }
+            let (axis, slipped) = (Axis::upright(model.sheet_m), self.aims.is_some());
+            let (among, thickness_m) = (None, 0.0);
+            Refs { model, names, values, axis, mirrored, slipped, among, thickness_m }
         };
         let meaning = match target {
             MarkTarget::Line(line) => refs(false).meaning(line)?,
@@ -323,7 +334,7 @@ impl Runner<'_> {
                 moving: None,
                 choice: None,
                 place: None,
-                both_sides: false,
+                sides: Sides::One,
                 call: Some(name.clone()),
             };
             let fold = Spanned { node: Step::Fold(Box::new(fold)), span: step.span.clone() };
@@ -353,6 +364,7 @@ impl Runner<'_> {
         let valley = self.steps[was].passes.iter().find_map(|p| p.valley).unwrap_or(true);
         let turned = self.steps[was..].iter().filter(|s| s.kind == StepKind::TurnOver).count();
         let verb = if valley == (turned % 2 == 0) { FoldVerb::Valley } else { FoldVerb::Mountain };
+        let sides = if halves[1].is_empty() { Sides::One } else { Sides::Both };
         let line = LineRef::Named(name.clone());
         let line = FoldLine::Along(Spanned { node: line, span: name.span.clone() });
         let fold = FoldStep {
@@ -362,10 +374,11 @@ impl Runner<'_> {
             moving: None,
             choice: None,
             place: None,
-            both_sides: !halves[1].is_empty(),
+            sides,
             call: None,
         };
-        Ok((StepKind::Fold(verb), self.fold(&fold)?))
+        let axis = self.axis_of(sides, false, span)?;
+        Ok((StepKind::Fold(verb), self.fold(&fold, axis)?))
     }
 
     /// The flat sheet with all its creases; the paper in its middle stays where it lies.
@@ -421,17 +434,18 @@ impl Runner<'_> {
         (folded, Vec::new(), 0)
     }
 
-    fn fold(&mut self, step: &FoldStep) -> Result<Made, Failed> {
+    fn fold(&mut self, step: &FoldStep, axis: Axis) -> Result<Made, Failed> {
         let before = self.now.clone();
-        let first = self.pass(step, &before, None)?;
+        let first = self.pass(step, &before, axis, None)?;
         let mut passes = vec![record(&first, false)];
         let mut halves = [first.creases.clone(), Vec::new()];
         let (mut folded, amid) = (first.folded, first.amid);
-        if step.both_sides {
+        if step.sides.both() {
             let failed = |fault: Fault| Failed { fault, mirrored: true };
             let no_image = || failed((&step.line.span, Problem::NoMirrorImage).into());
-            let mirror = Mirror::at(&before, amid).ok_or_else(no_image)?;
-            let second = self.pass(step, &folded, Some(mirror)).map_err(failed)?;
+            let mirror = Mirror::at(&before, amid, axis).ok_or_else(no_image)?;
+            in_two(step.sides, &mirror, &step.line.span)?;
+            let second = self.pass(step, &folded, axis, Some(mirror)).map_err(failed)?;
             passes.push(record(&second, true));
             halves[1].clone_from(&second.creases);
             folded = second.folded;
@@ -447,34 +461,48 @@ impl Runner<'_> {
         Ok((folded, passes, layers_bent))
     }
 
-    fn collapse(&mut self, step: &CollapseStep, span: &Span) -> Result<Made, Failed> {
+    /// The line a step is mirrored in, where it is made on both sides: in a slipped run, that of the
+    /// exact one.
+    fn axis(&self, step: &Spanned<Step>) -> Result<Axis, Fault> {
+        let (sides, halves) = match &step.node {
+            Step::Fold(fold) => (fold.sides, fold.layers.node.are_halves()),
+            Step::Collapse(collapse) => (collapse.sides, false),
+            _ => (Sides::One, false),
+        };
+        self.axis_of(sides, halves, &step.span)
+    }
+
+    fn axis_of(&self, sides: Sides, halves: bool, span: &Span) -> Result<Axis, Fault> {
+        if let Some(axis) = self.axes.get(self.steps.len()) {
+            return Ok(*axis);
+        }
+        if !sides.both() {
+            return Ok(Axis::upright(self.now.sheet_m));
+        }
+        let axis = Axis::of(&self.now, halves || sides == Sides::Behind);
+        axis.ok_or_else(|| (span, Problem::NoCentre).into())
+    }
+
+    fn collapse(&mut self, step: &CollapseStep, span: &Span, axis: Axis) -> Result<Made, Failed> {
         if let Some(fold) = tuck_as_fold(step) {
-            return self.tuck(&fold);
+            return self.tuck(&fold, axis);
         }
         let before = self.now.clone();
         let pass = |model: &Folded, mirror| {
             let (names, values) = (&self.names, self.values);
-            let (index, creep_thickness_m) = (self.steps.len(), self.creep_thickness_m);
+            let index = self.steps.len();
             let slipped = self.aims.is_some();
-            let pass = CollapsePass {
-                step,
-                span,
-                index,
-                model,
-                names,
-                values,
-                mirror,
-                slipped,
-                creep_thickness_m,
-            };
+            let pass =
+                CollapsePass { step, span, index, model, names, values, axis, mirror, slipped };
             Ok::<_, Fault>((pass.anchor()?, pass.run()?))
         };
         let (anchor, first) = pass(&before, None)?;
         let mut done = vec![first];
-        if step.both_sides {
+        if step.sides.both() {
             let failed = |fault: Fault| Failed { fault, mirrored: true };
-            let mirror = Mirror::at(&before, anchor);
+            let mirror = Mirror::at(&before, anchor, axis);
             let mirror = mirror.ok_or_else(|| failed((span, Problem::NoMirrorImage).into()))?;
+            in_two(step.sides, &mirror, span)?;
             done.push(pass(&done[0].folded, Some(mirror)).map_err(failed)?.1);
         }
         let mut halves = [Vec::new(), Vec::new()];
@@ -493,6 +521,7 @@ impl Runner<'_> {
                     moved_m2: 0.0,
                     bent_m: 0.0,
                     placed: false,
+                    push: Vec2::default(),
                 }
             }));
         }
@@ -513,15 +542,15 @@ impl Runner<'_> {
     }
 
     /// A tuck is a fold that lands under a flap; from behind, when it cannot come from the front.
-    fn tuck(&mut self, fold: &FoldStep) -> Result<Made, Failed> {
-        let from_front = self.fold(fold);
+    fn tuck(&mut self, fold: &FoldStep, axis: Axis) -> Result<Made, Failed> {
+        let from_front = self.fold(fold, axis);
         let crosses = |failed: &Failed| {
             matches!(*failed.fault.problem, Problem::Fold(Refused::Crosses { .. }))
         };
         match from_front {
             Err(failed) if crosses(&failed) => {
                 let behind = FoldStep { verb: FoldVerb::Mountain, ..fold.clone() };
-                self.fold(&behind).map_err(|_| failed)
+                self.fold(&behind, axis).map_err(|_| failed)
             }
             done => done,
         }
@@ -541,14 +570,14 @@ impl Runner<'_> {
         &self,
         step: &FoldStep,
         model: &Folded,
+        axis: Axis,
         mirror: Option<Mirror>,
     ) -> Result<Passed, Fault> {
         let (names, values) = (&self.names, self.values);
-        let (index, creep_thickness_m) = (self.steps.len(), self.creep_thickness_m);
+        let index = self.steps.len();
         let made: usize = self.steps.iter().map(|s| s.passes.len()).sum();
         let aim = self.aims.and_then(|a| a.get(made + usize::from(mirror.is_some())));
-        let pass =
-            Pass { step, index, model, names, values, mirror, aim, among: None, creep_thickness_m };
+        let pass = Pass { step, index, model, names, values, axis, mirror, aim, among: None };
         pass.run()
     }
 
@@ -583,6 +612,12 @@ impl Runner<'_> {
     }
 }
 
+/// `repeat behind` needs a half behind.
+fn in_two(sides: Sides, mirror: &Mirror, span: &Span) -> Result<(), Fault> {
+    let behind = sides != Sides::Behind || mirror.other_way_up();
+    if behind { Ok(()) } else { Err((span, Problem::NothingBehind).into()) }
+}
+
 fn tuck_as_fold(step: &CollapseStep) -> Option<FoldStep> {
     let CollapseKind::Tuck { flap, under, line } = &step.kind else { return None };
     let spanned = |node| Spanned { node, span: flap.span.clone() };
@@ -593,13 +628,13 @@ fn tuck_as_fold(step: &CollapseStep) -> Option<FoldStep> {
         moving: Some(spanned(MovingRef::Point(flap.clone()))),
         choice: step.choice.clone(),
         place: Some(Spanned { node: Place::Under(under.clone()), span: under.span.clone() }),
-        both_sides: step.both_sides,
+        sides: step.sides,
         call: step.call.clone(),
     })
 }
 
 fn record(pass: &Passed, mirrored: bool) -> FoldLineRecord {
     let creases = pass.creases.clone();
-    let Passed { line, valley, layers_bent, moved_m2, bent_m, placed, .. } = *pass;
-    FoldLineRecord { line, valley, mirrored, creases, layers_bent, moved_m2, bent_m, placed }
+    let Passed { line, valley, layers_bent, moved_m2, bent_m, placed, push, .. } = *pass;
+    FoldLineRecord { line, valley, mirrored, creases, layers_bent, moved_m2, bent_m, placed, push }
 }

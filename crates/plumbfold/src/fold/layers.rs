@@ -35,7 +35,7 @@ use search::Search;
 
 /// Largest number of faces ordered at once: four bytes a pair make 16 MB.
 pub const MAX_FACES: usize = 2000;
-/// The search gives up after this many dead ends (minutes become a second or two; every design we
+/// The search gives up after this many dead ends without another order (minutes become a second or two; every design we
 /// know needs a few hundred).
 pub const MAX_DEAD_ENDS: u64 = 200_000;
 

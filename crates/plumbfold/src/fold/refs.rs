@@ -1,5 +1,7 @@
 //! What the words of a step point at: places and lines of the paper, as they lie now.
 
+use super::axis::Axis;
+use super::creep;
 use super::error::Problem;
 use super::state::{CreaseId, FaceId, Folded, Hinge};
 use crate::design::ast::{Expr, LineRef, Name, PointRef, Side, Span, Spanned};
@@ -122,9 +124,9 @@ pub struct Piece {
 /// A line on the table and the paper along it.
 #[derive(Clone, Debug, PartialEq)]
 pub struct LaidLine {
-    /// The line. A folded crease stands out by its bulge.
+    /// The line. A folded crease stands out where layers have thickness.
     pub line: TableLine,
-    /// The line without the bulge: where the places of the paper along it lie.
+    /// The line without standing out: where the places of the paper along it lie.
     pub ideal: TableLine,
     /// The paper along it, each hinge once for either face.
     pub pieces: Vec<Piece>,
@@ -139,12 +141,16 @@ pub struct Refs<'a> {
     pub names: &'a Names,
     /// Values of quantities.
     pub values: &'a Values,
+    /// The line in which the mirrored half is read.
+    pub axis: Axis,
     /// Read left for right.
     pub mirrored: bool,
     /// In a slipped run, where pieces of one line may lie a little apart.
     pub slipped: bool,
     /// The layers the step names: of a line folded apart it means what they carry.
     pub among: Option<Vec<FaceId>>,
+    /// Thickness of a layer, m: 0 for the ideal model. Folded edges stand out in proportion.
+    pub thickness_m: f64,
 }
 
 impl Refs<'_> {
@@ -157,15 +163,16 @@ impl Refs<'_> {
 
     /// A place of the sheet, or its mirror image.
     pub fn mirror(&self, p: SheetPoint) -> SheetPoint {
-        if self.mirrored { mirror_image(p, self.width()) } else { p }
+        if self.mirrored { self.axis.image(p) } else { p }
+    }
+
+    /// A marked place; where creases have slipped its mirror image is what was marked as such.
+    fn half(&self, halves: &[SheetPoint; 2]) -> SheetPoint {
+        if self.slipped { halves[usize::from(self.mirrored)] } else { self.mirror(halves[0]) }
     }
 
     fn side(&self, side: Side) -> Side {
-        match side {
-            Side::Left if self.mirrored => Side::Right,
-            Side::Right if self.mirrored => Side::Left,
-            _ => side,
-        }
+        if self.mirrored { self.axis.side(side) } else { side }
     }
 
     fn corner(&self, a: Side, b: Side) -> SheetPoint {
@@ -193,9 +200,7 @@ impl Refs<'_> {
                 self.mirror(SheetPoint::new(self.values.length(x)?, self.values.length(y)?))
             }
             PointRef::Named(name) => match self.names.get(name)? {
-                Meaning::Place(halves) | Meaning::Crossing([halves, _]) => {
-                    halves[usize::from(self.mirrored)]
-                }
+                Meaning::Place(halves) | Meaning::Crossing([halves, _]) => self.half(halves),
                 _ => {
                     let name = name.node.clone();
                     return Err((span, Problem::NotAPlace { name }).into());
@@ -246,7 +251,7 @@ impl Refs<'_> {
         let Meaning::Crossing(marks) = self.names.get(name)? else { return Ok(place) };
         let pieces = self.paper_along(line)?;
         let on_line = |p: &SheetPoint| pieces.iter().any(|piece| on_segment(*p, piece.sheet));
-        let marks = marks.map(|halves| halves[usize::from(self.mirrored)]);
+        let marks = marks.map(|halves| self.half(&halves));
         marks.into_iter().find(on_line).map_or(Ok(place), |p| self.lay(p, &r.span))
     }
 
@@ -301,9 +306,10 @@ impl Refs<'_> {
             high = high.max(line.along(p));
         }
         let [a, b] = [line.place(low), line.place(high)];
-        let level = (a.y - b.y).abs() < STRAIGHT_M;
         // Mirrored, left is right.
-        let first_is_a = if level { (a.x < b.x) != self.mirrored } else { a.y < b.y };
+        let [seen_a, seen_b] = [a, b].map(|p| self.mirror(p));
+        let level = (seen_a.y - seen_b.y).abs() < STRAIGHT_M;
+        let first_is_a = if level { seen_a.x < seen_b.x } else { seen_a.y < seen_b.y };
         Ok(if first_is_a { [a, b] } else { [b, a] })
     }
 
@@ -501,15 +507,28 @@ impl Refs<'_> {
         self.hinges_of(ids).flat_map(|h| h.faces.map(|f| self.piece(f, h.ends))).collect()
     }
 
-    /// A folded edge stands out from the ideal crease, away from the paper it bends.
+    /// A folded edge lies half way between its two faces, and stands out from there, away from the
+    /// paper it bends.
     fn stand_out(&self, ids: &[CreaseId], ideal: TableLine) -> TableLine {
+        if self.thickness_m == 0.0 {
+            return ideal;
+        }
         let (mut bulge, mut left, mut right) = (0.0_f64, false, false);
+        let (mut length, mut apart) = (0.0, 0.0);
         for h in self.hinges_of(ids).filter(|h| self.model.is_folded(h)) {
-            bulge = bulge.max(self.model.creases[h.crease].bulge_m);
+            bulge = bulge.max(creep::stand_out(&self.model.creases[h.crease]));
+            for face in h.faces.map(|f| &self.model.faces[f]) {
+                let long = h.ends[0].distance(h.ends[1]);
+                let middle = face.placement.apply(h.ends[0].lerp(h.ends[1], 0.5));
+                (length, apart) = (length + long, apart + long * ideal.side(middle));
+            }
             let face = &self.model.faces[h.faces[0]];
             let on_left = ideal.side(face.placement.apply(centroid(&face.polygon))) > 0.0;
             left |= on_left;
             right |= !on_left;
+        }
+        if length == 0.0 {
+            return ideal;
         }
         // Bends on both sides meet in the line itself.
         let out = match (left, right) {
@@ -517,7 +536,8 @@ impl Refs<'_> {
             (false, true) => bulge,
             _ => 0.0,
         };
-        TableLine { at: ideal.at + ideal.dir.perp() * out, dir: ideal.dir }
+        let by = apart / length + out * self.thickness_m;
+        TableLine { at: ideal.at + ideal.dir.perp() * by, dir: ideal.dir }
     }
 
     /// Paper along the straight stretch between two places of the sheet, as far as it still lies

@@ -14,7 +14,7 @@
 
 use super::exec::FoldRun;
 use crate::design::ast::Span;
-use crate::numeric::geom::{TableLine, TablePoint};
+use crate::numeric::geom::{TableLine, TablePoint, Vec2};
 
 /// How far a hand misses a crease.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
@@ -47,6 +47,8 @@ pub(crate) struct Aim {
     pub moved_m2: f64,
     /// Length of crease bent, all layers, m.
     pub bent_m: f64,
+    /// How far thickness pushes the paper that moves, in thicknesses.
+    pub push: Vec2,
     /// How it is missed.
     pub slip: Slip,
 }
@@ -54,14 +56,12 @@ pub(crate) struct Aim {
 /// Creases are compared over this length, m (chosen: about that of a crease).
 const COMPARED_M: f64 = 0.1;
 
-impl Aim {
-    /// The one of some creases that is nearest to the one aimed at, run the same way.
-    pub fn nearest(&self, creases: &[TableLine]) -> Option<TableLine> {
-        let ends = [-COMPARED_M, COMPARED_M].map(|s| self.line.place(s));
-        let miss = |l: &TableLine| ends.map(|p| l.side(p).abs()).iter().sum::<f64>();
-        let nearest = creases.iter().min_by(|a, b| miss(a).total_cmp(&miss(b)))?;
-        Some(if nearest.dir.dot(self.line.dir) < 0.0 { nearest.reversed() } else { *nearest })
-    }
+/// The one of some creases that is nearest to another, run the same way.
+pub(crate) fn nearest(line: &TableLine, creases: &[TableLine]) -> Option<TableLine> {
+    let ends = [-COMPARED_M, COMPARED_M].map(|s| line.place(s));
+    let miss = |l: &TableLine| ends.map(|p| l.side(p).abs()).iter().sum::<f64>();
+    let nearest = creases.iter().min_by(|a, b| miss(a).total_cmp(&miss(b)))?;
+    Some(if nearest.dir.dot(line.dir) < 0.0 { nearest.reversed() } else { *nearest })
 }
 
 /// One crease of a run, as a person would point at it.

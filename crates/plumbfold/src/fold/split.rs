@@ -174,8 +174,8 @@ pub fn split(
         let whole = &mut folded.faces[f];
         let (right, left, ends) = halves(&whole.polygon, sides.of(f), &mut corners);
         whole.polygon = right;
-        let (placement, moved_half) = (whole.placement, whole.moved_half);
-        folded.faces.push(Face { polygon: left, placement, moved_half });
+        let Face { placement, moved_half, shift, .. } = *whole;
+        folded.faces.push(Face { polygon: left, placement, moved_half, shift });
         made.push(Hinge { faces: [f, folded.faces.len() - 1], ends, crease });
     }
     for i in 0..folded.hinges.len() {
@@ -352,7 +352,7 @@ mod tests {
 
     fn cut_along(model: &mut Folded, a: (f64, f64), b: (f64, f64), only: Option<FaceId>) {
         let crease = model.creases.len();
-        model.creases.push(Crease { name: None, mirrored: false, step: crease, bulge_m: 0.0 });
+        model.creases.push(Crease { name: None, mirrored: false, step: crease, layers: 0 });
         let p = |(x, y)| TablePoint::new(x, y);
         let line = TableLine::through(p(a), p(b)).unwrap();
         let sides = Sides::new(model, &Layout::new(model), &line);

@@ -1,7 +1,7 @@
 //! The flat folded model. Everything else about it (mountain or valley, layer counts, creases
 //! on the sheet) is derived from these few facts.
 
-use crate::numeric::geom::{Placement, SheetPoint, TOLERANCE_M, TablePoint, edges};
+use crate::numeric::geom::{Placement, SheetPoint, TOLERANCE_M, TablePoint, Vec2, edges};
 use crate::paper::Stock;
 use smallvec::SmallVec;
 use std::sync::Arc;
@@ -24,6 +24,9 @@ pub struct Face {
     /// True for the faces that moved in the last fold of all layers (which makes the model's
     /// near and far halves once it is folded in two).
     pub moved_half: bool,
+    /// How far the thickness of the layers displaces it on the table, in thicknesses of paper. Only
+    /// [`super::creep`] looks at it: nothing that is folded depends on it.
+    pub shift: Vec2,
 }
 
 /// Two faces joined along a crease. Flat when both lie on opposite sides of it with the same
@@ -47,8 +50,8 @@ pub struct Crease {
     pub mirrored: bool,
     /// Index of the step (after repeats are written out) that made it.
     pub step: usize,
-    /// How far the bend stands out beyond the ideal crease because the layers have thickness, m.
-    pub bulge_m: f64,
+    /// The largest number of layers it was bent through at one place.
+    pub layers: usize,
 }
 
 /// Mountain or valley as seen from the printed side.
@@ -97,7 +100,12 @@ impl Folded {
         let polygon = [(0.0, 0.0), (w, 0.0), (w, l), (0.0, l)];
         let polygon = polygon.map(|(x, y)| SheetPoint::new(x, y)).into_iter().collect();
         Self {
-            faces: vec![Face { polygon, placement: Placement::IDENTITY, moved_half: false }],
+            faces: vec![Face {
+                polygon,
+                placement: Placement::IDENTITY,
+                moved_half: false,
+                shift: Vec2::default(),
+            }],
             hinges: Vec::new(),
             creases: Vec::new(),
             order: vec![0],

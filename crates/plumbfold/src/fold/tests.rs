@@ -4,6 +4,7 @@ mod apart;
 mod collapses;
 mod first_tries;
 mod haga;
+mod named;
 mod properties;
 mod words;
 

@@ -32,13 +32,15 @@ impl Motion {
     /// Moves a model.
     pub fn apply(&self, model: &mut Folded) {
         for face in &mut model.faces {
-            let p = &mut face.placement;
-            *p = match *self {
-                Self::Over(line) => p.reflected(&line),
+            match *self {
+                Self::Over(line) => face.turn_over(&line),
                 Self::About(middle, angle_rad) => {
-                    p.shifted(-middle).rotated(angle_rad).shifted(middle)
+                    let on_paper = face.placement.unturn(face.shift);
+                    let there = face.placement.shifted(-middle).rotated(angle_rad);
+                    face.placement = there.shifted(middle);
+                    face.shift = face.placement.turn(on_paper);
                 }
-            };
+            }
         }
         if let Self::Over(_) = self {
             model.order.reverse();
@@ -72,6 +74,7 @@ pub fn undo(model: &Folded, undo: &Undo) -> Folded {
         if let Some(w) = whole(f) {
             face.placement = before.faces[w].placement;
             face.moved_half = before.faces[w].moved_half;
+            face.shift = before.faces[w].shift;
             rank[f] = ranks[w];
         }
     }
@@ -145,7 +148,14 @@ pub fn open(model: &Folded, creases: &[CreaseId]) -> Result<Folded, Problem> {
     }
     let mut folded = model.clone();
     for (face, _) in folded.faces.iter_mut().zip(&flap).filter(|(_, m)| **m) {
-        face.placement = face.placement.reflected(&line);
+        face.turn_over(&line);
+    }
+    // Open paper has no bend that could part it.
+    let [a, b] = model.hinges[first].faces;
+    let (turned, stayed) = if flap[a] { (a, b) } else { (b, a) };
+    let back = folded.faces[stayed].shift - folded.faces[turned].shift;
+    for (face, _) in folded.faces.iter_mut().zip(&flap).filter(|(_, m)| **m) {
+        face.shift = face.shift + back;
     }
     let staying = model.order.iter().copied().filter(|&f| !flap[f]);
     let turned = model.order.iter().rev().copied().filter(|&f| flap[f]);

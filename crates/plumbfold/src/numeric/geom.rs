@@ -340,16 +340,6 @@ pub fn intersect_convex<F>(a: &[Point<F>], b: &[Point<F>]) -> Vec<Point<F>> {
     out
 }
 
-/// A convex anticlockwise polygon without the strip of a width along its outline; empty where nothing
-/// is left. What two such polygons share is what the whole ones share, without the strip.
-pub fn inset<F>(polygon: &[Point<F>], width_m: f64) -> Vec<Point<F>> {
-    let mut out = polygon.to_vec();
-    for edge in edges(polygon).filter_map(|(p, q)| Line::through(p, q)) {
-        out = clip_left(&out, &Line { at: edge.at + edge.dir.perp() * width_m, ..edge });
-    }
-    out
-}
-
 /// Do two convex anticlockwise polygons share area? Touching, or overlapping by a strip no wider
 /// than the tolerance, does not count. Separating axes: some edge of one has the other wholly
 /// outside, or they overlap.
@@ -430,13 +420,6 @@ mod tests {
         let tri = [(1.0, -1.0), (4.0, 2.0), (1.0, 2.0)].map(|(x, y)| Point::new(x, y));
         let common = intersect_convex(&square(), &tri);
         assert!((area(&common) - 2.0).abs() < 1e-12);
-    }
-
-    #[test]
-    fn a_square_inset() {
-        assert!((area(&inset(&square(), 0.25)) - 2.25).abs() < 1e-12);
-        assert!(inset(&square(), 1.5).is_empty());
-        assert_eq!(area(&inset(&square(), 0.0)), 4.0);
     }
 
     #[test]

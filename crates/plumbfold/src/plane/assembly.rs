@@ -11,7 +11,7 @@ use crate::fold::state::Folded;
 use crate::numeric::geom::SheetPoint;
 use crate::plane::airframe::{Airframe, PointMass, TrimBend, TrimSurface};
 use crate::plane::outline::{self, Outline};
-use crate::plane::pose::{HingeAngle, PoseError, Posed};
+use crate::plane::pose::{Bent, HingeAngle, PoseError, Posed};
 use nalgebra::Vector3;
 
 /// The throw a plane is meant for.
@@ -220,6 +220,16 @@ fn trim(trim: &Trim, values: &Values) -> Result<TrimBend, Diagnostic> {
         },
         depth_m: trim.depth.as_ref().map_or(Ok(TRIM_DEPTH_M), |d| values.length(d))?,
     })
+}
+
+/// A crease that closes only because paper bends, as a warning.
+pub fn bent_diagnostic(bent: &Bent) -> Diagnostic {
+    let gap_mm = bent.gap_m * 1e3;
+    let message = format!(
+        "the two sides of `{}` would stand {gap_mm:.2} mm apart here; paper bends to close that",
+        bent.crease
+    );
+    Diagnostic::warning("paper-bends", bent.span.clone(), message)
 }
 
 /// A pose that cannot be taken, as a mistake in the text.

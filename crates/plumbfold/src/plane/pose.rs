@@ -8,6 +8,7 @@
 mod clusters;
 
 use crate::design::ast::{PoseKind, Span};
+use crate::fold::creep;
 use crate::fold::state::{Folded, Hinge};
 use crate::numeric::geom::{SheetPoint, Vec2};
 use crate::paper::Stock;
@@ -39,6 +40,10 @@ pub struct Posed {
     pub lamina_of_face: Vec<usize>,
     /// Table frame (z towards the folder) to datum frame, for each panel.
     pub table_to_datum: Vec<Isometry3<f64>>,
+    /// Thickness by which layers are displaced, m; 0 without creep.
+    pub thickness_m: f64,
+    /// Creases that close only because paper bends.
+    pub bent: Vec<Bent>,
 }
 
 /// What stops a pose.
@@ -79,6 +84,20 @@ impl PoseError {
 /// Gap at a loop of hinges that still counts as closed, m: a thousandth of a millimetre, well
 /// above rounding and far below the thickness of paper.
 const CLOSURE_M: f64 = 1e-6;
+/// Gap at a loop of hinges that paper closes by bending a little, m. Chosen: what a reversed tail or
+/// a crimp of a few degrees asks for, and no more than a hand sees.
+const GIVES_M: f64 = 1e-3;
+
+/// A crease whose sides the pose leaves a little apart: the paper bends to close it.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Bent {
+    /// The crease, by name.
+    pub crease: String,
+    /// How far apart its two sides would stand without bending, m.
+    pub gap_m: f64,
+    /// Where the text poses it.
+    pub span: Span,
+}
 
 /// Cosine of 45 degrees: panels nearer to level than this carry the plane.
 const LEVEL_COS: f64 = std::f64::consts::FRAC_1_SQRT_2;
@@ -105,14 +124,41 @@ struct Placed {
     crease: usize,
 }
 
-/// Opens the folded model's last hinges.
+/// Opens the folded model's last hinges. The ideal model says whether they can open; with `creep`
+/// the paper then lies where the thickness of its layers puts it, and turns about its bends.
 ///
 /// # Errors
 /// [`PoseError`], with the place in the text.
-pub fn pose(folded: &Folded, stock: &Stock, angles: &[HingeAngle]) -> Result<Posed, PoseError> {
-    let clusters = Clusters::new(folded, angles)?;
+pub fn pose(
+    folded: &Folded,
+    stock: &Stock,
+    angles: &[HingeAngle],
+    creep: bool,
+) -> Result<Posed, PoseError> {
+    let mut clusters = Clusters::new(folded, angles)?;
+    let (mut placed, keel) = place(folded, angles, &clusters, 0.0)?;
+    let bent = check_closure(folded, angles, &clusters, &placed)?;
+    let displaced = creep && folded.faces.iter().any(|f| f.shift != Vec2::default());
+    let thickness_m = if displaced { stock.thickness_m } else { 0.0 };
+    let ideal = placed.clone();
+    if displaced {
+        placed = place(folded, angles, &clusters, thickness_m)?.0;
+    }
+    let kept = merge_coplanar(&mut clusters, &ideal);
+    let placed: Vec<Placed> = kept.into_iter().map(|c| placed[c]).collect();
+    Ok(Posed { bent, ..build(folded, stock, &clusters, &placed, keel, thickness_m) })
+}
+
+/// Places every cluster; tells whether the model is keeled.
+fn place(
+    folded: &Folded,
+    angles: &[HingeAngle],
+    clusters: &Clusters,
+    thickness_m: f64,
+) -> Result<(Vec<Placed>, bool), PoseError> {
     let mut placed: Vec<Option<Placed>> = vec![None; clusters.count];
-    let keel = place_base(folded, angles, &clusters, &mut placed)?;
+    let axes = Axes { folded, clusters, thickness_m };
+    let keel = place_base(&axes, angles, &mut placed)?;
     // Breadth first over the posed hinges; the list is short, so sweeps until nothing changes do.
     loop {
         let mut changed = false;
@@ -123,8 +169,7 @@ pub fn pose(folded: &Folded, stock: &Stock, angles: &[HingeAngle]) -> Result<Pos
                 (None, Some(p)) => (p, 0),
                 _ => continue,
             };
-            let next =
-                place_child(folded, &angles[item], &folded.hinges[hinge], child, &parent, keel)?;
+            let next = place_child(&axes, &angles[item], hinge, child, &parent, keel)?;
             placed[[a, b][child]] = Some(Placed { crease: folded.hinges[hinge].crease, ..next });
             changed = true;
         }
@@ -132,10 +177,8 @@ pub fn pose(folded: &Folded, stock: &Stock, angles: &[HingeAngle]) -> Result<Pos
             break;
         }
     }
-    let placed: Vec<Placed> = placed.into_iter().collect::<Option<_>>().ok_or(PoseError::Loose)?;
-    check_closure(folded, angles, &clusters, &placed)?;
-    let (clusters, placed) = merge_coplanar(clusters, placed);
-    Ok(build(folded, stock, &clusters, &placed, keel))
+    let placed = placed.into_iter().collect::<Option<_>>().ok_or(PoseError::Loose)?;
+    Ok((placed, keel))
 }
 
 /// Rigid motion that takes the table directions `along` and `out` (square to each other) to the
@@ -157,6 +200,32 @@ fn motion(
     Isometry3::from_parts(Translation3::from(shift), turn)
 }
 
+/// Lines that panels turn about, in paper of some thickness.
+struct Axes<'a> {
+    folded: &'a Folded,
+    clusters: &'a Clusters,
+    thickness_m: f64,
+}
+
+impl Axes<'_> {
+    /// The table line of a posed hinge, as [`hinge_on_table`]: where the bends of its crease lie, on
+    /// the average of its layers.
+    fn of(&self, hinge: usize) -> (Vec2, Vec2, [Vec2; 2]) {
+        let (at, along, towards) = hinge_on_table(self.folded, &self.folded.hinges[hinge]);
+        if self.thickness_m == 0.0 {
+            return (at, along, towards);
+        }
+        let hinges = self.clusters.posed.iter().map(|&(h, _)| &self.folded.hinges[h]);
+        let crease = self.folded.hinges[hinge].crease;
+        let (mut long, mut sum) = (0.0, Vec2::default());
+        for h in hinges.filter(|h| h.crease == crease) {
+            let length = h.ends[0].distance(h.ends[1]);
+            (long, sum) = (long + length, sum + creep::of_hinge(self.folded, h) * length);
+        }
+        (at + sum * (self.thickness_m / long), along, towards)
+    }
+}
+
 /// The table line of a hinge: a place on it, its direction (forward, or to the right where it
 /// runs across), and the unit direction from it towards each of its two faces.
 fn hinge_on_table(folded: &Folded, hinge: &Hinge) -> (Vec2, Vec2, [Vec2; 2]) {
@@ -174,11 +243,11 @@ fn hinge_on_table(folded: &Folded, hinge: &Hinge) -> (Vec2, Vec2, [Vec2; 2]) {
 /// Places the cluster, or the two either side of the keel crease, that symmetry places. Returns
 /// whether the model is keeled.
 fn place_base(
-    folded: &Folded,
+    axes: &Axes<'_>,
     angles: &[HingeAngle],
-    clusters: &Clusters,
     placed: &mut [Option<Placed>],
 ) -> Result<bool, PoseError> {
+    let Axes { folded, clusters, .. } = *axes;
     let rank = folded.ranks();
     if let Some(item) = clusters.keel {
         let angle = &angles[item];
@@ -186,8 +255,9 @@ fn place_base(
             PoseKind::Opens => angle.angle_rad / 2.0,
             _ => std::f64::consts::FRAC_PI_2 - angle.angle_rad,
         };
-        let hinge = &folded.hinges[clusters.keel_hinge(folded, item)];
-        let (at, along, towards) = hinge_on_table(folded, hinge);
+        let keel = clusters.keel_hinge(folded, item);
+        let hinge = &folded.hinges[keel];
+        let (at, along, towards) = axes.of(keel);
         let shut = towards[0].dot(towards[1]) > 0.0;
         for k in 0..2 {
             let f = hinge.faces[k];
@@ -267,15 +337,16 @@ fn symmetry_line(folded: &Folded) -> f64 {
 
 /// Places a cluster through a hinge from its placed neighbour.
 fn place_child(
-    folded: &Folded,
+    axes: &Axes<'_>,
     angle: &HingeAngle,
-    hinge: &Hinge,
+    hinge: usize,
     child: usize,
     parent: &Placed,
     keel: bool,
 ) -> Result<Placed, PoseError> {
-    let rank = folded.ranks();
-    let (at, along, towards) = hinge_on_table(folded, hinge);
+    let rank = axes.folded.ranks();
+    let (at, along, towards) = axes.of(hinge);
+    let hinge = &axes.folded.hinges[hinge];
     let (out_child, out_parent) = (towards[child], towards[1 - child]);
     let turn = parent.to_datum.rotation;
     let lift = |v: Vec2| turn * Vector3::new(v.x, v.y, 0.0);
@@ -325,40 +396,43 @@ fn place_child(
     })
 }
 
-/// Every posed hinge must still join its two faces.
+/// Every posed hinge must still join its two faces, but for what paper gives. Tells the widest gap
+/// of each crease where it gives.
 fn check_closure(
     folded: &Folded,
     angles: &[HingeAngle],
     clusters: &Clusters,
     placed: &[Placed],
-) -> Result<(), PoseError> {
+) -> Result<Vec<Bent>, PoseError> {
+    let mut widest = vec![0.0_f64; angles.len()];
     for &(h, item) in &clusters.posed {
         let hinge = &folded.hinges[h];
         for t in folded.hinge_on_table(hinge) {
             let [a, b] = hinge
                 .faces
                 .map(|f| placed[clusters.of_face[f]].to_datum * Point3::new(t.x, t.y, 0.0));
-            let gap = (a - b).norm();
-            if gap > CLOSURE_M {
-                let a = &angles[item];
-                return Err(PoseError::Torn {
-                    crease: a.crease.clone(),
-                    gap_mm: gap * 1e3,
-                    span: a.span.clone(),
-                });
-            }
+            widest[item] = widest[item].max((a - b).norm());
         }
     }
-    Ok(())
+    let gaps = angles.iter().zip(widest).filter(|(_, gap_m)| *gap_m > CLOSURE_M);
+    gaps.map(|(angle, gap_m)| {
+        let (crease, span) = (angle.crease.clone(), angle.span.clone());
+        if gap_m > GIVES_M {
+            return Err(PoseError::Torn { crease, gap_mm: gap_m * 1e3, span });
+        }
+        Ok(Bent { crease, gap_m, span })
+    })
+    .collect()
 }
 
 /// Stacks that hang on the same crease and take the same motion are one panel: a wing whose loose
-/// layers are joined to it only through the keel.
-fn merge_coplanar(mut clusters: Clusters, placed: Vec<Placed>) -> (Clusters, Vec<Placed>) {
-    let mut kept: Vec<Placed> = Vec::with_capacity(placed.len());
+/// layers are joined to it only through the keel. Tells which of the placed ones stand for them.
+fn merge_coplanar(clusters: &mut Clusters, placed: &[Placed]) -> Vec<usize> {
+    let mut kept: Vec<usize> = Vec::with_capacity(placed.len());
     let mut new_index = Vec::with_capacity(placed.len());
-    for p in placed {
-        let same = |q: &Placed| {
+    for (i, p) in placed.iter().enumerate() {
+        let same = |&q: &usize| {
+            let q = &placed[q];
             let apart = q.to_datum.inverse() * p.to_datum;
             q.from_top == p.from_top
                 && q.depth == p.depth
@@ -366,7 +440,7 @@ fn merge_coplanar(mut clusters: Clusters, placed: Vec<Placed>) -> (Clusters, Vec
                 && apart.rotation.angle() < 1e-9
         };
         let index = kept.iter().position(same).unwrap_or_else(|| {
-            kept.push(p);
+            kept.push(i);
             kept.len() - 1
         });
         new_index.push(index);
@@ -375,7 +449,7 @@ fn merge_coplanar(mut clusters: Clusters, placed: Vec<Placed>) -> (Clusters, Vec
         *c = new_index[*c];
     }
     clusters.count = kept.len();
-    (clusters, kept)
+    kept
 }
 
 fn build(
@@ -384,7 +458,9 @@ fn build(
     clusters: &Clusters,
     placed: &[Placed],
     keel: bool,
+    thickness_m: f64,
 ) -> Posed {
+    let outlines = creep::outlines(folded, thickness_m);
     let heights = clusters.heights(folded, |c| placed[c].from_top);
     let mut panels = Vec::with_capacity(placed.len());
     let mut signs = Vec::with_capacity(placed.len());
@@ -427,14 +503,8 @@ fn build(
         let c = panel_of_face[f];
         let (v_sign, w_sign) = signs[c];
         let o = placed[c].origin;
-        let mut polygon: Vec<[f64; 2]> = face
-            .polygon
-            .iter()
-            .map(|&q| {
-                let t = face.placement.apply(q);
-                [t.y - o.y, (t.x - o.x) * v_sign]
-            })
-            .collect();
+        let mut polygon: Vec<[f64; 2]> =
+            outlines[f].iter().map(|t| [t.y - o.y, (t.x - o.x) * v_sign]).collect();
         // Sheet polygons run anticlockwise; a mirror image seen from +w runs clockwise.
         if face.placement.det() * v_sign > 0.0 {
             polygon.reverse();
@@ -461,7 +531,8 @@ fn build(
         p.placement = shift * p.placement;
     }
     let table_to_datum = placed.iter().map(|p| shift * p.to_datum).collect();
-    Posed { panels, panel_of_face, lamina_of_face, table_to_datum }
+    let bent = Vec::new();
+    Posed { panels, panel_of_face, lamina_of_face, table_to_datum, thickness_m, bent }
 }
 
 impl Posed {
@@ -470,7 +541,8 @@ impl Posed {
     pub fn datum_of(&self, folded: &Folded, at: SheetPoint) -> Option<Vector3<f64>> {
         let f = folded.faces_at(at).next()?;
         let panel = self.panel_of_face[f];
-        let t = folded.faces[f].placement.apply(at);
+        let face = &folded.faces[f];
+        let t = face.placement.apply(at) + face.shift * self.thickness_m;
         let lamina = &self.panels[panel].laminae[self.lamina_of_face[f]];
         let w = self.panels[panel].placement.rotation * Vector3::z();
         let flat = self.table_to_datum[panel] * Point3::new(t.x, t.y, 0.0);

@@ -155,20 +155,57 @@ fn leading_roll() {
     }
 }
 
+/// The leading roll folded of a strip as thick as paper is, by hand: each piece is where it lies
+/// along the plane, mm, and each crease half way between the edges as they stand out. A bend of n
+/// layers of thickness t stands out by (1 - pi/4) n t.
+fn thick_roll_balance(length: f64, turns: u32, thickness: f64) -> Balance {
+    let bulge = |layers: f64| (1.0 - std::f64::consts::FRAC_PI_4) * layers * thickness;
+    let front = length / 2.0;
+    let (mut flap, mut edge) = (vec![[0.0, front]], 0.0);
+    for turn in 0..turns {
+        let stands_out = if turn == 0 { 0.0 } else { bulge(2.0f64.powi(turn as i32 - 1)) };
+        let crease = (edge - stands_out + front + bulge(1.0)) / 2.0;
+        flap = flap
+            .iter()
+            .flat_map(|&[a, b]| [[a.max(crease), b], [2.0 * crease - b, 2.0 * crease - a]])
+            .map(|[a, b]: [f64; 2]| [a.max(crease), b])
+            .filter(|[a, b]| b > a)
+            .collect();
+        edge = crease;
+    }
+    let pieces = || flap.iter().copied().chain([[0.0, front]]);
+    let nose = pieces().map(|p| p[1]).fold(0.0, f64::max);
+    let moment: f64 = pieces().map(|[a, b]| (b - a) * (nose - (a + b) / 2.0)).sum();
+    let behind_nose_mm = moment / pieces().map(|[a, b]| b - a).sum::<f64>();
+    Balance { behind_nose_mm, share: behind_nose_mm / nose }
+}
+
 /// Balance at 50, 37.5, 31.25, 28.1 and 26.6 % of the chord for 0 to 4 turns of a Letter sheet:
 /// common practice, no source. About 29 % of area ahead was measured by hand on a 3-turn plane;
 /// thickness moves the computed 28.1 % the same way, but only by hundredths of a per cent, and the
-/// test says how far.
+/// test says how far. The program keeps what is of first order in the thickness.
 #[test]
 fn what_creep_does_to_the_leading_roll() {
     let path = format!("{}/../../testdata/designs/leading-roll.plane", env!("CARGO_MANIFEST_DIR"));
     let text = std::fs::read_to_string(path).expect("the fixture is shipped");
-    let share = |creep| {
-        let settings = Settings { creep: Some(creep), ..Settings::default() };
-        balance(&text, &settings).expect("the fixture folds").area_ahead_fraction
+    let balanced = |creep, turns: u32| {
+        let sets = vec![("turns".to_owned(), turns.to_string())];
+        let settings = Settings { creep: Some(creep), sets, ..Settings::default() };
+        balance(&text, &settings).expect("the fixture folds")
     };
-    assert!((share(false) - 0.281_25).abs() < 1e-9);
-    let moved = share(true) - share(false);
+    for turns in 0..=5 {
+        let [off, on] = [false, true].map(|creep| balanced(creep, turns));
+        let [off_folded, on_folded] = [&off, &on].map(|b| b.source.folded().expect("it is folded"));
+        let stock = &on_folded.stock;
+        let [length, thickness] = [stock.length_m, stock.thickness_m].map(|m| m * 1e3);
+        let by_hand = thick_roll_balance(length, turns, thickness);
+        let moved = on.area_ahead_fraction - off.area_ahead_fraction;
+        let wanted = by_hand.share - leading_roll_balance(length, turns as i32).share;
+        assert!((moved - wanted).abs() < 2e-6, "{turns} turns: {moved}, by hand {wanted}");
+        assert!((on.mass.behind_nose_m() * 1e3 - by_hand.behind_nose_mm).abs() < 1e-4);
+        assert_eq!(on_folded.run.folded, off_folded.run.folded);
+    }
+    let moved = balanced(true, 3).area_ahead_fraction - 0.281_25;
     assert!(moved > 1e-4 && moved < 2e-3, "creep moves the share by {moved}");
 }
 

@@ -6,6 +6,7 @@ mod aim;
 mod closed_form;
 mod mend;
 mod design_text;
+mod independent;
 mod outline;
 mod shipped;
 mod slips;

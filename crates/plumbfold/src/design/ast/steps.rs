@@ -77,8 +77,8 @@ pub struct FoldStep {
     pub choice: Option<Spanned<Choice>>,
     /// `inside`, `under wing`: where the moved layers go.
     pub place: Option<Spanned<Place>>,
-    /// `both sides`: then do its mirror image.
-    pub both_sides: bool,
+    /// `both sides`, `repeat behind`: then do its mirror image.
+    pub sides: Sides,
     /// `call it centre`
     pub call: Option<Name>,
 }
@@ -93,7 +93,7 @@ impl FoldStep {
             moving: None,
             choice: None,
             place: None,
-            both_sides: false,
+            sides: Sides::One,
             call: None,
         }
     }
@@ -102,6 +102,33 @@ impl FoldStep {
 impl From<FoldStep> for Step {
     fn from(fold: FoldStep) -> Self {
         Self::Fold(Box::new(fold))
+    }
+}
+
+/// On which sides of the model a step is made.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Sides {
+    /// Once, as written.
+    #[default]
+    One,
+    /// `both sides`: then its mirror image in the model's centre.
+    Both,
+    /// `repeat behind`: then the same on the other half of a model folded in two.
+    Behind,
+}
+
+impl Sides {
+    /// Whether it is made twice.
+    pub fn both(self) -> bool {
+        self != Self::One
+    }
+    /// As written.
+    pub fn words(self) -> Option<&'static str> {
+        match self {
+            Self::One => None,
+            Self::Both => Some("both sides"),
+            Self::Behind => Some("repeat behind"),
+        }
     }
 }
 
@@ -123,6 +150,13 @@ pub enum Layers {
     FarHalf,
     /// `flap at top left corner`: the flap that carries this place on the paper.
     FlapAt(Spanned<PointRef>),
+}
+
+impl Layers {
+    /// Whether they are a half of a model folded in two.
+    pub fn are_halves(&self) -> bool {
+        matches!(self, Self::NearHalf | Self::FarHalf)
+    }
 }
 
 /// Where the crease runs. (1) to (7) are the Huzita-Justin operations.
@@ -274,8 +308,8 @@ pub struct CollapseStep {
     pub kind: CollapseKind,
     /// `call it …`
     pub call: Option<Name>,
-    /// `both sides`
-    pub both_sides: bool,
+    /// `both sides`, `repeat behind`
+    pub sides: Sides,
     /// `take 2`, where several layer orders are possible.
     pub choice: Option<Spanned<Choice>>,
 }

@@ -1,6 +1,8 @@
 use super::*;
 use crate::design::arbitrary;
-use crate::design::ast::{FoldLine, FoldStep, FoldVerb, Layers, MovingRef, Side, TrimSurfaceName};
+use crate::design::ast::{
+    FoldLine, FoldStep, FoldVerb, Layers, MovingRef, Side, Sides, TrimSurfaceName,
+};
 use crate::design::edit::amount::number;
 use proptest::prelude::*;
 
@@ -28,7 +30,7 @@ fn band() -> Step {
         moving: Some(MovingRef::Line(top()).into()),
         choice: None,
         place: None,
-        both_sides: false,
+        sides: Sides::One,
         call: Some("brow".to_owned().into()),
     }))
 }

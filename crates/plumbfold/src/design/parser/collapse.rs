@@ -6,7 +6,7 @@ use crate::design::ast::*;
 use crate::design::diagnostic::Diagnostic;
 use crate::design::limits::MAX_ITEMS;
 
-const CLAUSES: &[&str] = &["take", "nearest", "both", "call"];
+const CLAUSES: &[&str] = &["take", "nearest", "both", "repeat", "call"];
 
 impl Parser<'_> {
     /// Everything after the word that begins a collapse.
@@ -77,7 +77,7 @@ impl Parser<'_> {
             }
         };
         let c = self.clauses(CLAUSES)?;
-        Ok(CollapseStep { kind, call: c.call, both_sides: c.both_sides, choice: c.choice })
+        Ok(CollapseStep { kind, call: c.call, sides: c.sides, choice: c.choice })
     }
 
     fn reverse(&mut self) -> Parsed<Reverse> {

@@ -17,7 +17,7 @@ pub struct Clauses {
     moving: Option<Spanned<MovingRef>>,
     pub(super) choice: Option<Spanned<Choice>>,
     place: Option<Spanned<Place>>,
-    pub(super) both_sides: bool,
+    pub(super) sides: Sides,
     pub(super) call: Option<Name>,
 }
 
@@ -36,8 +36,8 @@ impl Parser<'_> {
         self.eat_commas();
         let line = self.fold_line(false)?;
         let c = self.clauses(words::CLAUSES)?;
-        let Clauses { moving, choice, place, both_sides, call } = c;
-        Ok(FoldStep { verb, layers, line, moving, choice, place, both_sides, call })
+        let Clauses { moving, choice, place, sides, call } = c;
+        Ok(FoldStep { verb, layers, line, moving, choice, place, sides, call })
     }
 
     fn layers(&mut self) -> Parsed<Spanned<Layers>> {
@@ -318,7 +318,11 @@ impl Parser<'_> {
                 }
                 "both" => {
                     self.expect_one_of(&["sides"])?;
-                    std::mem::replace(&mut c.both_sides, true)
+                    std::mem::replace(&mut c.sides, Sides::Both).both()
+                }
+                "repeat" => {
+                    self.expect_one_of(&["behind"])?;
+                    std::mem::replace(&mut c.sides, Sides::Behind).both()
                 }
                 _ => {
                     self.eat_word("it");

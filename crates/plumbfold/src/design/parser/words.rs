@@ -50,7 +50,7 @@ pub const LAYERS: &[&str] = &["all", "near", "far", "flap"];
 
 /// Words that begin the clauses of a fold.
 pub const CLAUSES: &[&str] =
-    &["moving", "take", "nearest", "inside", "under", "over", "both", "call"];
+    &["moving", "take", "nearest", "inside", "under", "over", "both", "repeat", "call"];
 
 /// Units after a number.
 pub const UNITS: &[&str] =

@@ -99,7 +99,7 @@ impl Creased {
             name: call.name.as_deref().map(Into::into),
             mirrored: call.mirrored,
             step: call.step,
-            bulge_m: 0.0,
+            layers: 0,
         });
         let sides = Sides::new(&self.model, &Layout::new(&self.model), line);
         for cut in split(&mut self.model, faces, &sides, crease)? {

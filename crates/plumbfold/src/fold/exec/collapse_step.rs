@@ -2,6 +2,7 @@
 
 use crate::design::ast::*;
 use crate::design::eval::Values;
+use crate::fold::axis::Axis;
 use crate::fold::collapse::bases::{Base, base};
 use crate::fold::collapse::petal::petal;
 use crate::fold::collapse::rabbit_ear::rabbit_ear;
@@ -16,7 +17,6 @@ use crate::fold::state::{CreaseId, Folded};
 use crate::numeric::geom::{SheetPoint, TableLine, TablePoint};
 
 use super::crease_line::asked;
-use super::fold_step::bulge_m;
 use super::mirror::Mirror;
 
 /// A collapse about to be made on a model.
@@ -33,12 +33,12 @@ pub struct CollapsePass<'a> {
     pub names: &'a Names,
     /// Values of quantities.
     pub values: &'a Values,
+    /// The line in which it is mirrored.
+    pub axis: Axis,
     /// For the mirrored half.
     pub mirror: Option<Mirror>,
     /// In a slipped run.
     pub slipped: bool,
-    /// Thickness of one layer where creases grow with what they bend, else 0, m.
-    pub creep_thickness_m: f64,
 }
 
 /// What a collapse did.
@@ -62,9 +62,11 @@ impl CollapsePass<'_> {
             model: self.model,
             names: self.names,
             values: self.values,
+            axis: self.axis,
             mirrored,
             slipped: self.slipped,
             among: None,
+            thickness_m: 0.0,
         }
     }
 
@@ -183,25 +185,8 @@ impl CollapsePass<'_> {
         creases.extend(self.model.creases.len()..folded.creases.len());
         creases.sort_unstable();
         creases.dedup();
-        let layers_bent = self.stand_out(&mut folded, &creases);
+        let layers_bent = count_layers(&mut folded, &creases);
         Ok(CollapsedPass { folded, lines, creases, layers_bent })
-    }
-
-    /// Lets the creases of the move grow with the layers they bend; tells the most at one place.
-    fn stand_out(&self, folded: &mut Folded, creases: &[CreaseId]) -> usize {
-        let bent = folded.hinges.iter().filter(|h| folded.is_folded(h));
-        let bent: Vec<_> = bent
-            .filter(|h| creases.contains(&h.crease))
-            .map(|h| (h.crease, folded.hinge_on_table(h)))
-            .collect();
-        let mut most = 0;
-        for &(crease, at) in &bent {
-            let layers = bent.iter().filter(|other| stretches_meet(other.1, at)).count();
-            most = most.max(layers);
-            let crease = &mut folded.creases[crease];
-            crease.bulge_m = crease.bulge_m.max(bulge_m(layers, self.creep_thickness_m));
-        }
-        most
     }
 
     fn state(&self, state: CreaseState) -> CreaseState {
@@ -248,4 +233,21 @@ impl CollapsePass<'_> {
             _ => Err((&line.span, Problem::Ambiguous { candidates }).into()),
         }
     }
+}
+
+/// Counts the layers that each crease of the move bends; tells the most at one place.
+fn count_layers(folded: &mut Folded, creases: &[CreaseId]) -> usize {
+    let bent = folded.hinges.iter().filter(|h| folded.is_folded(h));
+    let bent: Vec<_> = bent
+        .filter(|h| creases.contains(&h.crease))
+        .map(|h| (h.crease, folded.hinge_on_table(h)))
+        .collect();
+    let mut most = 0;
+    for &(crease, at) in &bent {
+        let layers = bent.iter().filter(|other| stretches_meet(other.1, at)).count();
+        most = most.max(layers);
+        let crease = &mut folded.creases[crease];
+        crease.layers = crease.layers.max(layers);
+    }
+    most
 }

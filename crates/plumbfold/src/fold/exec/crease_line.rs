@@ -58,6 +58,8 @@ pub struct Asked {
     pub carried: Option<Vec<FaceId>>,
     /// The existing crease the fold runs along, where it is named.
     pub along: Option<CreaseId>,
+    /// All creases that bear its name.
+    pub refolded: Vec<CreaseId>,
     /// A parallel prefers the side of its line where the moving part is.
     pub parallel_to: Option<TableLine>,
     target: Option<Target>,
@@ -65,7 +67,8 @@ pub struct Asked {
 
 impl Asked {
     fn new(lines: Vec<TableLine>, mover: Mover) -> Self {
-        Self { lines, mover, carried: None, along: None, parallel_to: None, target: None }
+        let (carried, along, refolded) = (None, None, Vec::new());
+        Self { lines, mover, carried, along, refolded, parallel_to: None, target: None }
     }
 
     /// Does the moved part land on the paper it was brought to, not merely on its line extended?
@@ -129,8 +132,9 @@ fn as_written(
     Ok(match &line.node {
         FoldLine::Along(l) => {
             let laid = refs.line(l)?;
-            let along = refs.creases(l)?.first().copied();
-            Asked { along, ..Asked::new(vec![laid.line], Mover::Smaller) }
+            let refolded = refs.creases(l)?;
+            let along = refolded.first().copied();
+            Asked { along, refolded, ..Asked::new(vec![laid.line], Mover::Smaller) }
         }
         FoldLine::Through(p, q) => {
             let (p, q) = (refs.place(p)?.table, refs.place(q)?.table);

@@ -1,15 +1,19 @@
 //! One `valley`, `mountain` or `crease` line of the text, or its mirrored half.
 
-use crate::design::ast::{Choice, Expr, FoldStep, FoldVerb, Layers, MovingRef, Place, Spanned};
+use crate::design::ast::{
+    Choice, Expr, FoldLine, FoldStep, FoldVerb, Layers, MovingRef, Place, Spanned,
+};
 use crate::design::eval::Values;
 use crate::fold::apply::MAX_LAYERS;
 use crate::fold::apply::{self, Done, Landing, Move, Plan, Refused, Take};
+use crate::fold::axis::Axis;
+use crate::fold::creep;
 use crate::fold::error::Problem;
 use crate::fold::layout::Layout;
 use crate::fold::refs::{Fault, Names, Refs, direction};
-use crate::fold::slip::Aim;
+use crate::fold::slip::{self, Aim};
 use crate::fold::state::{Crease, CreaseId, FaceId, Folded};
-use crate::numeric::geom::{SheetPoint, TableLine, area, centroid, clip_left};
+use crate::numeric::geom::{SheetPoint, TableLine, TablePoint, Vec2, area, centroid, clip_left};
 
 use super::crease_line::{Asked, Mover, asked, mover_of_line, nearest};
 use super::mirror::Mirror;
@@ -42,6 +46,8 @@ pub struct Passed {
     pub amid: SheetPoint,
     /// The folder chose where the crease runs: it was not there before.
     pub placed: bool,
+    /// How far thickness pushes the paper that moved, in thicknesses.
+    pub push: Vec2,
 }
 
 impl Passed {
@@ -61,8 +67,8 @@ impl Passed {
             (bent_m, low, high) = (bent_m + (b - a).abs(), low.min(a).min(b), high.max(a).max(b));
         }
         let at = fold.line.place(if bent.is_empty() { 0.0 } else { (low + high) / 2.0 });
-        let (line, placed) = (TableLine { at, ..fold.line }, true);
-        Self { folded, line, valley, creases, layers_bent, moved_m2, bent_m, amid, placed }
+        let (line, placed, push) = (TableLine { at, ..fold.line }, true, Vec2::default());
+        Self { folded, line, valley, creases, layers_bent, moved_m2, bent_m, amid, placed, push }
     }
 }
 
@@ -78,14 +84,14 @@ pub struct Pass<'a> {
     pub names: &'a Names,
     /// Values of quantities.
     pub values: &'a Values,
+    /// The line in which it is mirrored.
+    pub axis: Axis,
     /// For the mirrored half.
     pub mirror: Option<Mirror>,
     /// In a slipped run, what the hand aims at and how it misses.
     pub aim: Option<&'a Aim>,
     /// The faces of the layers it names, once they are known.
     pub among: Option<Vec<FaceId>>,
-    /// Thickness of one layer where creases grow with what they bend, else 0, m.
-    pub creep_thickness_m: f64,
 }
 
 /// A crease that can be made, with its moving side on the left.
@@ -102,16 +108,18 @@ impl Pass<'_> {
             model: self.model,
             names: self.names,
             values: self.values,
+            axis: self.axis,
             mirrored,
             slipped: self.aim.is_some(),
             among: self.among.clone(),
+            thickness_m: 0.0,
         }
     }
 
     /// Of a line folded apart a step means what the layers it names carry.
     fn named_layers(&self) -> Result<Option<Vec<FaceId>>, Fault> {
         let halves = self.step.layers.node == Layers::Default
-            && self.step.both_sides
+            && self.step.sides.both()
             && self.folded_in_two();
         let take = match &self.step.layers.node {
             Layers::NearHalf | Layers::FarHalf | Layers::FlapAt(_) => self.take(None)?,
@@ -155,13 +163,13 @@ impl Pass<'_> {
     pub(super) fn make(&self, asked: &Asked, chosen: &Candidate) -> Result<Passed, Refused> {
         let name = self.step.call.as_ref().map(|n| n.node.as_str().into());
         let mirrored = self.mirror.is_some();
-        let crease = Crease { name, mirrored, step: self.index, bulge_m: 0.0 };
+        let crease = Crease { name, mirrored, step: self.index, layers: 0 };
         let passed = match self.step.verb {
             FoldVerb::Crease => self.crease(chosen, crease)?,
             FoldVerb::Valley | FoldVerb::Mountain => {
                 // Folding along a crease that has a name, without giving another, bends that one.
                 let along = asked.along.filter(|_| self.step.call.is_none());
-                self.fold(chosen, along.ok_or(crease))?
+                self.fold(asked, chosen, along.ok_or(crease))?
             }
         };
         Ok(Passed { placed: asked.along.is_none(), ..passed })
@@ -180,12 +188,16 @@ impl Pass<'_> {
         Ok(Passed::new(done, &c.fold, None, vec![id], amid))
     }
 
-    fn fold(&self, c: &Candidate, crease: Result<CreaseId, Crease>) -> Result<Passed, Refused> {
+    fn fold(
+        &self,
+        asked: &Asked,
+        c: &Candidate,
+        crease: Result<CreaseId, Crease>,
+    ) -> Result<Passed, Refused> {
         let renames = matches!(&crease, Err(Crease { name: Some(_), .. }));
         let mut done = apply::fold(self.model, &c.fold, &c.plan, crease)?;
         let Done { folded, moved, took_all, bent, layers_bent } = &mut done;
         let newest = folded.creases.len() - 1;
-        let bulge_m = bulge_m(*layers_bent, self.creep_thickness_m);
         let mut creases = Vec::new();
         for &mut h in bent {
             let hinge = &mut folded.hinges[h];
@@ -195,19 +207,49 @@ impl Pass<'_> {
             if !creases.contains(&hinge.crease) {
                 creases.push(hinge.crease);
                 let crease = &mut folded.creases[hinge.crease];
-                crease.bulge_m = crease.bulge_m.max(bulge_m);
+                crease.layers = crease.layers.max(*layers_bent);
             }
         }
-        if *took_all && !self.step.both_sides {
+        if *took_all && !self.step.sides.both() {
             mark_halves(folded, moved);
         }
         let amid = amid_largest(folded, |f| moved[f]);
-        Ok(Passed::new(done, &c.fold, Some(c.fold.valley), creases, amid))
+        // A slipped crease does not change what thickness does.
+        let push = match (self.aim, folded.on_table(amid)) {
+            (Some(aim), _) => aim.push,
+            (None, Some(landed)) => self.push(asked, &c.line, landed),
+            (None, None) => Vec2::default(),
+        };
+        for (face, _) in folded.faces.iter_mut().zip(&*moved).filter(|(_, m)| **m) {
+            face.shift = face.shift + push;
+        }
+        let passed = Passed::new(done, &c.fold, Some(c.fold.valley), creases, amid);
+        Ok(Passed { push, ..passed })
+    }
+
+    /// How far thickness pushes what this fold brings to a place: the same words are read again on
+    /// paper that has some.
+    fn push(&self, asked: &Asked, line: &TableLine, landed: TablePoint) -> Vec2 {
+        let shifted = self.model.faces.iter().any(|f| f.shift != Vec2::default());
+        let stands_out = asked.along.is_none() && self.model.creases.iter().any(|c| c.layers > 0);
+        if !shifted && !stands_out {
+            return Vec2::default();
+        }
+        let probe = shifted.then(|| creep::probe(self.model));
+        let model = probe.as_ref().unwrap_or(self.model);
+        let refs = Refs { model, thickness_m: creep::PROBE_M, ..self.refs() };
+        // Only a fold back asks where the rest of the model lies.
+        let back = matches!(self.step.line.node, FoldLine::Back(..));
+        let layout = if back { Layout::new(model) } else { Layout::default() };
+        let thick = self::asked(&refs, &self.step.line, &layout, self.mirror.as_ref());
+        let ideal = slip::nearest(line, &asked.lines);
+        let thick = ideal.and_then(|line| slip::nearest(&line, &thick.ok()?.lines));
+        ideal.zip(thick).map_or(Vec2::default(), |(a, b)| creep::push(&a, &b, landed))
     }
 
     /// The one crease meant, of all that do what was asked.
     fn choose(&self, asked: &Asked, layout: &Layout) -> Result<Candidate, Fault> {
-        let (take, landing) = (self.take(asked.carried.as_ref())?, self.landing()?);
+        let (take, landing) = (self.take(Some(asked))?, self.landing()?);
         let valley = self.valley();
         let moving = self.moving()?;
         let mover = moving.as_ref().unwrap_or(&asked.mover);
@@ -343,7 +385,7 @@ impl Pass<'_> {
         }))
     }
 
-    pub(super) fn take(&self, carried: Option<&Vec<FaceId>>) -> Result<Take, Fault> {
+    pub(super) fn take(&self, asked: Option<&Asked>) -> Result<Take, Fault> {
         let layers = &self.step.layers;
         let flipped = self.other_way_up();
         let half = |near: bool| {
@@ -358,11 +400,14 @@ impl Pass<'_> {
             Ok(if top != flipped { Take::Top(n) } else { Take::Bottom(n) })
         };
         Ok(match &layers.node {
-            Layers::Default => match carried {
-                Some(faces) => Take::Flap(faces.clone()),
+            Layers::Default => match asked.and_then(|a| a.carried.as_ref()) {
+                Some(faces) => Take::Loose(faces.clone()),
                 // In a model folded in two, both sides are its two halves.
-                None if self.step.both_sides && self.folded_in_two() => half(true),
-                None => Take::All,
+                None if self.step.sides.both() && self.folded_in_two() => half(true),
+                None => match asked.filter(|a| !a.refolded.is_empty()) {
+                    Some(asked) => Take::Beside(asked.refolded.clone()),
+                    None => Take::All,
+                },
             },
             Layers::All => Take::All,
             Layers::Top(n) => counted(n, true)?,
@@ -380,12 +425,15 @@ impl Pass<'_> {
         if let Some(mirror) = self.mirror {
             return mirror.other_way_up();
         }
-        let top = self.model.order.last().and_then(|&f| Mirror::of_face(self.model, f));
+        let top = self.model.order.last().and_then(|&f| Mirror::of_face(self.model, f, self.axis));
         top.is_some_and(|m| m.other_way_up())
     }
 
     pub(super) fn landing(&self) -> Result<Landing, Fault> {
-        let Some(place) = &self.step.place else { return Ok(Landing::Outermost) };
+        let Some(place) = &self.step.place else {
+            let stays = self.step.verb == FoldVerb::Crease;
+            return Ok(if stays { Landing::Back } else { Landing::Outermost });
+        };
         let flap = |p| -> Result<Vec<FaceId>, Fault> {
             let (_, sheet) = self.refs().place_on_paper(p)?;
             Ok(self.model.faces_at(sheet).collect())
@@ -398,20 +446,13 @@ impl Pass<'_> {
     }
 }
 
-/// Tearing says more than missing: keep it when several creases are refused.
+/// Tearing, and paper in the way, say more than missing: keep them when several creases are refused.
 fn keep_worse(kept: &mut Option<Problem>, new: Problem) {
-    let tears = |p: &Problem| matches!(p, Problem::Fold(Refused::Tears { .. }));
+    let tears =
+        |p: &Problem| matches!(p, Problem::Fold(Refused::Tears { .. } | Refused::Held { .. }));
     if kept.as_ref().is_none_or(|old| tears(&new) && !tears(old)) {
         *kept = Some(new);
     }
-}
-
-/// How far the bend of `n` layers of thickness `t` stands out beyond the ideal crease. Derived:
-/// the middle surface runs round a half circle of length pi n t / 2 where the ideal one has none,
-/// so the paper reaches (pi/4 - 1/2) n t less far, while its outer skin lies n t / 2 beyond the
-/// middle; together (1 - pi/4) n t.
-pub fn bulge_m(layers: usize, thickness_m: f64) -> f64 {
-    (1.0 - std::f64::consts::FRAC_PI_4) * layers as f64 * thickness_m
 }
 
 /// Middle of the largest face of some; of all, where there are none.

@@ -1,6 +1,6 @@
 //! The mirrored half of a `both sides` step: the same words, read left for right.
 
-use crate::fold::refs::mirror_image;
+use crate::fold::axis::Axis;
 use crate::fold::state::{FaceId, Folded};
 use crate::numeric::geom::{Placement, SheetPoint, TableLine, TablePoint, Vec2, centroid};
 
@@ -11,22 +11,20 @@ use crate::numeric::geom::{Placement, SheetPoint, TableLine, TablePoint, Vec2, c
 pub struct Mirror {
     from: Placement,
     to: Placement,
-    width_m: f64,
+    axis: Axis,
 }
 
 impl Mirror {
     /// As seen from a place of the paper; `None` when its mirror image is not on the paper.
-    pub fn at(model: &Folded, p: SheetPoint) -> Option<Self> {
-        let width_m = model.sheet_m[0];
+    pub fn at(model: &Folded, p: SheetPoint, axis: Axis) -> Option<Self> {
         let from = model.faces[model.faces_at(p).next()?].placement;
-        let q = mirror_image(p, width_m);
-        let to = model.faces[model.faces_at(q).next()?].placement;
-        Some(Self { from, to, width_m })
+        let to = model.faces[model.faces_at(axis.image(p)).next()?].placement;
+        Some(Self { from, to, axis })
     }
 
     /// As seen from the middle of a face.
-    pub fn of_face(model: &Folded, face: FaceId) -> Option<Self> {
-        Self::at(model, centroid(&model.faces[face].polygon))
+    pub fn of_face(model: &Folded, face: FaceId, axis: Axis) -> Option<Self> {
+        Self::at(model, centroid(&model.faces[face].polygon), axis)
     }
 
     /// The mirror image lies the other way up: what is a valley for the one is a mountain for the
@@ -42,19 +40,17 @@ impl Mirror {
 
     /// A direction of the table carried to the mirrored half.
     pub fn direction(&self, d: Vec2) -> Vec2 {
-        let v = self.from.unturn(d);
-        self.to.turn(Vec2::new(-v.x, v.y))
+        self.to.turn(self.axis.turned(self.from.unturn(d)))
     }
 
     /// A direction at the mirrored half, seen from the first.
     pub fn direction_back(&self, d: Vec2) -> Vec2 {
-        let v = self.to.unturn(d);
-        self.from.turn(Vec2::new(-v.x, v.y))
+        self.from.turn(self.axis.turned(self.to.unturn(d)))
     }
 
     /// A line at the mirrored half, seen from the first.
     pub fn line_back(&self, l: &TableLine) -> TableLine {
-        let at: TablePoint = self.from.apply(mirror_image(self.to.unapply(l.at), self.width_m));
+        let at: TablePoint = self.from.apply(self.axis.image(self.to.unapply(l.at)));
         TableLine { at, dir: self.direction_back(l.dir) }
     }
 }

@@ -4,7 +4,7 @@ use crate::fold::apply::{Move, Plan, Refused};
 use crate::fold::error::Problem;
 use crate::fold::layout::Layout;
 use crate::fold::refs::Fault;
-use crate::fold::slip::{Aim, Slip};
+use crate::fold::slip::{Aim, Slip, nearest};
 use crate::fold::state::{Crease, CreaseId, Folded, HINGE_GAP_M, Hinge};
 use crate::numeric::geom::TableLine;
 
@@ -32,8 +32,8 @@ impl Pass<'_> {
     ) -> Result<Passed, Fault> {
         let fault = |problem: Problem| Fault::from((&self.step.line.span, problem));
         let refused = |refused: Refused| fault(refused.into());
-        let meant = aim.nearest(&asked.lines).ok_or_else(|| fault(Problem::NoCrease))?;
-        let (take, landing) = (self.take(asked.carried.as_ref())?, self.landing()?);
+        let meant = nearest(&aim.line, &asked.lines).ok_or_else(|| fault(Problem::NoCrease))?;
+        let (take, landing) = (self.take(Some(asked))?, self.landing()?);
         let valley = self.valley();
         let candidate = |line| {
             let (take, landing) = (take.clone(), landing.clone());
@@ -83,7 +83,7 @@ fn leave_behind(folded: &mut Folded, crease: CreaseId, line: &TableLine) {
     };
     let off: Vec<usize> = (0..folded.hinges.len()).filter(|&h| off(&folded.hinges[h])).collect();
     if !off.is_empty() {
-        folded.creases.push(Crease { name: None, bulge_m: 0.0, ..folded.creases[crease].clone() });
+        folded.creases.push(Crease { name: None, layers: 0, ..folded.creases[crease].clone() });
     }
     for h in off {
         folded.hinges[h].crease = folded.creases.len() - 1;

@@ -18,7 +18,7 @@ pub struct Model {
     pub order: Vec<FaceId>,
 }
 
-/// Stops the solver after a set number of dead ends, so that the time is bounded and the answer
+/// Stops the solver after a set number of dead ends between two orders, so that the time is bounded and the answer
 /// the same on every machine.
 #[derive(Default)]
 struct DeadEnds(u64);
@@ -133,8 +133,9 @@ impl<'a> Search<'a> {
         self.solver.unsat_core_contains_var(l.var())
     }
 
-    /// Do not find this one again.
+    /// Do not find this one again. Dead ends are counted anew: the search has got somewhere.
     pub fn exclude(&mut self, model: &Model) {
+        self.solver.cb_mut().0 = 0;
         let differ = self.variables.iter().zip(&model.values).map(|(&v, &t)| Lit::new(v, !t));
         let mut clause = differ.collect();
         self.solver.add_clause_reuse(&mut clause);

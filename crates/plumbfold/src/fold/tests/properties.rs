@@ -67,11 +67,12 @@ fn attempt(model: &Folded, throw: &Throw, step: usize) -> Result<apply::Done, Re
         0 => Take::All,
         1 => Take::Top(1),
         2 => Take::Bottom(2),
+        3 => Take::Loose(vec![face]),
         _ => Take::Flap(vec![face]),
     };
     let fold = Move { line, valley: throw.valley, take, landing: Landing::Outermost };
     let plan = Plan::new(model, &Layout::new(model), &fold)?;
-    let crease = Crease { name: None, mirrored: false, step, bulge_m: 0.0 };
+    let crease = Crease { name: None, mirrored: false, step, layers: 0 };
     apply::fold(model, &fold, &plan, Err(crease))
 }
 

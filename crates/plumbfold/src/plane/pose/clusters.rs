@@ -88,9 +88,20 @@ impl Clusters {
         for f in (0..folded.faces.len()).filter(|&f| !is_scrap(folded, f)) {
             body[root(&mut parent, f)] = true;
         }
+        // A corner between two creases that both open is no hem, however small.
+        let mut opens: Vec<Vec<usize>> = vec![Vec::new(); folded.faces.len()];
+        for &(h, item) in &posed {
+            for f in folded.hinges[h].faces {
+                let items = &mut opens[root(&mut parent, f)];
+                if !items.contains(&item) {
+                    items.push(item);
+                }
+            }
+        }
         for &(h, _) in &posed {
-            let [a, b] = folded.hinges[h].faces.map(|f| body[root(&mut parent, f)]);
-            if a != b {
+            let [a, b] = folded.hinges[h].faces.map(|f| root(&mut parent, f));
+            let hem = if body[a] { b } else { a };
+            if body[a] != body[b] && opens[hem].len() == 1 {
                 weak.push(h);
             }
         }

@@ -1,0 +1,182 @@
+//! The line in which a model is alike, so that a fold can be made on both sides of it.
+//!
+//! It is a line of the sheet: the middle lines, and the diagonals of a square. Which of them is the
+//! model's centre now is found from where its faces lie, whatever has been turned or turned over
+//! since: paper and mirror image must lie on the table as one motion puts them, the same for all.
+//!
+//! ```text
+//!   open: the motion is a          folded in two: both halves lie on each other,
+//!   reflection of the table        and the motion leaves every place where it is
+//!        ____|____                        ____
+//!       |    |    |                      |____|   near half
+//!       |____|____|                      |____|   far half
+//! ```
+
+use super::state::{FaceId, Folded};
+use crate::design::ast::Side;
+use crate::numeric::geom::{SheetPoint, TOLERANCE_M, TablePoint, Vec2, area, centroid};
+
+/// A line of the sheet that it can be mirrored in.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Axis {
+    line: AxisLine,
+    sheet_m: [f64; 2],
+}
+
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum AxisLine {
+    Upright,
+    Level,
+    /// From the lower left corner of a square.
+    Rising,
+    /// From its upper left corner.
+    Falling,
+}
+
+/// At least this share of the paper is alike about a model's centre (chosen: more than half, so
+/// that a flap folded on one side alone does not hide where the centre is).
+const ALIKE_SHARE: f64 = 0.6;
+/// Mirror images that lie this near to where they should are alike, m (chosen: what a hand's errors
+/// add up to).
+const ALIKE_M: f64 = 5e-3;
+
+impl Axis {
+    /// The sheet's upright middle line.
+    pub fn upright(sheet_m: [f64; 2]) -> Self {
+        Self { line: AxisLine::Upright, sheet_m }
+    }
+
+    /// The model's centre now; `halves` prefers the one about which it is folded in two. `None`
+    /// where it is alike about no line.
+    pub fn of(model: &Folded, halves: bool) -> Option<Self> {
+        let [w, l] = model.sheet_m;
+        let square = (w - l).abs() <= TOLERANCE_M;
+        let mut faces: Vec<(FaceId, f64)> =
+            model.faces.iter().map(|f| area(&f.polygon)).enumerate().collect();
+        faces.sort_by(|a, b| b.1.total_cmp(&a.1).then(a.0.cmp(&b.0)));
+        let mut best: Option<((f64, u8), Self)> = None;
+        for line in [AxisLine::Upright, AxisLine::Level, AxisLine::Rising, AxisLine::Falling] {
+            if matches!(line, AxisLine::Rising | AxisLine::Falling) && !square {
+                continue;
+            }
+            let axis = Self { line, sheet_m: model.sheet_m };
+            let Some((share, rank)) = axis.fit(model, &faces, halves) else { continue };
+            // Whole models first; shares that differ by rounding are one.
+            let fit = ((share * 1e6).round(), rank);
+            if best.as_ref().is_none_or(|(b, _)| fit > *b) {
+                best = Some((fit, axis));
+            }
+            if fit == (1e6, BEST) {
+                break;
+            }
+        }
+        best.map(|(_, axis)| axis)
+    }
+
+    /// Share of the paper that is alike about this line, and how well it serves as centre.
+    fn fit(&self, model: &Folded, faces: &[(FaceId, f64)], halves: bool) -> Option<(f64, u8)> {
+        let whole: f64 = self.sheet_m[0] * self.sheet_m[1];
+        let (mut motions, mut seen): (Vec<(Motion, f64)>, f64) = (Vec::new(), 0.0);
+        for &(f, area) in faces {
+            if let Some(motion) = self.motion(model, f) {
+                match motions.iter_mut().find(|(m, _)| m.alike(&motion)) {
+                    Some((_, sum)) => *sum += area,
+                    None => motions.push((motion, area)),
+                }
+            }
+            seen += area;
+            let most = motions.iter().map(|m| m.1).fold(0.0, f64::max);
+            if most + (whole - seen) < ALIKE_SHARE * whole {
+                return None;
+            }
+        }
+        let (motion, area) = motions.into_iter().max_by(|a, b| a.1.total_cmp(&b.1))?;
+        Some((area / whole, motion.rank(halves)))
+    }
+
+    /// How the mirror image of a face lies beside the face.
+    fn motion(&self, model: &Folded, f: FaceId) -> Option<Motion> {
+        let face = &model.faces[f];
+        let there = model.faces_at(self.image(centroid(&face.polygon))).next()?;
+        let to = model.faces[there].placement;
+        let probes = PROBES
+            .map(|(x, y)| to.apply(self.image(face.placement.unapply(TablePoint::new(x, y)))));
+        Some(Motion { probes, halves: face.moved_half != model.faces[there].moved_half })
+    }
+
+    /// The mirror image of a place.
+    pub fn image(&self, p: SheetPoint) -> SheetPoint {
+        let [w, l] = self.sheet_m;
+        let (x, y) = match self.line {
+            AxisLine::Upright => (w - p.x, p.y),
+            AxisLine::Level => (p.x, l - p.y),
+            AxisLine::Rising => (p.y, p.x),
+            AxisLine::Falling => (w - p.y, l - p.x),
+        };
+        SheetPoint::new(x, y)
+    }
+
+    /// The mirror image of a direction on the sheet.
+    pub fn turned(&self, v: Vec2) -> Vec2 {
+        match self.line {
+            AxisLine::Upright => Vec2::new(-v.x, v.y),
+            AxisLine::Level => Vec2::new(v.x, -v.y),
+            AxisLine::Rising => Vec2::new(v.y, v.x),
+            AxisLine::Falling => Vec2::new(-v.y, -v.x),
+        }
+    }
+
+    /// The mirror image of an edge.
+    pub fn side(&self, side: Side) -> Side {
+        use Side::{Bottom, Left, Right, Top};
+        match (self.line, side) {
+            (AxisLine::Upright, Left) | (AxisLine::Rising, Top) | (AxisLine::Falling, Bottom) => {
+                Right
+            }
+            (AxisLine::Upright, Right) | (AxisLine::Rising, Bottom) | (AxisLine::Falling, Top) => {
+                Left
+            }
+            (AxisLine::Level, Top) | (AxisLine::Rising, Left) | (AxisLine::Falling, Right) => {
+                Bottom
+            }
+            (AxisLine::Level, Bottom) | (AxisLine::Rising, Right) | (AxisLine::Falling, Left) => {
+                Top
+            }
+            (AxisLine::Upright | AxisLine::Level, side) => side,
+        }
+    }
+}
+
+/// Places of the table by which motions are told apart, m.
+const PROBES: [(f64, f64); 3] = [(0.0, 0.0), (0.1, 0.0), (0.0, 0.1)];
+/// [`Motion::rank`] of a centre that nothing could beat.
+const BEST: u8 = 3;
+
+/// A motion of the table, by where it takes [`PROBES`].
+struct Motion {
+    probes: [TablePoint; 3],
+    /// It takes the near half to the far half.
+    halves: bool,
+}
+
+impl Motion {
+    fn alike(&self, o: &Self) -> bool {
+        self.probes.iter().zip(&o.probes).all(|(a, b)| a.distance(*b) < ALIKE_M)
+    }
+
+    /// The centre people mean first runs up the table, or is the fold of a model folded in two.
+    fn rank(&self, halves: bool) -> u8 {
+        let at = PROBES.map(|(x, y)| TablePoint::new(x, y));
+        let stays = |i: usize| self.probes[i].distance(at[i]) < ALIKE_M;
+        let [right, up] = [1, 2].map(|i| self.probes[i] - self.probes[0]);
+        let upright = (up - Vec2::new(0.0, 0.1)).norm() < ALIKE_M
+            && (right - Vec2::new(-0.1, 0.0)).norm() < ALIKE_M;
+        let in_two = (0..3).all(stays) && self.halves;
+        match (in_two, upright) {
+            (true, _) if halves => BEST,
+            (_, true) => BEST - 1 + u8::from(!halves),
+            (true, _) => 1,
+            _ => 0,
+        }
+    }
+}
