@@ -16,7 +16,7 @@ pub use assemble::parse;
 pub(super) use assemble::{ParsedLine, parse_lines};
 pub(super) use statement::Statement;
 
-pub(super) use expression::parse_setting_value;
+pub(super) use expression::{parse_expression, parse_setting_value};
 
 #[cfg(test)]
 pub(super) mod tests;

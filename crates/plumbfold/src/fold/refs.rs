@@ -293,12 +293,16 @@ impl Refs<'_> {
 
     /// Ends of a line on the paper: the lower one first, or the left one when level.
     fn ends(&self, pieces: &[Piece], span: &Span) -> Result<[SheetPoint; 2], Fault> {
-        let longest = pieces
-            .iter()
-            .map(|p| p.sheet)
-            .max_by(|a, b| a[0].distance(a[1]).total_cmp(&b[0].distance(b[1])));
-        let [a, b] = longest.ok_or((span, Problem::EmptyLine))?;
-        let line = SheetLine::through(a, b).ok_or((span, Problem::EmptyLine))?;
+        // Of a crease through several layers, the line of the paper with most of it.
+        let lines = pieces.iter().filter_map(|p| SheetLine::through(p.sheet[0], p.sheet[1]));
+        let on = |line: &SheetLine| -> f64 {
+            let on =
+                pieces.iter().filter(|p| p.sheet.iter().all(|&p| line.side(p).abs() < STRAIGHT_M));
+            on.map(|p| p.sheet[0].distance(p.sheet[1])).sum()
+        };
+        let longest =
+            lines.map(|l| (on(&l), l)).reduce(|a, b| if b.0 > a.0 + STRAIGHT_M { b } else { a });
+        let line = longest.ok_or((span, Problem::EmptyLine))?.1;
         let straight = pieces.iter().flat_map(|p| p.sheet);
         let (mut low, mut high) = (0.0_f64, 0.0_f64);
         for p in straight.filter(|&p| line.side(p).abs() < STRAIGHT_M) {

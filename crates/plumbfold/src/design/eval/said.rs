@@ -2,7 +2,7 @@
 
 use super::Values;
 use crate::design::lexer::{Token, TokenKind, tokens};
-use crate::design::parser::parse_setting_value;
+use crate::design::parser::parse_expression;
 use crate::design::quantity::{Dimension, Quantity};
 
 /// The sentence with every piece of arithmetic that holds a let worked out: mm, degrees, grams.
@@ -35,6 +35,7 @@ fn worked_out(sentence: &str, tokens: &[Token<'_>], values: &Values) -> Option<(
             "+-*/()".contains(mark) || (mark == ',' && depth > 0)
         }
     });
+    let lets: Vec<&str> = values.lets().iter().map(|l| l.name.as_str()).collect();
     const LONGEST: usize = 24;
     let most = arithmetic.count().min(LONGEST);
     (1..=most).rev().find_map(|n| {
@@ -44,7 +45,7 @@ fn worked_out(sentence: &str, tokens: &[Token<'_>], values: &Values) -> Option<(
             return None;
         }
         let text = &sentence[piece[0].span.start..piece[n - 1].span.end];
-        let value = values.evaluate(&parse_setting_value(text).ok()?).ok()?;
+        let value = values.evaluate(&parse_expression(text, &lets).ok()?).ok()?;
         Some((said(value)?, n))
     })
 }

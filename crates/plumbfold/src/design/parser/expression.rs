@@ -13,7 +13,13 @@ const SHEET_LETS: &[&str] = &["width", "length"];
 /// The value of a setting such as `24 mm`, `3/8 in` or `2`: an expression without names. The
 /// mistakes' spans are in the given text.
 pub fn parse_setting_value(text: &str) -> Result<Spanned<Expr>, Diagnostic> {
+    parse_expression(text, &[])
+}
+
+/// The same, where lets with these names may be used.
+pub fn parse_expression(text: &str, lets: &[&str]) -> Result<Spanned<Expr>, Diagnostic> {
     let mut parser = Parser::new(text);
+    parser.lets = lets.iter().map(|name| (*name).to_owned().into()).collect();
     parser.start_line(tokens(text, &(0..text.len())), text.len());
     let value = parser.expression("a value such as `24 mm`").and_then(|value| {
         if parser.at_end() { Ok(value) } else { parser.unexpected("the end of the value", &[]) }

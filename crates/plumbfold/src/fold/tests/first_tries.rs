@@ -1,4 +1,5 @@
-//! Texts as folders write them before they have read more than a page of the language.
+//! Texts as folders write them before they have read more than a page of the language, folded as
+//! exact flat geometry.
 
 use super::{fold, sound};
 
@@ -7,7 +8,7 @@ macro_rules! first_tries {
         #[test]
         fn $name() {
             let text = include_str!(concat!("../../../../../testdata/first-tries/", $file, ".plane"));
-            for step in fold(text, &[]).steps {
+            for step in fold(&format!("creep off\n{text}"), &[]).steps {
                 sound(&step.after);
             }
         }
