@@ -23,3 +23,14 @@ pub fn faults(root: &Path) -> Result<Vec<String>, String> {
     faults.extend(map::unnamed(root, &targets)?);
     Ok(faults)
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_layout_holds() {
+        let faults = faults(&crate::root()).expect("a project that can be read");
+        assert!(faults.is_empty(), "\n{}", faults.join("\n"));
+    }
+}

@@ -1,9 +1,12 @@
 //! Runs the steps of a design, from the flat sheet to the flat model.
 
+pub mod passes;
+mod again;
 mod collapse_step;
 mod crease_line;
 mod fold_step;
 mod mirror;
+mod moves;
 mod slipped;
 
 use std::sync::Arc;
@@ -314,90 +317,6 @@ impl Runner<'_> {
         Ok(())
     }
 
-    /// A strip along an edge folded over, and again along the crease it made.
-    fn roll(&mut self, step: &Spanned<Step>, roll: &Roll) -> Result<(), Box<FoldError>> {
-        let times = self.values.count(&roll.times).map_err(Fault::from);
-        let times = times.map_err(|f| self.error(step, f.into()))?;
-        let mut edge = roll.edge.clone();
-        let own = Spanned { node: "the roll".to_owned(), span: step.span.clone() };
-        let name = roll.call.clone().unwrap_or_else(|| own.clone());
-        for turn in 0..times {
-            if self.steps.len() >= self.to_step {
-                break;
-            }
-            let behind = roll.pleated && turn % 2 == 1;
-            let line = FoldLine::Over(edge, roll.by.clone());
-            let fold = FoldStep {
-                verb: if behind { FoldVerb::Mountain } else { FoldVerb::Valley },
-                layers: Spanned { node: Layers::Default, span: step.span.clone() },
-                line: Spanned { node: line, span: step.span.clone() },
-                moving: None,
-                choice: None,
-                place: None,
-                sides: Sides::One,
-                call: Some(name.clone()),
-            };
-            let fold = Spanned { node: Step::Fold(Box::new(fold)), span: step.span.clone() };
-            self.one(&fold).map_err(|failed| self.error(step, failed))?;
-            edge = Spanned { node: LineRef::Named(name.clone()), span: roll.edge.span.clone() };
-        }
-        self.names.forget(&own.node);
-        Ok(())
-    }
-
-    /// Folds along a crease again, the way it was folded.
-    fn refold(&mut self, name: &Name, span: &Span) -> Result<(StepKind, Made), Failed> {
-        let halves = match self.names.get(name)? {
-            Meaning::Creases(halves) => halves.clone(),
-            _ => {
-                let name = name.node.clone();
-                return Err(Fault::from((span, Problem::NotALine { name })).into());
-            }
-        };
-        let folded = |pass: &FoldLineRecord| pass.creases.iter().any(|c| halves[0].contains(c));
-        let was = self
-            .steps
-            .iter()
-            .rposition(|s| s.passes.iter().any(|p| !p.mirrored && p.valley.is_some() && folded(p)));
-        let never = || Failed::from(Fault::from((span, Problem::NeverFolded)));
-        let was = was.ok_or_else(never)?;
-        let valley = self.steps[was].passes.iter().find_map(|p| p.valley).unwrap_or(true);
-        let turned = self.steps[was..].iter().filter(|s| s.kind == StepKind::TurnOver).count();
-        let verb = if valley == (turned % 2 == 0) { FoldVerb::Valley } else { FoldVerb::Mountain };
-        let sides = if halves[1].is_empty() { Sides::One } else { Sides::Both };
-        let line = LineRef::Named(name.clone());
-        let line = FoldLine::Along(Spanned { node: line, span: name.span.clone() });
-        let fold = FoldStep {
-            verb,
-            layers: Spanned { node: Layers::Default, span: span.clone() },
-            line: Spanned { node: line, span: span.clone() },
-            moving: None,
-            choice: None,
-            place: None,
-            sides,
-            call: None,
-        };
-        let axis = self.axis_of(sides, false, span)?;
-        Ok((StepKind::Fold(verb), self.fold(&fold, axis)?))
-    }
-
-    /// The flat sheet with all its creases; the paper in its middle stays where it lies.
-    fn unfold_all(&mut self, span: &Span) -> Result<Made, Fault> {
-        let mut folded = (*self.now).clone();
-        if !folded.hinges.iter().any(|h| folded.is_folded(h)) {
-            return Err((span, Problem::OpenAlready).into());
-        }
-        let [w, l] = folded.sheet_m;
-        let middle = folded.faces_at(SheetPoint::new(w / 2.0, l / 2.0)).next().unwrap_or(0);
-        let placement = folded.faces[middle].placement;
-        for face in &mut folded.faces {
-            (face.placement, face.moved_half) = (placement, false);
-        }
-        folded.order = (0..folded.faces.len()).collect();
-        self.undo.clear();
-        Ok((folded, Vec::new(), 0))
-    }
-
     /// A base has names for its creases, where they are still free.
     fn name_base(&mut self, folded: &Folded, part: SquarePart) {
         let [w, l] = folded.sheet_m;
@@ -483,79 +402,6 @@ impl Runner<'_> {
         axis.ok_or_else(|| (span, Problem::NoCentre).into())
     }
 
-    fn collapse(&mut self, step: &CollapseStep, span: &Span, axis: Axis) -> Result<Made, Failed> {
-        if let Some(fold) = tuck_as_fold(step) {
-            return self.tuck(&fold, axis);
-        }
-        let before = self.now.clone();
-        let pass = |model: &Folded, mirror| {
-            let (names, values) = (&self.names, self.values);
-            let index = self.steps.len();
-            let slipped = self.aims.is_some();
-            let pass =
-                CollapsePass { step, span, index, model, names, values, axis, mirror, slipped };
-            Ok::<_, Fault>((pass.anchor()?, pass.run()?))
-        };
-        let (anchor, first) = pass(&before, None)?;
-        let mut done = vec![first];
-        if step.sides.both() {
-            let failed = |fault: Fault| Failed { fault, mirrored: true };
-            let mirror = Mirror::at(&before, anchor, axis);
-            let mirror = mirror.ok_or_else(|| failed((span, Problem::NoMirrorImage).into()))?;
-            in_two(step.sides, &mirror, span)?;
-            done.push(pass(&done[0].folded, Some(mirror)).map_err(failed)?.1);
-        }
-        let mut halves = [Vec::new(), Vec::new()];
-        let mut passes = Vec::new();
-        for (half, pass) in done.iter().enumerate() {
-            let CollapsedPass { lines, creases, layers_bent, .. } = pass;
-            halves[half].clone_from(creases);
-            passes.extend(lines.iter().map(|&line| {
-                let (valley, mirrored, creases) = (None, half == 1, creases.clone());
-                FoldLineRecord {
-                    line,
-                    valley,
-                    mirrored,
-                    creases,
-                    layers_bent: *layers_bent,
-                    moved_m2: 0.0,
-                    bent_m: 0.0,
-                    placed: false,
-                    push: Vec2::default(),
-                }
-            }));
-        }
-        if let Some(name) = &step.call {
-            self.names.give(&name.node, Meaning::Creases(halves));
-        }
-        if let (
-            CollapseKind::WaterbombBase(part) | CollapseKind::PreliminaryBase(part),
-            Some(last),
-        ) = (&step.kind, done.last())
-        {
-            self.name_base(&last.folded, part.node);
-        }
-        self.undo.push(Undo { before: before.clone(), step: self.steps.len(), since: Vec::new() });
-        let layers_bent = done.iter().map(|d| d.layers_bent).max().unwrap_or(0);
-        let folded = done.pop().map_or_else(|| (*before).clone(), |last| last.folded);
-        Ok((folded, passes, layers_bent))
-    }
-
-    /// A tuck is a fold that lands under a flap; from behind, when it cannot come from the front.
-    fn tuck(&mut self, fold: &FoldStep, axis: Axis) -> Result<Made, Failed> {
-        let from_front = self.fold(fold, axis);
-        let crosses = |failed: &Failed| {
-            matches!(*failed.fault.problem, Problem::Fold(Refused::Crosses { .. }))
-        };
-        match from_front {
-            Err(failed) if crosses(&failed) => {
-                let behind = FoldStep { verb: FoldVerb::Mountain, ..fold.clone() };
-                self.fold(&behind, axis).map_err(|_| failed)
-            }
-            done => done,
-        }
-    }
-
     /// Hinges that were given to another crease take their old names along.
     fn rename(&mut self, folded: &Folded) {
         let before = self.now.clone();
@@ -580,57 +426,12 @@ impl Runner<'_> {
         let pass = Pass { step, index, model, names, values, axis, mirror, aim, among: None };
         pass.run()
     }
-
-    fn unfold(&mut self, name: Option<&Name>, span: &Span) -> Result<Made, Fault> {
-        let creases = match name {
-            None => None,
-            Some(name) => match self.names.get(name)? {
-                Meaning::Creases(halves) => Some(halves.clone()),
-                _ => {
-                    let name = name.node.clone();
-                    return Err((span, Problem::NotALine { name }).into());
-                }
-            },
-        };
-        let made_last = |step: usize| match &creases {
-            None => true,
-            Some(halves) => halves.iter().flatten().all(|&c| self.now.creases[c].step == step),
-        };
-        if let Some(last) = self.undo.pop_if(|u| made_last(u.step)) {
-            return Ok((undo(&self.now, &last), Vec::new(), 0));
-        }
-        let Some(halves) = creases else {
-            return Err((span, Problem::NothingToUnfold).into());
-        };
-        let mut folded = (*self.now).clone();
-        for half in halves.iter().filter(|h| !h.is_empty()) {
-            folded = open(&folded, half).map_err(|p| (span, p))?;
-        }
-        // Folds before it can no longer be taken back as they were made.
-        self.undo.clear();
-        Ok((folded, Vec::new(), 0))
-    }
 }
 
 /// `repeat behind` needs a half behind.
 fn in_two(sides: Sides, mirror: &Mirror, span: &Span) -> Result<(), Fault> {
     let behind = sides != Sides::Behind || mirror.other_way_up();
     if behind { Ok(()) } else { Err((span, Problem::NothingBehind).into()) }
-}
-
-fn tuck_as_fold(step: &CollapseStep) -> Option<FoldStep> {
-    let CollapseKind::Tuck { flap, under, line } = &step.kind else { return None };
-    let spanned = |node| Spanned { node, span: flap.span.clone() };
-    Some(FoldStep {
-        verb: FoldVerb::Valley,
-        layers: Spanned { node: Layers::FlapAt(flap.clone()), span: flap.span.clone() },
-        line: (**line).clone(),
-        moving: Some(spanned(MovingRef::Point(flap.clone()))),
-        choice: step.choice.clone(),
-        place: Some(Spanned { node: Place::Under(under.clone()), span: under.span.clone() }),
-        sides: step.sides,
-        call: step.call.clone(),
-    })
 }
 
 fn record(pass: &Passed, mirrored: bool) -> FoldLineRecord {

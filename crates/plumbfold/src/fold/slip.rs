@@ -12,8 +12,6 @@
 //! in the paper already is followed where it is, and paper that overlaps it is folded along with
 //! the rest. Collapses are exact: their creases must meet so that the paper lies flat.
 
-use super::exec::FoldRun;
-use crate::design::ast::Span;
 use crate::numeric::geom::{TableLine, TablePoint, Vec2};
 
 /// How far a hand misses a crease.
@@ -62,67 +60,4 @@ pub(crate) fn nearest(line: &TableLine, creases: &[TableLine]) -> Option<TableLi
     let miss = |l: &TableLine| ends.map(|p| l.side(p).abs()).iter().sum::<f64>();
     let nearest = creases.iter().min_by(|a, b| miss(a).total_cmp(&miss(b)))?;
     Some(if nearest.dir.dot(line.dir) < 0.0 { nearest.reversed() } else { *nearest })
-}
-
-/// One crease of a run, as a person would point at it.
-#[derive(Clone, Debug, PartialEq)]
-pub struct PassLabel {
-    /// Step, counted from 1 with repeats written out and marks left out.
-    pub step: usize,
-    /// Its text.
-    pub span: Span,
-    /// Which half of a `both sides` step; `None` for a step made once.
-    pub side: Option<PassSide>,
-    /// What the crease is called.
-    pub crease: Option<String>,
-    /// Whether a slip moves it: not where an existing crease is followed, nor in a collapse.
-    pub slips: bool,
-}
-
-/// Half of a `both sides` step.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum PassSide {
-    /// As written.
-    First,
-    /// Its mirror image.
-    Mirrored,
-}
-
-impl std::fmt::Display for PassLabel {
-    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        write!(f, "step {}", self.step)?;
-        if let Some(crease) = &self.crease {
-            write!(f, ", {crease}")?;
-        }
-        match self.side {
-            None => Ok(()),
-            Some(PassSide::First) => f.write_str(", first side"),
-            Some(PassSide::Mirrored) => f.write_str(", other side"),
-        }
-    }
-}
-
-impl FoldRun {
-    /// All creases in the order they are folded, one for each [`Slip`] of a slipped run.
-    pub fn passes(&self) -> Vec<PassLabel> {
-        let label = |(i, step): (usize, &super::exec::StepRecord)| {
-            let both = step.passes.iter().any(|p| p.mirrored);
-            let labels = step.passes.iter().map(|pass| {
-                let creases = pass.creases.iter().map(|&c| &step.after.creases[c]);
-                let named = |c: &&super::state::Crease| c.name.is_some();
-                let made = creases.clone().filter(named).find(|c| c.step == i);
-                let crease = made.or_else(|| creases.clone().find(named));
-                let side = if pass.mirrored { PassSide::Mirrored } else { PassSide::First };
-                PassLabel {
-                    step: i + 1,
-                    span: step.span.clone(),
-                    side: both.then_some(side),
-                    crease: crease.and_then(|c| c.name.as_deref()).map(str::to_owned),
-                    slips: pass.placed,
-                }
-            });
-            labels.collect::<Vec<_>>()
-        };
-        self.steps.iter().enumerate().flat_map(label).collect()
-    }
 }
