@@ -1,7 +1,10 @@
 //! Paper in the hand: the places and edges a fold can be named by as the model lies now, and
 //! what one more fold would do.
 
+mod drag;
+
 use plumbfold::design::ast::{Design, LineRef, MarkTarget, PointRef, Side, Spanned, Step};
+use plumbfold::design::edit::{self, Edit};
 use plumbfold::design::eval::{self, Values};
 use plumbfold::design::print;
 use plumbfold::fold::exec::{self, FoldRun};
@@ -11,7 +14,7 @@ use plumbfold::numeric::geom::{TablePoint, centroid};
 use plumbfold::pipeline::{self, Reading, Settings};
 use serde::{Deserialize, Serialize};
 
-use crate::change::{self, Change};
+use drag::Drag;
 
 /// What the page asks.
 #[derive(Debug, Deserialize)]
@@ -20,13 +23,16 @@ pub struct Question {
     /// Steps of the text already folded.
     step: usize,
     /// Fold this next.
-    line: Option<String>,
+    drag: Option<Drag>,
 }
 
 /// The answer.
 #[derive(Debug, Serialize)]
 pub struct Answer {
     before: Paper,
+    /// The step that the drag means.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    line: Option<String>,
     #[serde(skip_serializing_if = "Option::is_none")]
     after: Option<Paper>,
     /// Why the fold cannot be made.
@@ -61,6 +67,7 @@ struct FaceShown {
     up: bool,
     moved: bool,
     /// Table to sheet: `x' = a x + b y + e`, `y' = c x + d y + f` as `[a, b, c, d, e, f]`.
+    #[serde(skip)]
     to_sheet: [f64; 6],
 }
 
@@ -69,7 +76,10 @@ struct FaceShown {
 struct Spot {
     at: [f64; 2],
     words: String,
+    #[serde(skip)]
+    place: PointRef,
     /// Corner or middle of an edge: the places folds hinge at.
+    #[serde(skip)]
     plain: bool,
 }
 
@@ -79,6 +89,8 @@ struct Line {
     a: [f64; 2],
     b: [f64; 2],
     words: String,
+    #[serde(skip)]
+    line: LineRef,
 }
 
 /// Most named lines offered.
@@ -92,12 +104,15 @@ const SPOTS_MAX: usize = 200;
 /// The text cannot be folded so far; the sentence says why.
 pub fn fold_by_hand(question: &Question) -> Result<Answer, String> {
     let now = SoFar::new(&question.text, question.step)?;
-    let mut answer = Answer { before: now.paper(None), after: None, problem: None, balance: None };
-    let Some(line) = &question.line else { return Ok(answer) };
-    let add = Change::AddStep { after: Some(question.step), line: line.clone() };
-    let text = match change::apply(&question.text, &add) {
+    let before = now.paper(None);
+    let fold = question.drag.as_ref().and_then(|drag| drag.fold(&before));
+    let line = fold.as_ref().map(|fold| print::step(&fold.clone().into()));
+    let mut answer = Answer { before, line, after: None, problem: None, balance: None };
+    let Some(fold) = fold else { return Ok(answer) };
+    let add = Edit::AddSteps { after: question.step, steps: vec![fold.into()] };
+    let text = match edit::apply(&question.text, &[add]) {
         Ok(text) => text,
-        Err(why) => return Ok(Answer { problem: Some(why), ..answer }),
+        Err(why) => return Ok(Answer { problem: Some(why.to_string()), ..answer }),
     };
     match SoFar::new(&text, question.step + 1) {
         Err(why) => answer.problem = Some(why),
@@ -139,12 +154,7 @@ impl SoFar {
         let flat = model.hinges.iter().filter(|h| !model.is_folded(h));
         let creases = flat.map(|h| model.hinge_on_table(h).map(mm)).collect();
         let lines = self.lines();
-        Paper {
-            faces,
-            creases,
-            spots: self.spots(&lines),
-            lines: lines.into_iter().map(|l| l.1).collect(),
-        }
+        Paper { faces, creases, spots: self.spots(&lines), lines }
     }
 
     fn refs(&self) -> Refs<'_> {
@@ -163,7 +173,7 @@ impl SoFar {
 
     /// Edges and named creases that are one straight line on the table, so that a fold can be
     /// named by them.
-    fn lines(&self) -> Vec<(LineRef, Line)> {
+    fn lines(&self) -> Vec<Line> {
         let edges = SIDES.map(LineRef::Edge);
         let mut names = Vec::new();
         collect_names(&self.design.steps, &mut names);
@@ -179,27 +189,29 @@ impl SoFar {
                 let (low, high) = ends.fold((f64::MAX, f64::MIN), |(a, b), s| (a.min(s), b.max(s)));
                 let [a, b] = [low, high].map(|s| mm(laid.line.place(s)));
                 let words = print::line(&line);
-                (high > low).then_some((line, Line { a, b, words }))
+                (high > low).then_some(Line { a, b, words, line })
             })
             .collect()
     }
 
     /// Corners, middles of edges, and places where named lines cross.
-    fn spots(&self, lines: &[(LineRef, Line)]) -> Vec<Spot> {
+    fn spots(&self, lines: &[Line]) -> Vec<Spot> {
         let refs = self.refs();
         let spot = |place: PointRef, plain| {
             let words = print::place(&place);
-            let at = mm(refs.place(&place.into()).ok()?.table);
-            Some(Spot { at, words, plain })
+            let at = mm(refs.place(&place.clone().into()).ok()?.table);
+            Some(Spot { at, words, place, plain })
         };
         let [top, bottom, left, right] = SIDES;
         let corners = [(top, left), (top, right), (bottom, left), (bottom, right)];
         let corners = corners.map(|(end, side)| PointRef::Corner(end, side));
         let plain = corners.into_iter().chain(SIDES.map(PointRef::EdgeMiddle));
         let mut spots: Vec<Spot> = plain.filter_map(|place| spot(place, true)).collect();
-        for (i, (first, one)) in lines.iter().enumerate() {
-            for (second, other) in &lines[i + 1..] {
-                let crossing = PointRef::Crossing(first.clone().into(), second.clone().into());
+        for (i, one) in lines.iter().enumerate() {
+            for other in &lines[i + 1..] {
+                let both = [one, other].map(|l| l.line.clone().into());
+                let [first, second] = both;
+                let crossing = PointRef::Crossing(first, second);
                 let Some(new) = spot(crossing, false) else { continue };
                 let near = |s: &Spot| (s.at[0] - new.at[0]).hypot(s.at[1] - new.at[1]) < NEAR_MM;
                 if one.holds(new.at) && other.holds(new.at) && !spots.iter().any(near) {
@@ -275,8 +287,25 @@ fn mm(p: TablePoint) -> [f64; 2] {
 mod tests {
     use super::*;
 
-    fn ask(text: &str, step: usize, line: Option<&str>) -> Result<Answer, String> {
-        fold_by_hand(&Question { text: text.to_owned(), step, line: line.map(str::to_owned) })
+    fn ask(text: &str, step: usize, drag: Option<&str>) -> Result<Answer, String> {
+        let drag = drag.map(|json| serde_json::from_str(json).unwrap());
+        fold_by_hand(&Question { text: text.to_owned(), step, drag })
+    }
+    fn drag(from: &str, onto: &str) -> String {
+        format!(r#"{{"from": {from}, "onto": {onto}, "as": "valley"}}"#)
+    }
+    fn spot(words: &str) -> String {
+        format!(r#"{{"kind": "spot", "words": "{words}"}}"#)
+    }
+    fn edge(words: &str) -> String {
+        format!(r#"{{"kind": "line", "words": "{words}"}}"#)
+    }
+    fn free(x: f64, y: f64) -> String {
+        format!(r#"{{"kind": "free", "at": [{x}, {y}]}}"#)
+    }
+    /// The line that a drag means.
+    fn said(text: &str, step: usize, from: &str, onto: &str) -> String {
+        ask(text, step, Some(&drag(from, onto))).unwrap().line.unwrap_or_default()
     }
     const SHEET: &str = "plane T\nsheet A4 upright, 80 g/m2\n";
     const HALVED: &str = "plane T\nsheet A4 upright, 80 g/m2\n\
@@ -296,21 +325,49 @@ mod tests {
     fn every_place_and_line_offered_can_be_said_in_the_text() {
         let paper = ask(HALVED, 1, None).unwrap().before;
         assert!(paper.lines.iter().any(|l| l.words == "centre"));
-        for spot in &paper.spots {
-            let line = format!("mark spot = {}", spot.words);
-            let answer = ask(HALVED, 1, Some(&line)).unwrap();
-            assert_eq!(answer.problem, None, "{line}");
-        }
-        for l in &paper.lines {
-            let line = format!("mark side = {}", l.words);
-            assert_eq!(ask(HALVED, 1, Some(&line)).unwrap().problem, None, "{line}");
+        let said = paper.spots.iter().map(|s| &s.words).chain(paper.lines.iter().map(|l| &l.words));
+        for words in said {
+            let text = format!("{HALVED}mark it = {words}\n");
+            assert!(SoFar::new(&text, 2).is_ok(), "{words}");
         }
     }
 
     #[test]
+    fn a_drag_is_said_as_a_folder_would() {
+        let corner = spot("top left corner");
+        let onto = |to: &str| said(HALVED, 1, &corner, to);
+        assert_eq!(onto(&spot("bottom middle")), "valley top left corner onto bottom middle");
+        let swung = "valley top left corner onto centre, hinged at top middle";
+        assert_eq!(onto(&edge("centre")), swung);
+        // 105 mm from the top middle, down the centre line.
+        assert_eq!(onto(&free(105.5, 192.4)), swung);
+        assert_eq!(onto(&free(3.0, 250.0)), "valley top left corner back by 47 mm along left edge");
+        assert_eq!(onto(&free(60.0, 200.04)), "valley top left corner onto (60 mm, 200 mm)");
+        let left = |to: &str| said(HALVED, 1, &edge("left edge"), to);
+        assert_eq!(left(&edge("centre")), "valley left edge onto centre");
+        let over = "valley parallel to left edge, 20 mm from it, moving left edge";
+        assert_eq!(left(&free(40.0, 100.0)), over);
+        assert_eq!(left(&free(0.5, 100.0)), "", "too short to mean anything");
+        assert_eq!(left(&spot("top middle")), "");
+    }
+
+    #[test]
+    fn layers_and_sides_are_said_too() {
+        let (from, onto) = (spot("top left corner"), edge("centre"));
+        let json = format!(
+            r#"{{"from": {from}, "onto": {onto}, "as": "mountain", "layers": "top", "both": true}}"#
+        );
+        let line = ask(HALVED, 1, Some(&json)).unwrap().line.unwrap();
+        assert_eq!(
+            line,
+            "mountain top layer top left corner onto centre, hinged at top middle, both sides"
+        );
+    }
+
+    #[test]
     fn a_fold_is_tried_without_changing_the_text() {
-        let line = "valley top left corner onto centre, hinged at top middle";
-        let answer = ask(HALVED, 1, Some(line)).unwrap();
+        let drag = drag(&spot("top left corner"), &edge("centre"));
+        let answer = ask(HALVED, 1, Some(&drag)).unwrap();
         let after = answer.after.unwrap();
         let moved = after.faces.iter().filter(|f| f.moved).count();
         assert!(moved >= 1 && moved < after.faces.len());
@@ -320,7 +377,8 @@ mod tests {
 
     #[test]
     fn what_cannot_be_folded_says_why() {
-        let answer = ask(HALVED, 1, Some("valley top edge onto top edge")).unwrap();
+        let drag = drag(&edge("top edge"), &edge("top edge"));
+        let answer = ask(HALVED, 1, Some(&drag)).unwrap();
         assert!(answer.after.is_none());
         assert!(answer.problem.is_some_and(|p| !p.is_empty()));
         assert!(ask("plane T\nsheet A4 upright\nvally", 0, None).is_err());

@@ -90,7 +90,9 @@ pub fn format(text: &str) -> String {
         });
         depth += usize::from(matches!(statement, Some(Statement::Repeat(_))));
     }
-    layout(rows)
+    let formatted = layout(rows);
+    // A text keeps the line ends it came with.
+    if text.contains("\r\n") { formatted.replace('\n', "\r\n") } else { formatted }
 }
 
 /// The lines of steps, each without its line end; a long one holds some.
@@ -104,6 +106,11 @@ pub(super) fn step_lines(steps: &[Step]) -> Vec<String> {
 /// A line of a design.
 pub(super) fn statement(statement: &Statement) -> String {
     Printer { source: None }.statement(statement, 0)
+}
+
+/// A step alone, on one line; a repeat says only how often.
+pub fn step(step: &Step) -> String {
+    step_lines(std::slice::from_ref(step)).swap_remove(0)
 }
 
 /// An expression alone.

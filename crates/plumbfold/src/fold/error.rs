@@ -169,6 +169,12 @@ pub enum Problem {
     /// `repeat behind` of a model that is not folded in two.
     #[error("the model is not folded in two, so there is no half behind to repeat this on")]
     NothingBehind,
+    /// A fold that lies right across the middle of the model.
+    #[error("this fold is its own mirror image: `both sides` would make it twice over")]
+    OwnMirrorImage,
+    /// Words that mean another crease at the other side.
+    #[error("at the other side these words mean another crease, so the two sides would differ")]
+    AnotherMirrored,
     /// Paper folded in ways that have no mirror image.
     #[error("there is no paper in the mirrored place")]
     NoMirrorImage,
@@ -288,6 +294,11 @@ impl FoldError {
             Problem::Collapse(error) => error.help()?,
             Problem::NeverFolded => "say how: `valley along NAME`, or `mountain along NAME`",
             Problem::NothingBehind => "`both sides` makes it on the left and on the right",
+            Problem::AnotherMirrored => {
+                "measure from a line that both sides share, such as the centre, or write the fold \
+                 once for each side"
+            }
+            Problem::OwnMirrorImage => "leave out `both sides`",
             Problem::NoCentre => "leave out `both sides`, and write the fold once for each side",
             Problem::NothingToUnfold => "name the fold to open: `unfold NAME`",
             _ => return None,
@@ -344,9 +355,11 @@ impl FoldError {
             | Problem::NeverFolded
             | Problem::OpenAlready
             | Problem::NotFree { .. } => "cannot-unfold",
-            Problem::NoMirrorImage | Problem::NoCentre | Problem::NothingBehind => {
-                "no-mirror-image"
-            }
+            Problem::NoMirrorImage
+            | Problem::OwnMirrorImage
+            | Problem::AnotherMirrored
+            | Problem::NoCentre
+            | Problem::NothingBehind => "no-mirror-image",
             Problem::TooManySteps
             | Problem::TooDeep
             | Problem::Fold(Refused::TooManyFaces(_) | Refused::TooManyLayers { .. }) => {

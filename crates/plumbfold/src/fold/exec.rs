@@ -202,12 +202,13 @@ struct Runner<'a> {
 /// A fault in one of the halves of a step.
 struct Failed {
     fault: Fault,
-    mirrored: bool,
+    /// At the mirrored half: the model with the first half made.
+    mirrored: Option<Arc<Folded>>,
 }
 
 impl From<Fault> for Failed {
     fn from(fault: Fault) -> Self {
-        Self { fault, mirrored: false }
+        Self { fault, mirrored: None }
     }
 }
 
@@ -248,9 +249,9 @@ impl Runner<'_> {
             step_span: step.span.clone(),
             span,
             step: self.steps.len() + 1,
-            mirrored,
+            mirrored: mirrored.is_some(),
             problem: *problem,
-            before: self.now.clone(),
+            before: mirrored.unwrap_or_else(|| self.now.clone()),
         })
     }
 
@@ -360,11 +361,18 @@ impl Runner<'_> {
         let mut halves = [first.creases.clone(), Vec::new()];
         let (mut folded, amid) = (first.folded, first.amid);
         if step.sides.both() {
-            let failed = |fault: Fault| Failed { fault, mirrored: true };
+            let half = || Some(Arc::new(folded.clone()));
+            let failed = |fault: Fault| Failed { fault, mirrored: half() };
             let no_image = || failed((&step.line.span, Problem::NoMirrorImage).into());
             let mirror = Mirror::at(&before, amid, axis).ok_or_else(no_image)?;
             in_two(step.sides, &mirror, &step.line.span)?;
+            if mirror.is_its_own_image(&first.line) {
+                return Err(failed((&step.line.span, Problem::OwnMirrorImage).into()));
+            }
             let second = self.pass(step, &folded, axis, Some(mirror)).map_err(failed)?;
+            if self.aims.is_none() && !mirror.are_images(&first.line, &second.line) {
+                return Err(failed((&step.line.span, Problem::AnotherMirrored).into()));
+            }
             passes.push(record(&second, true));
             halves[1].clone_from(&second.creases);
             folded = second.folded;

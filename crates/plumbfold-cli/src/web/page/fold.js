@@ -3,7 +3,6 @@
 
 import { Latest, post } from './api.js';
 import { $, el, svg } from './dom.js';
-import { sayFold } from './fold-words.js';
 import { t } from './strings.js';
 import { change, emit, on, setStep, store } from './store.js';
 import * as units from './units.js';
@@ -102,7 +101,7 @@ function build() {
       el('label', {}, `${t('fold.from')} `, ui.from), el('label', {}, `${t('fold.onto')} `, ui.onto)),
     el('div', { className: 'row' },
       choice('as', [['valley', t('fold.valley')], ['mountain', t('fold.mountain')], ['crease', t('fold.crease')]]),
-      choice('layers', [['', t('fold.layers.default')], ['all layers', t('fold.layers.all')], ['top layer', t('fold.layers.top')]]),
+      choice('layers', [['usual', t('fold.layers.default')], ['all', t('fold.layers.all')], ['top', t('fold.layers.top')]]),
       el('label', {}, ui.both, ' ', t('fold.both'))),
     ui.line, ui.buttons);
   footer.prepend(ui.tools);
@@ -126,11 +125,13 @@ function fillLists() {
 
 const trying = new Latest(
   (question) => post('/api/fold', question),
-  (answer, question, superseded) => {
-    if (!isFolding() || question.line !== ui.line.textContent) return;
+  (answer, _, superseded) => {
+    if (!isFolding() || !dropped) return;
+    ui.line.textContent = answer.line ?? '';
     preview = answer.after;
     ui.go.disabled = !preview;
-    if (answer.problem) ui.state.textContent = t('fold.cannot', { why: answer.problem });
+    if (!answer.line) ui.state.textContent = t('fold.picked', { what: picked.words });
+    else if (answer.problem) ui.state.textContent = t('fold.cannot', { why: answer.problem });
     else if (answer.balance) {
       ui.state.textContent = t('fold.balance', { mm: units.say(units.length(answer.balance.behind_nose_mm, 1)), share: (answer.balance.area_ahead_fraction * 100).toFixed(1) });
     } else ui.state.textContent = t('fold.nothing');
@@ -141,10 +142,12 @@ const trying = new Latest(
 
 function ask() {
   if (!picked || !dropped) { draw(); return; }
-  const line = sayFold(paper, picked, dropped, { verb: chosen('as'), layers: chosen('layers'), both: ui.both.checked });
-  ui.line.textContent = line ?? '';
-  if (!line) { preview = null; ui.go.disabled = true; draw(); return; }
-  trying.put({ text: paper.text, step: paper.step, line });
+  const { kind, words, at } = dropped;
+  const drag = {
+    from: { kind: picked.kind, words: picked.words }, onto: kind === 'free' ? { kind, at } : { kind, words },
+    as: chosen('as'), layers: chosen('layers'), both: ui.both.checked,
+  };
+  trying.put({ text: paper.text, step: paper.step, drag });
   draw();
 }
 

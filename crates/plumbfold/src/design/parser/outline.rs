@@ -6,6 +6,8 @@ use crate::design::ast::*;
 use crate::design::diagnostic::Diagnostic;
 use crate::design::limits::MAX_CORNERS;
 
+/// Furthest a path may reach, mm: no sheet of paper is ten metres long.
+const PATH_MM: f64 = 10_000.0;
 /// Curves of a path are followed to this distance, mm: far finer than a pencil line.
 const CURVE_MM: f64 = 0.05;
 
@@ -62,6 +64,12 @@ impl Parser<'_> {
                 return self.report(fault);
             }
         };
+        let bounds = path.control_box();
+        let most = [bounds.x0, bounds.x1, bounds.y0, bounds.y1].map(f64::abs);
+        if !most.iter().all(|&mm| mm <= PATH_MM) {
+            let message = format!("an outline lies within {PATH_MM} mm of its origin");
+            return self.report(Diagnostic::error("out-of-range", span, message));
+        }
         let mut corners = Vec::new();
         let mut too_many = false;
         kurbo::flatten(path.elements().iter().copied(), CURVE_MM, |e| {

@@ -82,3 +82,10 @@ fn a_path_stays_a_path() {
     assert_eq!(parse(&canonical), (parse(text).0, Vec::new()));
     assert_eq!(format(&canonical), canonical);
 }
+
+#[test]
+fn a_text_keeps_the_line_ends_it_came_with() {
+    let text = "plane  G\nsheet A4   # paper\npose flat\n";
+    let windows = text.replace('\n', "\r\n");
+    assert_eq!(format(&windows), format(text).replace('\n', "\r\n"));
+}

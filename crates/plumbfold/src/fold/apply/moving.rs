@@ -30,14 +30,15 @@ impl MovingSet<'_> {
                 self.moving = self.outer_layers(&parts(), matches!(fold.take, Take::Top(_)), *n);
             }
             Take::Flap(faces) => {
+                let plate = self.plate(faces);
                 self.hang_on(faces);
                 let parts = parts();
                 // Each round may bring in paper that more hangs on.
-                while self.carry(&parts, fold, true)? {}
+                while self.carry(&parts, fold, Some(&plate))? {}
             }
             Take::Loose(faces) => {
                 self.hang_on(faces);
-                self.carry(&parts(), fold, false)?;
+                self.carry(&parts(), fold, None)?;
             }
             Take::Beside(creases) => {
                 let beside = self.beside(creases);
@@ -64,19 +65,41 @@ impl MovingSet<'_> {
         }
     }
 
-    /// Takes what lies loose on what moves, and what that hangs on to; with `own`, only what is
-    /// hinged to it. Tells whether there was any.
-    fn carry(&mut self, parts: &Layout, fold: &Move, own: bool) -> Result<bool, Refused> {
+    /// The plate of paper that some faces belong to over there: across creases that lie flat.
+    fn plate(&self, faces: &[FaceId]) -> Vec<bool> {
+        let joints = self.joints(false);
+        let mut plate = vec![false; self.moving.len()];
+        let mut fresh = faces.to_vec();
+        while let Some(f) = fresh.pop() {
+            if !plate[f] {
+                plate[f] = true;
+                fresh.extend(neighbours(&joints, f));
+            }
+        }
+        plate
+    }
+
+    /// Takes what lies loose on what moves, and what that hangs on to. For a named flap, given by
+    /// its plate, only what is folded on to it: hinged to the plate beyond the crease, or anywhere
+    /// to what is. Tells whether there was any.
+    fn carry(
+        &mut self,
+        parts: &Layout,
+        fold: &Move,
+        plate: Option<&[bool]>,
+    ) -> Result<bool, Refused> {
         if !matches!(fold.landing, Landing::Outermost | Landing::Back) {
             return Ok(false);
         }
-        let hinges = &self.model.hinges;
-        let hinged = |g: FaceId, moving: &[bool]| {
-            hinges.iter().any(|h| h.faces.contains(&g) && moving[h.other(g)])
-        };
         let ranks = self.model.ranks();
         let outside = |g: FaceId, f: FaceId| (ranks[g] > ranks[f]) == fold.valley;
         let joints = self.joints(true);
+        let hinges = &self.model.hinges;
+        let folded_on = |g: FaceId, moving: &[bool], plate: &[bool]| {
+            let on_a_flap = |h: &Hinge| moving[h.other(g)] && !plate[h.other(g)];
+            neighbours(&joints, g).any(|f| moving[f])
+                || hinges.iter().any(|h| h.faces.contains(&g) && on_a_flap(h))
+        };
         let named = self.moving.clone();
         let flap = || (0..named.len()).filter(|&f| named[f]);
         let mut fresh: Vec<FaceId> = flap().collect();
@@ -93,7 +116,7 @@ impl MovingSet<'_> {
             }
             waiting.retain(|&g| {
                 let loose = !self.moving[g] && outside(g, f) && parts.overlap(f, g);
-                if loose && (!own || hinged(g, &self.moving)) {
+                if loose && plate.is_none_or(|plate| folded_on(g, &self.moving, plate)) {
                     self.moving[g] = true;
                     fresh.push(g);
                 }

@@ -16,16 +16,10 @@ impl Runner<'_> {
             }
             let behind = roll.pleated && turn % 2 == 1;
             let line = FoldLine::Over(edge, roll.by.clone());
-            let fold = FoldStep {
-                verb: if behind { FoldVerb::Mountain } else { FoldVerb::Valley },
-                layers: Spanned { node: Layers::Default, span: step.span.clone() },
-                line: Spanned { node: line, span: step.span.clone() },
-                moving: None,
-                choice: None,
-                place: None,
-                sides: Sides::One,
-                call: Some(name.clone()),
-            };
+            let verb = if behind { FoldVerb::Mountain } else { FoldVerb::Valley };
+            let mut fold = FoldStep { call: Some(name.clone()), ..FoldStep::plain(verb, line) };
+            fold.line.span = step.span.clone();
+            fold.layers.span = step.span.clone();
             let fold = Spanned { node: Step::Fold(Box::new(fold)), span: step.span.clone() };
             self.one(&fold).map_err(|failed| self.error(step, failed))?;
             edge = Spanned { node: LineRef::Named(name.clone()), span: roll.edge.span.clone() };
@@ -56,16 +50,9 @@ impl Runner<'_> {
         let sides = if halves[1].is_empty() { Sides::One } else { Sides::Both };
         let line = LineRef::Named(name.clone());
         let line = FoldLine::Along(Spanned { node: line, span: name.span.clone() });
-        let fold = FoldStep {
-            verb,
-            layers: Spanned { node: Layers::Default, span: span.clone() },
-            line: Spanned { node: line, span: span.clone() },
-            moving: None,
-            choice: None,
-            place: None,
-            sides,
-            call: None,
-        };
+        let mut fold = FoldStep { sides, ..FoldStep::plain(verb, line) };
+        fold.line.span = span.clone();
+        fold.layers.span = span.clone();
         let axis = self.axis_of(sides, false, span)?;
         Ok((StepKind::Fold(verb), self.fold(&fold, axis)?))
     }

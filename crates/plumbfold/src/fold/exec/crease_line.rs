@@ -1,6 +1,7 @@
 //! Where the crease of a fold step can run, and which side of it moves.
 
-use crate::design::ast::{FoldLine, LineRef, PointRef, Spanned};
+use crate::design::ast::{Expr, FoldLine, LineRef, PointRef, Spanned};
+use crate::design::diagnostic::Diagnostic;
 use crate::fold::error::Problem;
 use crate::fold::layout::Layout;
 use crate::fold::lines;
@@ -195,7 +196,7 @@ fn as_written(
         }
         FoldLine::Parallel(l, by, towards) => {
             let laid = refs.line(l)?;
-            let by = refs.values.length(by)?;
+            let by = distance(refs, by)?;
             let out = laid.line.dir.perp() * by;
             let mut creases: Vec<TableLine> = [out, -out]
                 .map(|v| TableLine { at: laid.line.at + v, dir: laid.line.dir })
@@ -217,7 +218,7 @@ fn as_written(
         }
         FoldLine::Over(l, by) => {
             let laid = refs.line(l)?;
-            let out = laid.line.dir.perp() * refs.values.length(by)?;
+            let out = laid.line.dir.perp() * distance(refs, by)?;
             let creases = [out, -out].map(|v| TableLine { at: laid.line.at + v, ..laid.line });
             let parallel_to = Some(laid.line);
             Asked { parallel_to, ..Asked::new(creases.to_vec(), mover_of_line(&laid)) }
@@ -239,7 +240,7 @@ fn as_written(
         FoldLine::Back(p, by, l) => {
             let (place, faces) = moving_place(p)?;
             let laid = refs.line_near(l, Some(place.table))?;
-            let by = refs.values.length(by)?;
+            let by = distance(refs, by)?;
             let inwards = layout.model_bounds().middle() - place.table;
             let dir = if laid.line.dir.dot(inwards) < 0.0 { -laid.line.dir } else { laid.line.dir };
             let crease = TableLine { at: place.table + dir * (by / 2.0), dir: dir.perp() };
@@ -276,4 +277,16 @@ pub fn nearest(creases: &[TableLine], p: TablePoint) -> Option<usize> {
 pub fn mover_of_line(l: &LaidLine) -> Mover {
     let all = stretches(l);
     if all.is_empty() { Mover::Place(l.line.at) } else { Mover::Stretches(all) }
+}
+
+/// A length that says how far, m.
+fn distance(refs: &Refs<'_>, by: &Spanned<Expr>) -> Result<f64, Fault> {
+    let by_m = refs.values.length(by)?;
+    if by_m < 0.0 {
+        let message = "how far a fold lies from something cannot be less than nothing";
+        return Err(Diagnostic::error("out-of-range", by.span.clone(), message)
+            .help("leave out the minus, and say the other side with `moving` or `towards`")
+            .into());
+    }
+    Ok(by_m)
 }

@@ -238,13 +238,15 @@ impl Pass<'_> {
         let probe = shifted.then(|| creep::probe(self.model));
         let model = probe.as_ref().unwrap_or(self.model);
         let refs = Refs { model, thickness_m: creep::PROBE_M, ..self.refs() };
-        // Only a fold back asks where the rest of the model lies.
-        let back = matches!(self.step.line.node, FoldLine::Back(..));
+        // Only these ask where the rest of the model lies.
+        let back = matches!(self.step.line.node, FoldLine::Back(..) | FoldLine::InHalf { .. });
         let layout = if back { Layout::new(model) } else { Layout::default() };
         let thick = self::asked(&refs, &self.step.line, &layout, self.mirror.as_ref());
         let ideal = slip::nearest(line, &asked.lines);
         let thick = ideal.and_then(|line| slip::nearest(&line, &thick.ok()?.lines));
-        ideal.zip(thick).map_or(Vec2::default(), |(a, b)| creep::push(&a, &b, landed))
+        ideal
+            .zip(thick)
+            .map_or(Vec2::default(), |(a, b)| creep::push(&a, &b, landed, self.model.faces.len()))
     }
 
     /// The one crease meant, of all that do what was asked.
@@ -446,11 +448,15 @@ impl Pass<'_> {
     }
 }
 
-/// Tearing, and paper in the way, say more than missing: keep them when several creases are refused.
+/// Where several creases are refused, paper in the way says most, then tearing; missing the paper
+/// says least.
 fn keep_worse(kept: &mut Option<Problem>, new: Problem) {
-    let tears =
-        |p: &Problem| matches!(p, Problem::Fold(Refused::Tears { .. } | Refused::Held { .. }));
-    if kept.as_ref().is_none_or(|old| tears(&new) && !tears(old)) {
+    let says = |p: &Problem| match p {
+        Problem::Fold(Refused::Held { .. }) => 2,
+        Problem::Fold(Refused::Tears { .. }) => 1,
+        _ => 0,
+    };
+    if kept.as_ref().is_none_or(|old| says(&new) > says(old)) {
         *kept = Some(new);
     }
 }

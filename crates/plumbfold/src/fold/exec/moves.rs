@@ -24,11 +24,13 @@ impl Runner<'_> {
         let (anchor, first) = pass(&before, None)?;
         let mut done = vec![first];
         if step.sides.both() {
-            let failed = |fault: Fault| Failed { fault, mirrored: true };
+            let half = || Some(Arc::new(done[0].folded.clone()));
+            let failed = |fault: Fault| Failed { fault, mirrored: half() };
             let mirror = Mirror::at(&before, anchor, axis);
             let mirror = mirror.ok_or_else(|| failed((span, Problem::NoMirrorImage).into()))?;
             in_two(step.sides, &mirror, span)?;
-            done.push(pass(&done[0].folded, Some(mirror)).map_err(failed)?.1);
+            let second = pass(&done[0].folded, Some(mirror)).map_err(failed)?.1;
+            done.push(second);
         }
         let mut halves = [Vec::new(), Vec::new()];
         let mut passes = Vec::new();

@@ -1,6 +1,6 @@
 //! A fold of a slipped run: the crease of the exact run, missed by a little.
 
-use crate::fold::apply::{Move, Plan, Refused};
+use crate::fold::apply::{Move, Plan, Refused, Take};
 use crate::fold::error::Problem;
 use crate::fold::layout::Layout;
 use crate::fold::refs::Fault;
@@ -34,6 +34,11 @@ impl Pass<'_> {
         let refused = |refused: Refused| fault(refused.into());
         let meant = nearest(&aim.line, &asked.lines).ok_or_else(|| fault(Problem::NoCrease))?;
         let (take, landing) = (self.take(Some(asked))?, self.landing()?);
+        // Paper that lies on a named flap by no more than a hand's miss comes along.
+        let take = match take {
+            Take::Flap(faces) => Take::Loose(faces),
+            take => take,
+        };
         let valley = self.valley();
         let candidate = |line| {
             let (take, landing) = (take.clone(), landing.clone());

@@ -168,3 +168,76 @@ fn repeat_behind_folds_the_half_behind_as_well() {
     let error = try_fold(open, &[]).map(|_| ()).expect_err("nothing is behind an open sheet");
     assert!(matches!(error.problem, Problem::NothingBehind));
 }
+
+#[test]
+fn a_fold_that_is_its_own_mirror_image_is_not_made_twice() {
+    let text =
+        "sheet A4 upright\nvalley parallel to top edge, 30 mm from it, moving top edge, both sides";
+    let error = try_fold(text, &[]).map(|_| ()).expect_err("right across the middle");
+    assert!(matches!(error.problem, Problem::OwnMirrorImage), "{:?}", error.problem);
+}
+
+#[test]
+fn both_sides_are_alike_or_it_is_refused() {
+    let text = "sheet A4\ncrease left edge onto right edge, call it centre\n\
+        valley left edge over by 30 mm, both sides, call it gate\nmountain along centre\n\
+        valley near half gate over by 10 mm, both sides, call it winglet";
+    match try_fold(text, &[]) {
+        Ok(run) => {
+            let x = |c: usize| {
+                let ends = run.folded.hinges.iter().filter(|h| h.crease == c).map(|h| h.ends[0].x);
+                ends.map(|x| (x - 0.105).abs()).collect::<Vec<_>>()
+            };
+            let off: Vec<f64> =
+                run.folded.creases_named("winglet").into_iter().flat_map(x).collect();
+            assert!(off.iter().all(|x| (x - off[0]).abs() < 1e-9), "{off:?}");
+        }
+        Err(e) => assert!(matches!(e.problem, Problem::AnotherMirrored), "{:?}", e.problem),
+    }
+}
+
+#[test]
+fn thickness_pushes_no_further_than_paper_can() {
+    let text = "sheet A4\nvalley top edge over by 10 mm, call it fore\n\
+        valley left edge onto right edge, call it spine\n\
+        valley near half fore onto spine, both sides, call it nose";
+    let Ok(run) = try_fold(text, &[]) else { return };
+    for face in &run.folded.faces {
+        assert!(face.shift.norm() < 100.0, "{:?} thicknesses", face.shift);
+    }
+}
+
+#[test]
+fn a_folded_model_is_folded_in_half_as_it_lies() {
+    for across in ["", " across"] {
+        let text = format!("sheet A4\nvalley top edge over by 20 mm\nvalley in half{across}");
+        let run = fold(&text, &[]);
+        sound(&run.folded);
+        assert!(run.folded.faces.iter().all(|f| f.shift.norm().is_finite()));
+    }
+}
+
+#[test]
+fn a_mirrored_half_that_is_refused_says_so_and_names_the_paper() {
+    let text = "sheet A4\ncrease left edge onto right edge, call it centre\n\
+        mountain bottom layer parallel to centre, 23 mm from it, both sides";
+    if let Err(error) = try_fold(text, &[]) {
+        assert!(!error.diagnostic().message.is_empty());
+        error.evidence();
+    }
+    let text = "sheet A4\ncrease left edge onto right edge, call it centre\n\
+        valley bottom layer parallel to centre, 23 mm from it, both sides";
+    if let Err(error) = try_fold(text, &[]) {
+        assert!(!error.diagnostic().message.is_empty());
+        error.evidence();
+    }
+}
+
+#[test]
+fn a_distance_is_not_less_than_nothing() {
+    for text in ["top edge over by -5 mm", "parallel to top edge, -30 mm from it"] {
+        let error = try_fold(&format!("sheet A4\nvalley {text}"), &[]).map(|_| ());
+        let said = error.expect_err("a minus").diagnostic().message;
+        assert!(said.contains("less than nothing"), "{said}");
+    }
+}
