@@ -36,13 +36,14 @@ fn look(model: &Folded, scale: f64) {
 
 /// How far the balance point moves behind the nose in some draws, m; planes that cannot be folded
 /// so or do not stand as posed are left out.
-fn shifts(text: &str, scale: f64, draws: usize) -> Vec<f64> {
+fn shifts(text: &str, scale: f64, draws: usize, creep: bool) -> Vec<f64> {
     let mut rng = Pcg64::seed_from_u64(7);
-    let exact = pipeline::balance(text, &Settings::default()).unwrap();
+    let settings = Settings { creep: Some(creep), ..Settings::default() };
+    let exact = pipeline::balance(text, &settings).unwrap();
     let count = exact.source.folded().unwrap().run.passes().len();
     let draw = |_| {
         let slips = slips(count, scale, &mut rng);
-        let made = pipeline::balance(text, &Settings { slips, ..Settings::default() }).ok()?;
+        let made = pipeline::balance(text, &Settings { slips, ..settings.clone() }).ok()?;
         // A hand feels where paper would have to pass through a strip of paper, and folds otherwise.
         let crosses = |v: &Violation| matches!(v, Violation::LayersCross { .. });
         if scale == 1.0 && check_all(&made.source.folded().unwrap().run.folded).iter().any(crosses)
@@ -60,7 +61,7 @@ fn shifts(text: &str, scale: f64, draws: usize) -> Vec<f64> {
 #[test]
 fn every_plane_folds_with_a_careful_hand() {
     for (name, text) in designs() {
-        let shifts = shifts(&text, 1.0, 200);
+        let shifts = shifts(&text, 1.0, 200, true);
         assert!(shifts.len() >= 196, "{name}: {} of 200", shifts.len());
         let mean_square = shifts.iter().map(|s| s * s).sum::<f64>() / shifts.len() as f64;
         // The nose is where two edges meet in a point, which multiplies a miss.
@@ -73,7 +74,9 @@ fn every_plane_folds_with_a_careful_hand() {
 fn a_hundredth_of_the_slip_moves_the_balance_a_hundredth_as_far() {
     for (name, text) in designs() {
         let [large, small] = [0.1, 0.001].map(|scale| {
-            let shifts = shifts(&text, scale, 40);
+            // Without thickness: the bends of slivers that a slip leaves keep their shape, however
+            // thin the slivers are, which is a step of up to a tenth of a millimetre.
+            let shifts = shifts(&text, scale, 40, false);
             assert!(shifts.len() >= 39, "{name}");
             shifts.iter().map(|s| s.abs()).fold(0.0, f64::max)
         });
