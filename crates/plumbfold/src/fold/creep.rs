@@ -12,7 +12,7 @@
 //! So each face has one displacement on the table ([`Face::shift`], in thicknesses of paper), which
 //! later folds carry along. It is found by reading the words of the step a second time, on paper as
 //! it lies with its thickness. Where two faces are displaced by different amounts the bend between
-//! them lies half way ([`outline`]): the one gains the strip of paper that the other gives, so that
+//! them lies half way ([`outlines`]): the one gains the strip of paper that the other gives, so that
 //! nothing tears or overlaps, and area is kept but for the square of the displacement.
 
 use super::state::{Crease, Face, FaceId, Folded, Hinge};

@@ -43,7 +43,7 @@ impl std::fmt::Display for PassLabel {
 }
 
 impl FoldRun {
-    /// All creases in the order they are folded, one for each [`Slip`] of a slipped run.
+    /// All creases in the order they are folded, one for each [`Slip`](crate::fold::slip::Slip) of a slipped run.
     pub fn passes(&self) -> Vec<PassLabel> {
         let label = |(i, step): (usize, &StepRecord)| {
             let both = step.passes.iter().any(|p| p.mirrored);
