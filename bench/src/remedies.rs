@@ -3,10 +3,10 @@
 use std::path::Path;
 use std::time::Instant;
 
-use plumbfold::verdict::aircraft::Conditions;
 use plumbfold::pipeline::{Settings, ThrowChange};
 use plumbfold::study::remedy::{mend, spoil};
 use plumbfold::study::tolerance::{Hands, tolerance};
+use plumbfold::verdict::aircraft::Conditions;
 
 use crate::table::Row;
 use crate::text_to_balance::balance;

@@ -4,12 +4,12 @@ use std::io::Write;
 use std::path::Path;
 use std::process::{Command, Stdio};
 
-use plumbfold::air::{AirLoads, Options, StripModel, analyse, mesh::MeshSize};
 use plumbfold::air::Air;
-use plumbfold::verdict::aircraft::Aircraft;
+use plumbfold::air::{AirLoads, Options, StripModel, analyse, mesh::MeshSize};
 use plumbfold::flight::envelope::envelope;
 use plumbfold::flight::rigid::Body;
 use plumbfold::flight::throw::{Hall, Throw, fly};
+use plumbfold::verdict::aircraft::Aircraft;
 use plumbfold::verdict::{Path as Flown, judge, uncertainty::Perturbation};
 use serde_json::{Value, json};
 
