@@ -10,7 +10,7 @@ use plumbfold::design::print;
 use plumbfold::fold::exec::{self, FoldRun};
 use plumbfold::fold::refs::Refs;
 use plumbfold::fold::state::{FaceId, Folded};
-use plumbfold::numeric::geom::{TablePoint, centroid};
+use plumbfold::numeric::geom::{TableLine, TablePoint, centroid};
 use plumbfold::pipeline::{self, Reading, Settings};
 use serde::{Deserialize, Serialize};
 
@@ -91,6 +91,9 @@ struct Line {
     words: String,
     #[serde(skip)]
     line: LineRef,
+    /// The endless line, mm, from `a` towards `b`.
+    #[serde(skip)]
+    laid: TableLine,
 }
 
 /// Most named lines offered.
@@ -158,17 +161,7 @@ impl SoFar {
     }
 
     fn refs(&self) -> Refs<'_> {
-        let (model, names) = (&self.run.folded, &self.run.names);
-        Refs {
-            model,
-            names,
-            values: &self.values,
-            axis: plumbfold::fold::axis::Axis::upright(model.sheet_m),
-            mirrored: false,
-            slipped: false,
-            among: None,
-            thickness_m: 0.0,
-        }
+        self.run.refs(&self.values)
     }
 
     /// Edges and named creases that are one straight line on the table, so that a fold can be
@@ -188,8 +181,8 @@ impl SoFar {
                 let ends = laid.pieces.iter().flat_map(|p| p.table).map(|p| laid.line.along(p));
                 let (low, high) = ends.fold((f64::MAX, f64::MIN), |(a, b), s| (a.min(s), b.max(s)));
                 let [a, b] = [low, high].map(|s| mm(laid.line.place(s)));
-                let words = print::line(&line);
-                (high > low).then_some(Line { a, b, words, line })
+                let (words, laid) = (print::line(&line), TableLine::through(place(a), place(b))?);
+                Some(Line { a, b, words, line, laid })
             })
             .collect()
     }
@@ -252,11 +245,11 @@ fn collect_names(steps: &[Spanned<Step>], names: &mut Vec<String>) {
 impl Line {
     /// Does a place on the endless line lie on this stretch of it?
     fn holds(&self, p: [f64; 2]) -> bool {
-        let along = |q: [f64; 2]| {
-            (q[0] - self.a[0]) * (self.b[0] - self.a[0])
-                + (q[1] - self.a[1]) * (self.b[1] - self.a[1])
-        };
-        (-1e-6..=along(self.b) + 1e-6).contains(&along(p))
+        (-1e-6..=self.length() + 1e-6).contains(&self.laid.along(place(p)))
+    }
+
+    fn length(&self) -> f64 {
+        self.laid.along(place(self.b))
     }
 }
 
@@ -277,6 +270,11 @@ impl FaceShown {
             to_sheet: [r.x, u.x, r.y, u.y, origin.x * 1e3, origin.y * 1e3],
         }
     }
+}
+
+/// A place of the table, in mm as the page has it.
+fn place([x, y]: [f64; 2]) -> TablePoint {
+    TablePoint::new(x, y)
 }
 
 fn mm(p: TablePoint) -> [f64; 2] {

@@ -5,9 +5,10 @@ use plumbfold::design::ast::{
     FoldLine, FoldStep, FoldVerb, Layers, LineRef, MovingRef, PointRef, Sides, Unit,
 };
 use plumbfold::design::edit::amount::typed;
+use plumbfold::numeric::geom::TablePoint;
 use serde::Deserialize;
 
-use super::{Line, Paper, Spot};
+use super::{Line, Paper, Spot, place};
 
 /// What was dragged where, and how the fold is to be made.
 #[derive(Debug, Deserialize)]
@@ -72,7 +73,7 @@ impl Drag {
             Verb::Mountain => FoldVerb::Mountain,
             Verb::Crease => FoldVerb::Crease,
         };
-        let mut fold = match (&self.from, &self.onto) {
+        let fold = match (&self.from, &self.onto) {
             (Thing::Spot { words }, Thing::Spot { words: onto }) => {
                 let (point, onto) = (spot(words)?, spot(onto)?);
                 FoldStep::plain(verb, FoldLine::PointOntoPoint(point.said(), onto.said()))
@@ -90,16 +91,17 @@ impl Drag {
             (Thing::Line { words }, Thing::Free { at }) => {
                 let moved = line(words)?;
                 // Folded over by half as far as it was dragged.
-                let by = moved.off(*at).abs();
+                let by = moved.laid.side(place(*at)).abs();
+                if by <= SHORT_MM {
+                    return None;
+                }
                 let parallel = FoldLine::Parallel(moved.said(), length(by / 2.0), None);
                 let moving = Some(MovingRef::Line(moved.said()).into());
-                let fold = FoldStep { moving, ..FoldStep::plain(verb, parallel) };
-                return (by > SHORT_MM).then_some(self.dressed(fold));
+                FoldStep { moving, ..FoldStep::plain(verb, parallel) }
             }
             (Thing::Line { .. }, Thing::Spot { .. }) | (Thing::Free { .. }, _) => return None,
         };
-        fold = self.dressed(fold);
-        Some(fold)
+        Some(self.dressed(fold))
     }
 
     /// With the layers and sides that were asked for.
@@ -125,13 +127,13 @@ impl Spot {
     }
 
     fn distance(&self, p: [f64; 2]) -> f64 {
-        (self.at[0] - p[0]).hypot(self.at[1] - p[1])
+        place(self.at).distance(place(p))
     }
 
     /// Onto a whole line, for which it needs a hinge: the corner or middle nearest the line about
     /// which it can be turned there.
     fn onto_line(&self, line: &Line, paper: &Paper) -> Option<FoldLine> {
-        let off = |s: &Spot| line.off(s.at).abs();
+        let off = |s: &Spot| line.laid.side(place(s.at)).abs();
         let reaches = |s: &&Spot| {
             let radius = s.distance(self.at);
             s.plain && s.words != self.words && radius > SHORT_MM && off(s) <= radius + 1e-6
@@ -151,9 +153,11 @@ impl Spot {
         if let Some(swing) = self.swing(at, 2.0 * near, paper) {
             return Some(swing);
         }
-        let along = |l: &&Line| l.off(self.at).abs() < ON_MM && l.off(at).abs() < near;
+        let here = place(self.at);
+        let off = |l: &Line, p: TablePoint| l.laid.side(p).abs();
+        let along = |l: &&Line| off(l, here) < ON_MM && off(l, place(at)) < near;
         let back = paper.lines.iter().filter(along).find_map(|l| {
-            let by = (l.along(at) - l.along(self.at)).abs();
+            let by = (l.laid.along(place(at)) - l.laid.along(here)).abs();
             (by > SHORT_MM).then(|| FoldLine::Back(self.said(), length(by), l.said()))
         });
         back.or_else(|| {
@@ -166,16 +170,17 @@ impl Spot {
     /// Dragged near a line, as far from a corner or middle as before: turned about that.
     fn swing(&self, at: [f64; 2], near: f64, paper: &Paper) -> Option<FoldLine> {
         let mut best: Option<(f64, FoldLine)> = None;
-        for line in paper.lines.iter().filter(|l| l.off(self.at).abs() >= ON_MM) {
+        for line in paper.lines.iter().filter(|l| l.laid.side(place(self.at)).abs() >= ON_MM) {
             for hinge in paper.spots.iter().filter(|s| s.plain) {
-                let (radius, off) = (hinge.distance(self.at), line.off(hinge.at));
+                let radius = hinge.distance(self.at);
+                let foot = line.laid.along(place(hinge.at));
+                let off = line.laid.side(place(hinge.at));
                 if radius < SHORT_MM || off.abs() >= radius {
                     continue;
                 }
                 let reach = (radius * radius - off * off).sqrt();
-                for s in [line.along(hinge.at) - reach, line.along(hinge.at) + reach] {
-                    let landing = line.point(s);
-                    let miss = (landing[0] - at[0]).hypot(landing[1] - at[1]);
+                for s in [foot - reach, foot + reach] {
+                    let miss = line.laid.place(s).distance(place(at));
                     let on_it = (-ON_MM..line.length() + ON_MM).contains(&s);
                     if on_it && miss < near && best.as_ref().is_none_or(|b| miss < b.0) {
                         let (point, onto) = (self.said(), line.said());
@@ -192,31 +197,6 @@ impl Spot {
 impl Line {
     fn said<T: From<LineRef>>(&self) -> T {
         self.line.clone().into()
-    }
-
-    fn length(&self) -> f64 {
-        (self.b[0] - self.a[0]).hypot(self.b[1] - self.a[1])
-    }
-
-    fn dir(&self) -> [f64; 2] {
-        [0, 1].map(|i| (self.b[i] - self.a[i]) / self.length())
-    }
-
-    /// How far a place lies to its left, mm.
-    fn off(&self, p: [f64; 2]) -> f64 {
-        let [x, y] = self.dir();
-        x * (p[1] - self.a[1]) - y * (p[0] - self.a[0])
-    }
-
-    /// How far along it a place lies, mm from its beginning.
-    fn along(&self, p: [f64; 2]) -> f64 {
-        let [x, y] = self.dir();
-        x * (p[0] - self.a[0]) + y * (p[1] - self.a[1])
-    }
-
-    fn point(&self, along: f64) -> [f64; 2] {
-        let d = self.dir();
-        [0, 1].map(|i| self.a[i] + d[i] * along)
     }
 }
 

@@ -27,7 +27,7 @@ use super::layers::{Crossing, Stack, first_crossing};
 use super::layout::Layout;
 use super::split::{Sides, TooManyFaces, split};
 use super::state::{Crease, CreaseId, FaceId, Folded, Hinge};
-use crate::numeric::geom::{TOLERANCE_M, TableLine, TablePoint, clip_segment};
+use crate::numeric::geom::{TOLERANCE_M, TableLine, TablePoint};
 
 /// Most layers bent at one place. Chosen: twice the stack a model must be able to have, and far
 /// more than a hand can crease.

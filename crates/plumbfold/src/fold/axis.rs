@@ -77,8 +77,13 @@ impl Axis {
     fn fit(&self, model: &Folded, faces: &[(FaceId, f64)], halves: bool) -> Option<(f64, u8)> {
         let whole: f64 = self.sheet_m[0] * self.sheet_m[1];
         let (mut motions, mut seen): (Vec<(Motion, f64)>, f64) = (Vec::new(), 0.0);
-        for &(f, area) in faces {
-            if let Some(motion) = self.motion(model, f) {
+        for (i, &(f, area)) in faces.iter().enumerate() {
+            // The image of a face is as large as the face, most often.
+            let alike =
+                |other: &&(FaceId, f64)| (other.1 - area).abs() <= TOLERANCE_M * TOLERANCE_M;
+            let before = faces[..i].iter().rev().take_while(alike);
+            let alike = faces[i..].iter().take_while(alike).chain(before).map(|a| a.0);
+            if let Some(motion) = self.motion(model, f, alike) {
                 match motions.iter_mut().find(|(m, _)| m.alike(&motion)) {
                     Some((_, sum)) => *sum += area,
                     None => motions.push((motion, area)),
@@ -94,10 +99,17 @@ impl Axis {
         Some((area / whole, motion.rank(halves)))
     }
 
-    /// How the mirror image of a face lies beside the face.
-    fn motion(&self, model: &Folded, f: FaceId) -> Option<Motion> {
+    /// How the mirror image of a face lies beside the face. It is sought among some faces first.
+    fn motion(
+        &self,
+        model: &Folded,
+        f: FaceId,
+        mut likely: impl Iterator<Item = FaceId>,
+    ) -> Option<Motion> {
         let face = &model.faces[f];
-        let there = model.faces_at(self.image(centroid(&face.polygon))).next()?;
+        let middle = self.image(centroid(&face.polygon));
+        let there = likely.find(|&g| model.faces[g].carries(middle));
+        let there = there.or_else(|| model.faces_at(middle).next())?;
         let to = model.faces[there].placement;
         let probes = PROBES
             .map(|(x, y)| to.apply(self.image(face.placement.unapply(TablePoint::new(x, y)))));

@@ -11,19 +11,17 @@ mod slipped;
 
 use std::sync::Arc;
 
-use super::apply::Refused;
 use super::axis::Axis;
 use super::error::{FoldError, Problem};
 use super::refs::{Fault, Meaning, Names, Refs, mirror_image};
 use super::slip::{Aim, Slip};
-use super::state::{CreaseId, Folded};
-use super::unfold::{Motion, Undo, open, undo};
+use super::state::{CreaseId, Folded, HINGE_GAP_M};
+use super::unfold::{Motion, Undo};
 use crate::design::ast::*;
 use crate::design::eval::Values;
 use crate::design::limits::{MAX_REPEAT_NESTING, MAX_STEPS};
 use crate::numeric::geom::{SheetPoint, TableLine, Vec2};
 use crate::paper::Stock;
-use collapse_step::{CollapsePass, CollapsedPass};
 use fold_step::{Pass, Passed};
 use mirror::Mirror;
 
@@ -46,10 +44,7 @@ pub struct FoldRun {
 impl FoldRun {
     /// To look up references in the folded model.
     pub fn refs<'a>(&'a self, values: &'a Values) -> Refs<'a> {
-        let (model, names, slipped) = (&*self.folded, &self.names, self.slipped);
-        let axis = Axis::upright(model.sheet_m);
-        let (mirrored, among, thickness_m) = (false, None, 0.0);
-        Refs { model, names, values, axis, mirrored, slipped, among, thickness_m }
+        Refs { slipped: self.slipped, ..Refs::new(&self.folded, &self.names, values) }
     }
 
     /// The model before a step.
@@ -168,8 +163,10 @@ fn start(
     axes: Vec<Axis>,
 ) -> Result<FoldRun, Box<FoldError>> {
     let sheet = Arc::new(Folded::new(stock));
+    let creep = design.creep.as_ref().is_none_or(|c| c.node);
     let mut runner = Runner {
         values,
+        creep,
         aims,
         axes,
         to_step: to_step.unwrap_or(usize::MAX),
@@ -186,6 +183,7 @@ fn start(
 
 struct Runner<'a> {
     values: &'a Values,
+    creep: bool,
     /// In a slipped run: one for each crease.
     aims: Option<&'a [Aim]>,
     /// In a slipped run: one for each step.
@@ -290,10 +288,8 @@ impl Runner<'_> {
 
     fn mark(&mut self, name: &Name, target: &MarkTarget) -> Result<(), Fault> {
         let refs = |mirrored| {
-            let (model, names, values) = (&*self.now, &self.names, self.values);
-            let (axis, slipped) = (Axis::upright(model.sheet_m), self.aims.is_some());
-            let (among, thickness_m) = (None, 0.0);
-            Refs { model, names, values, axis, mirrored, slipped, among, thickness_m }
+            let slipped = self.aims.is_some();
+            Refs { mirrored, slipped, ..Refs::new(&self.now, &self.names, self.values) }
         };
         let meaning = match target {
             MarkTarget::Line(line) => refs(false).meaning(line)?,
@@ -370,7 +366,7 @@ impl Runner<'_> {
                 return Err(failed((&step.line.span, Problem::OwnMirrorImage).into()));
             }
             let second = self.pass(step, &folded, axis, Some(mirror)).map_err(failed)?;
-            if self.aims.is_none() && !mirror.are_images(&first.line, &second.line) {
+            if self.aims.is_none() && !mirror.are_images(&first.line, &second.line, HINGE_GAP_M) {
                 return Err(failed((&step.line.span, Problem::AnotherMirrored).into()));
             }
             passes.push(record(&second, true));
@@ -427,11 +423,12 @@ impl Runner<'_> {
         axis: Axis,
         mirror: Option<Mirror>,
     ) -> Result<Passed, Fault> {
-        let (names, values) = (&self.names, self.values);
+        let (names, values, creep) = (&self.names, self.values, self.creep);
         let index = self.steps.len();
         let made: usize = self.steps.iter().map(|s| s.passes.len()).sum();
         let aim = self.aims.and_then(|a| a.get(made + usize::from(mirror.is_some())));
-        let pass = Pass { step, index, model, names, values, axis, mirror, aim, among: None };
+        let among = None;
+        let pass = Pass { step, index, model, names, values, axis, mirror, aim, creep, among };
         pass.run()
     }
 }

@@ -3,14 +3,14 @@
 mod laid;
 
 use super::axis::Axis;
-use super::creep;
 use super::error::Problem;
-use super::state::{CreaseId, FaceId, Folded, Hinge};
+use super::state::{CreaseId, FaceId, Folded};
 use crate::design::ast::{Expr, LineRef, Name, PointRef, Side, Span, Spanned};
 use crate::design::diagnostic::{Diagnostic, did_you_mean};
 use crate::design::eval::{FractionOrLength, Values};
-use crate::numeric::geom::{SheetLine, SheetPoint, TOLERANCE_M, TableLine, TablePoint, Vec2};
-use crate::numeric::geom::{centroid, clip_segment};
+use crate::numeric::geom::{
+    Placement, SheetLine, SheetPoint, TOLERANCE_M, TableLine, TablePoint, Vec2,
+};
 
 /// Pieces of a line count as one line when they agree to this: each fold since may have snapped a
 /// corner once (chosen, a hundred snaps).
@@ -155,7 +155,30 @@ pub struct Refs<'a> {
     pub thickness_m: f64,
 }
 
-impl Refs<'_> {
+impl<'a> Refs<'a> {
+    /// As written, in the ideal model.
+    pub fn new(model: &'a Folded, names: &'a Names, values: &'a Values) -> Self {
+        Self {
+            model,
+            names,
+            values,
+            axis: Axis::upright(model.sheet_m),
+            mirrored: false,
+            slipped: false,
+            among: None,
+            thickness_m: 0.0,
+        }
+    }
+
+    /// How a face lies on the table, displaced by the thickness of the layers.
+    fn placement(&self, face: FaceId) -> Placement {
+        let face = &self.model.faces[face];
+        match self.thickness_m {
+            0.0 => face.placement,
+            thickness_m => face.placement.shifted(face.shift * thickness_m),
+        }
+    }
+
     fn width(&self) -> f64 {
         self.model.sheet_m[0]
     }
@@ -185,7 +208,8 @@ impl Refs<'_> {
 
     /// Where a place of the paper lies.
     pub fn lay(&self, p: SheetPoint, span: &Span) -> Result<Place, Fault> {
-        let table = self.model.on_table(p).ok_or((span, Problem::OffPaper))?;
+        let face = self.model.faces_at(p).next().ok_or((span, Problem::OffPaper))?;
+        let table = self.placement(face).apply(p);
         Ok(Place { table, sheet: Some(p), other: None })
     }
 

@@ -86,6 +86,17 @@ pub struct Folded {
 /// (chosen: room for ten such folds).
 pub const HINGE_GAP_M: f64 = 20.0 * TOLERANCE_M;
 
+impl Face {
+    /// Whether a place on the paper is on it, outline included.
+    pub fn carries(&self, p: SheetPoint) -> bool {
+        let inside = |(a, b): (SheetPoint, SheetPoint)| {
+            let side = (b - a).cross(p - a);
+            side >= 0.0 || side >= -TOLERANCE_M * (b - a).norm()
+        };
+        edges(&self.polygon).all(inside)
+    }
+}
+
 impl Hinge {
     /// The face on the other side.
     pub fn other(&self, face: FaceId) -> FaceId {
@@ -173,7 +184,7 @@ impl Folded {
 
     /// Faces that carry a place on the paper, edges included, in index order.
     pub fn faces_at(&self, p: SheetPoint) -> impl Iterator<Item = FaceId> + '_ {
-        self.faces.iter().enumerate().filter(move |(_, f)| carries(&f.polygon, p)).map(|(i, _)| i)
+        self.faces.iter().enumerate().filter(move |(_, f)| f.carries(p)).map(|(i, _)| i)
     }
 
     /// Where a place on the paper lies on the table; `None` off the paper.
@@ -190,9 +201,4 @@ impl Folded {
             .filter(|&i| bears(&self.creases[i]) && Some(self.creases[i].step) == latest)
             .collect()
     }
-}
-
-/// Does a convex anticlockwise polygon hold a place, outline included?
-fn carries(polygon: &[SheetPoint], p: SheetPoint) -> bool {
-    edges(polygon).all(|(a, b)| (b - a).cross(p - a) >= -TOLERANCE_M * (b - a).norm())
 }

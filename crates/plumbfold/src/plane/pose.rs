@@ -13,7 +13,7 @@ use crate::fold::creep;
 use crate::fold::state::{Folded, Hinge};
 use crate::numeric::geom::{SheetPoint, Vec2};
 use crate::paper::Stock;
-use crate::plane::airframe::{Lamina, Panel, PanelKind};
+use crate::plane::airframe::Panel;
 use clusters::Clusters;
 use nalgebra::{Isometry3, Matrix3, Point3, Rotation3, Translation3, UnitQuaternion, Vector3};
 use panels::{build, merge_coplanar};

@@ -1,6 +1,10 @@
 //! Which paper a fold takes along, by the rule of the module above.
 
-use super::*;
+use super::{Landing, Move, Refused, Take};
+use crate::fold::layout::Layout;
+use crate::fold::split::Sides;
+use crate::fold::state::{CreaseId, FaceId, Folded, Hinge};
+use crate::numeric::geom::{TableLine, TablePoint, clip_segment};
 
 /// Whether a hinge has a piece on the moving side.
 pub(super) fn reaches(sides: &Sides, model: &Folded, hinge: &Hinge) -> bool {

@@ -1,6 +1,13 @@
 //! Steps that open what was folded, fold it again, or fold the same strip over and over.
 
-use super::*;
+use super::{Failed, FoldLineRecord, Made, Runner, StepKind};
+use crate::design::ast::{
+    FoldLine, FoldStep, FoldVerb, LineRef, Name, Roll, Sides, Span, Spanned, Step,
+};
+use crate::fold::error::{FoldError, Problem};
+use crate::fold::refs::{Fault, Meaning};
+use crate::fold::unfold::{open, undo};
+use crate::numeric::geom::SheetPoint;
 
 impl Runner<'_> {
     /// A strip along an edge folded over, and again along the crease it made.

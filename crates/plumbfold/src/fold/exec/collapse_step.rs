@@ -57,16 +57,11 @@ type Move = Result<Collapsed, CollapseError>;
 
 impl CollapsePass<'_> {
     fn refs(&self) -> Refs<'_> {
-        let mirrored = self.mirror.is_some();
         Refs {
-            model: self.model,
-            names: self.names,
-            values: self.values,
             axis: self.axis,
-            mirrored,
+            mirrored: self.mirror.is_some(),
             slipped: self.slipped,
-            among: None,
-            thickness_m: 0.0,
+            ..Refs::new(self.model, self.names, self.values)
         }
     }
 

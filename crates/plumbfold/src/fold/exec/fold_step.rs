@@ -90,6 +90,8 @@ pub struct Pass<'a> {
     pub mirror: Option<Mirror>,
     /// In a slipped run, what the hand aims at and how it misses.
     pub aim: Option<&'a Aim>,
+    /// Thickness displaces paper.
+    pub creep: bool,
     /// The faces of the layers it names, once they are known.
     pub among: Option<Vec<FaceId>>,
 }
@@ -103,16 +105,12 @@ pub(super) struct Candidate {
 
 impl Pass<'_> {
     fn refs(&self) -> Refs<'_> {
-        let mirrored = self.mirror.is_some();
         Refs {
-            model: self.model,
-            names: self.names,
-            values: self.values,
             axis: self.axis,
-            mirrored,
+            mirrored: self.mirror.is_some(),
             slipped: self.aim.is_some(),
             among: self.among.clone(),
-            thickness_m: 0.0,
+            ..Refs::new(self.model, self.names, self.values)
         }
     }
 
@@ -232,15 +230,13 @@ impl Pass<'_> {
     fn push(&self, asked: &Asked, line: &TableLine, landed: TablePoint) -> Vec2 {
         let shifted = self.model.faces.iter().any(|f| f.shift != Vec2::default());
         let stands_out = asked.along.is_none() && self.model.creases.iter().any(|c| c.layers > 0);
-        if !shifted && !stands_out {
+        if !self.creep || !(shifted || stands_out) {
             return Vec2::default();
         }
-        let probe = shifted.then(|| creep::probe(self.model));
-        let model = probe.as_ref().unwrap_or(self.model);
-        let refs = Refs { model, thickness_m: creep::PROBE_M, ..self.refs() };
+        let refs = Refs { thickness_m: creep::PROBE_M, ..self.refs() };
         // Only these ask where the rest of the model lies.
         let back = matches!(self.step.line.node, FoldLine::Back(..) | FoldLine::InHalf { .. });
-        let layout = if back { Layout::new(model) } else { Layout::default() };
+        let layout = if back { Layout::new(&creep::probe(self.model)) } else { Layout::default() };
         let thick = self::asked(&refs, &self.step.line, &layout, self.mirror.as_ref());
         let ideal = slip::nearest(line, &asked.lines);
         let thick = ideal.and_then(|line| slip::nearest(&line, &thick.ok()?.lines));

@@ -1,12 +1,12 @@
 //! The mirrored half of a `both sides` step: the same words, read left for right.
 
 use crate::fold::axis::Axis;
-use crate::fold::state::{FaceId, Folded, HINGE_GAP_M};
+use crate::fold::state::{FaceId, Folded};
 use crate::numeric::geom::{
     Placement, SheetPoint, TOLERANCE_M, TableLine, TablePoint, Vec2, centroid,
 };
 
-/// Creases are compared so far either side of the place they are given by, m (chosen: a hand).
+/// Lines are compared so far either side of the place they are given by, m (chosen: a hand).
 const APART_M: f64 = 0.1;
 
 /// How the mirror image of the paper lies on the table beside the paper itself: a motion of the
@@ -55,17 +55,16 @@ impl Mirror {
 
     /// Whether a fold along a line, of what lies to its left, is the same fold again when mirrored.
     pub fn is_its_own_image(&self, l: &TableLine) -> bool {
-        let image = self.line_back(l);
         // Left is right in a mirror: the same paper moves where the line runs the other way.
         !self.other_way_up()
-            && image.dir.dot(l.dir) < 0.0
-            && [-1.0, 1.0].iter().all(|&s| l.side(image.place(s)).abs() < TOLERANCE_M)
+            && self.line_back(l).dir.dot(l.dir) < 0.0
+            && self.are_images(l, l, TOLERANCE_M)
     }
 
-    /// Whether the crease at the mirrored half is the image of the first one.
-    pub fn are_images(&self, first: &TableLine, mirrored: &TableLine) -> bool {
+    /// Whether a line at the mirrored half is the image of the first one, within so much.
+    pub fn are_images(&self, first: &TableLine, mirrored: &TableLine, within_m: f64) -> bool {
         let image = self.line_back(mirrored);
-        [-APART_M, APART_M].iter().all(|&s| first.side(image.place(s)).abs() < HINGE_GAP_M)
+        [-APART_M, APART_M].iter().all(|&s| first.side(image.place(s)).abs() < within_m)
     }
 
     /// A line at the mirrored half, seen from the first.

@@ -1,6 +1,20 @@
 //! Several creases at once, and tucks, as steps of a run.
 
-use super::*;
+use std::sync::Arc;
+
+use super::collapse_step::{CollapsePass, CollapsedPass};
+use super::mirror::Mirror;
+use super::{Failed, FoldLineRecord, Made, Runner, in_two};
+use crate::design::ast::{
+    CollapseKind, CollapseStep, FoldStep, FoldVerb, Layers, MovingRef, Place, Span, Spanned,
+};
+use crate::fold::apply::Refused;
+use crate::fold::axis::Axis;
+use crate::fold::error::Problem;
+use crate::fold::refs::{Fault, Meaning};
+use crate::fold::state::Folded;
+use crate::fold::unfold::Undo;
+use crate::numeric::geom::Vec2;
 
 impl Runner<'_> {
     pub(super) fn collapse(

@@ -1,6 +1,13 @@
 //! Lines as they lie now: their pieces, the straight lines those make, the hinges under them.
 
-use super::*;
+use super::{Fault, LaidLine, Meaning, Piece, Place, Refs, SLIPPED_APART_M, STRAIGHT_M};
+use crate::design::ast::{LineRef, Side, Spanned};
+use crate::fold::creep;
+use crate::fold::error::Problem;
+use crate::fold::state::{CreaseId, FaceId, Hinge};
+use crate::numeric::geom::{
+    SheetLine, SheetPoint, TOLERANCE_M, TableLine, TablePoint, centroid, clip_segment,
+};
 
 impl Refs<'_> {
     /// What a line reference stands for, so that a mark can keep it.
@@ -146,7 +153,7 @@ impl Refs<'_> {
     }
 
     pub(super) fn piece(&self, face: FaceId, sheet: [SheetPoint; 2]) -> Piece {
-        let placement = &self.model.faces[face].placement;
+        let placement = self.placement(face);
         Piece { face, sheet, table: sheet.map(|p| placement.apply(p)) }
     }
 
@@ -207,13 +214,13 @@ impl Refs<'_> {
         let (mut length, mut apart) = (0.0, 0.0);
         for h in self.hinges_of(ids).filter(|h| self.model.is_folded(h)) {
             bulge = bulge.max(creep::stand_out(&self.model.creases[h.crease]));
-            for face in h.faces.map(|f| &self.model.faces[f]) {
+            for face in h.faces {
                 let long = h.ends[0].distance(h.ends[1]);
-                let middle = face.placement.apply(h.ends[0].lerp(h.ends[1], 0.5));
+                let middle = self.placement(face).apply(h.ends[0].lerp(h.ends[1], 0.5));
                 (length, apart) = (length + long, apart + long * ideal.side(middle));
             }
-            let face = &self.model.faces[h.faces[0]];
-            let on_left = ideal.side(face.placement.apply(centroid(&face.polygon))) > 0.0;
+            let middle = centroid(&self.model.faces[h.faces[0]].polygon);
+            let on_left = ideal.side(self.placement(h.faces[0]).apply(middle)) > 0.0;
             left |= on_left;
             right |= !on_left;
         }

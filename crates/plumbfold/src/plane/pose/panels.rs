@@ -1,6 +1,12 @@
 //! Placed stacks to panels, those that lie in one plane as one.
 
-use super::*;
+use super::clusters::Clusters;
+use super::{CLOSURE_M, LEVEL_COS, Placed, Posed};
+use crate::fold::creep;
+use crate::fold::state::Folded;
+use crate::paper::Stock;
+use crate::plane::airframe::{Lamina, Panel, PanelKind};
+use nalgebra::{Isometry3, Matrix3, Point3, Rotation3, Translation3, UnitQuaternion, Vector3};
 
 /// Stacks that hang on the same crease and take the same motion are one panel: a wing whose loose
 /// layers are joined to it only through the keel. Tells which of the placed ones stand for them.
