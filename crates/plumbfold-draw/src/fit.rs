@@ -79,6 +79,10 @@ impl Fit {
     pub fn within(bounds: &Bounds, into: Rect) -> Self {
         Self::centred(bounds, Self::scale_of(bounds, Size::Within([into.w, into.h])), into)
     }
+    /// The same map, everything moved on the canvas, mm.
+    pub fn moved(&self, by: Pt) -> Self {
+        Self { origin: [self.origin[0] + by[0], self.origin[1] + by[1]], ..*self }
+    }
     /// A place on the canvas.
     pub fn at(&self, p: Pt) -> Pt {
         [self.origin[0] + p[0] * self.scale, self.origin[1] - p[1] * self.scale]

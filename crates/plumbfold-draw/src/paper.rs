@@ -94,6 +94,8 @@ pub fn short_of_edges(a: Pt, b: Pt) -> (Pt, Pt) {
 struct Flap {
     faces: Vec<usize>,
     printed_up: bool,
+    /// How many flaps lie under it where most do.
+    level: usize,
 }
 
 /// Flaps from the table upwards.
@@ -137,13 +139,15 @@ fn stacked(model: &Folded, flap_of: &[usize], layout: &Layout) -> Option<Vec<Fla
             roots.push(flap_of[f]);
         }
     }
+    let mut level = vec![0; n];
     let mut ready: VecDeque<usize> = roots.iter().copied().filter(|&r| below[r] == 0).collect();
     let mut out = Vec::new();
     while let Some(r) = ready.pop_front() {
         let faces: Vec<usize> = (0..n).filter(|&f| flap_of[f] == r).collect();
         let printed_up = faces.iter().any(|&f| model.faces[f].placement.det() > 0.0);
-        out.push(Flap { faces, printed_up });
+        out.push(Flap { faces, printed_up, level: level[r] });
         for &u in &above[r] {
+            level[u] = level[u].max(level[r] + 1);
             below[u] -= 1;
             if below[u] == 0 {
                 ready.push_back(u);
@@ -155,8 +159,22 @@ fn stacked(model: &Folded, flap_of: &[usize], layout: &Layout) -> Option<Vec<Fla
 
 /// The model as it lies on the table, bottom to top.
 pub fn lay(canvas: &mut Canvas<'_>, model: &Folded, fit: &Fit) {
+    lay_apart(canvas, model, fit, 0.0);
+}
+
+/// All layers together are never drawn farther apart than this, mm.
+const APART_MAX: f64 = 1.4;
+
+/// The model with each layer a little down and to the left of those on it, mm, so that edges that
+/// lie on each other can be told apart. The topmost lies where it is.
+pub fn lay_apart(canvas: &mut Canvas<'_>, model: &Folded, fit: &Fit, apart: f64) {
     canvas.group("paper", |c| {
-        for flap in flaps(model) {
+        let flaps = flaps(model);
+        let highest = flaps.iter().map(|f| f.level).max().unwrap_or(0) as f64;
+        let step = apart.min(APART_MAX / highest.max(1.0));
+        for flap in flaps {
+            let out = step * (flap.level as f64 - highest);
+            let fit = &fit.moved([out, -out]);
             let shape = flap
                 .faces
                 .iter()

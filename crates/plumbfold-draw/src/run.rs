@@ -33,6 +33,8 @@ fn step<'a>(
         folds: Vec::new(),
         moves: MoveShown::default(),
         turn: None,
+        places: Vec::new(),
+        apart: 0.0,
     };
     match record.kind {
         StepKind::TurnOver => out.turn = Some(Turn::Over),

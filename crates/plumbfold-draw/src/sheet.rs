@@ -83,7 +83,8 @@ fn paper(c: &mut Canvas<'_>, fit: &Fit, model: &Folded, side: Ink) {
     c.path(&edge, Paint::stroke(Stroke::EDGE));
 }
 
-fn creases(c: &mut Canvas<'_>, fit: &Fit, model: &Folded, runs: &[CreaseRun]) {
+/// The creases with the numbers of their steps; `runs` are those of `model`, or their mirror images.
+pub fn creases(c: &mut Canvas<'_>, fit: &Fit, model: &Folded, runs: &[CreaseRun]) {
     let at = |run: &CreaseRun| run.ends.map(|p| fit.at([p.x, p.y]));
     c.group("creases", |c| {
         for run in runs {

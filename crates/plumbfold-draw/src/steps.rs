@@ -5,9 +5,9 @@ use plumbfold::numeric::geom::{TableLine, TablePoint, clip_left};
 
 use crate::arrows::{self, FoldArrow};
 use crate::cells::outline;
-use crate::fit::{Bounds, Fit};
+use crate::fit::{Bounds, Fit, Size};
 use crate::frame;
-use crate::paper::{bounds, lay};
+use crate::paper::{bounds, lay, lay_apart};
 use crate::style::{Ink, Look, Stroke, weight};
 use crate::svg::{Canvas, Paint, Path, Pt, Rect};
 use crate::text::{Text, wrap};
@@ -56,6 +56,10 @@ pub struct StepShown<'a> {
     pub moves: MoveShown,
     /// Turned?
     pub turn: Option<Turn>,
+    /// Places the words speak of, with their letters.
+    pub places: Vec<(char, TablePoint)>,
+    /// How far each layer is drawn from the one under it, mm.
+    pub apart: f64,
 }
 
 /// Room round the model in a panel for arrows, mm.
@@ -144,7 +148,7 @@ fn panel(c: &mut Canvas<'_>, area: Rect, shown: &StepShown<'_>, more: Option<f64
         let air = if more.is_some() { AIR } else { 2.5 };
         let below = Rect::new(into.x, into.y + sign, into.w, into.h - sign);
         let fit = Fit::within(&b, below.inset(air));
-        lay(c, shown.before, &fit);
+        lay_apart(c, shown.before, &fit, shown.apart);
         for (i, fold) in shown.folds.iter().enumerate() {
             // The mirrored half of a step may lie under the first: near and far half of a model
             // folded in two.
@@ -155,6 +159,7 @@ fn panel(c: &mut Canvas<'_>, area: Rect, shown: &StepShown<'_>, more: Option<f64
             draw_fold(c, shown.before, fold, &fit, shown.folds[..i].iter().any(same));
         }
         draw_moves(c, shown, &fit);
+        draw_places(c, shown, &fit);
         let sign = [into.x + into.w / 2.0, into.y + sign / 2.0 + 1.0];
         match shown.turn {
             Some(Turn::Over) => arrows::turn_over(c, sign),
@@ -162,6 +167,68 @@ fn panel(c: &mut Canvas<'_>, area: Rect, shown: &StepShown<'_>, more: Option<f64
             None => {}
         }
     });
+}
+
+/// A dot on each place, its letter outside the middle of the model.
+fn draw_places(c: &mut Canvas<'_>, shown: &StepShown<'_>, fit: &Fit) {
+    let b = bounds(shown.before);
+    let centre = fit.at([(b.low[0] + b.high[0]) / 2.0, (b.low[1] + b.high[1]) / 2.0]);
+    c.group("places", |c| {
+        for (letter, place) in &shown.places {
+            let p = fit.at([place.x, place.y]);
+            let out = |k: usize| if p[k] < centre[k] - 0.5 { -1.0 } else { 1.0 };
+            c.path(&Path::circle(p, 0.9), Paint::both(Ink::Plain, Stroke::ARROW));
+            let at = [p[0] + 2.6 * out(0), p[1] + 1.6 * out(1)];
+            let style = Text::SMALL.in_ink(Ink::Text).strong().centred().halo();
+            c.text(at, &letter.to_string(), style);
+        }
+    });
+}
+
+/// The model after a step, without words, at most at the scale of the picture before it.
+pub fn result(look: &Look, shown: &StepShown<'_>, after: &Folded, size: Pt) -> String {
+    let title = format!("After step {}", shown.number);
+    let mut c = Canvas::new(look, size, &title, "");
+    let scale = |b: &Bounds| Fit::scale_of(b, Size::Within([size[0] - 5.0, size[1] - 5.0]));
+    let before = scale(&bounds(shown.before).and(reach(shown)));
+    let own = bounds(after);
+    let fit = Fit::centred(&own, scale(&own).min(before), c.frame());
+    lay_apart(&mut c, after, &fit, shown.apart);
+    c.finish()
+}
+
+/// A fold that moves less paper than this share of the picture is shown larger as well.
+const SMALL_SHARE: f64 = 0.12;
+
+/// The place of a small fold, enlarged; none where the fold is large enough to be seen.
+pub fn detail(look: &Look, shown: &StepShown<'_>, size: Pt) -> Option<String> {
+    let whole = bounds(shown.before);
+    let fold = shown.folds.first()?;
+    let (from, to) = ends_of(shown.before, fold)?;
+    let length = (to[0] - from[0]).hypot(to[1] - from[1]);
+    let least = whole.width().max(whole.height());
+    if length / 2.0 > SMALL_SHARE * least {
+        return None;
+    }
+    let mut c = Canvas::new(look, size, &format!("Step {}, enlarged", shown.number), &shown.says);
+    let frame = c.frame().inset(0.5);
+    let middle = [(from[0] + to[0]) / 2.0, (from[1] + to[1]) / 2.0];
+    // Room for three times the way the paper goes.
+    let half = 1.5 * length;
+    let around = Bounds {
+        low: [middle[0] - half, middle[1] - half],
+        high: [middle[0] + half, middle[1] + half],
+    };
+    let side = frame.w.min(frame.h);
+    let fit = Fit::within(&around, frame.inset((frame.w.min(frame.h) - side) / 2.0));
+    c.clipped("detail", frame, |c| {
+        lay_apart(c, shown.before, &fit, shown.apart);
+        for fold in &shown.folds {
+            draw_fold(c, shown.before, fold, &fit, false);
+        }
+    });
+    c.path(&Path::rect(frame), Paint::stroke(Stroke::solid(Ink::Hair, weight::LINE)));
+    Some(c.finish())
 }
 
 /// What the arrows need beside the model.

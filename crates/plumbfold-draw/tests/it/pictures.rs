@@ -116,6 +116,8 @@ fn a_step_is_drawn_as_it_was() {
         }],
         moves: plumbfold_draw::steps::MoveShown::default(),
         turn: None,
+        places: Vec::new(),
+        apart: 0.0,
     };
     insta::assert_snapshot!(plumbfold_draw::steps::step(
         &Look::page("s"),

@@ -84,6 +84,8 @@ pub fn pictures() -> Vec<(String, Draw)> {
                     moving: vec![],
                 }],
                 turn: [None, Some(Turn::Over), Some(Turn::By(std::f64::consts::FRAC_PI_2)), None, None][i],
+                places: Vec::new(),
+                apart: 0.0,
             })
             .collect();
             steps::instructions(l, "Marlinspike", &shown, &states[5], 3)
