@@ -1,0 +1,100 @@
+//! Folding instructions as pages: what is needed, every step before and after, and how to throw it
+//! without hurting anybody.
+
+mod front;
+mod panel;
+mod back;
+
+use plumbfold::pipeline::{Balanced, FoldOutcome};
+use plumbfold::plane::assembly;
+use plumbfold_draw::run;
+use plumbfold_draw::steps::StepShown;
+
+use crate::effort::Effort;
+use crate::leaf::Leaf;
+use crate::measures::{self, Measure};
+use crate::page::{Page, Paper};
+use crate::words::{self, Said};
+pub use back::{CAUTIONS, last_touches};
+pub use front::{needs, without_ruler};
+
+/// How far layers are drawn apart, mm.
+const APART_MM: f64 = 0.4;
+
+/// A design with what is said and drawn of it.
+pub struct Lesson<'a> {
+    /// Name of the plane.
+    pub name: String,
+    /// The folds.
+    pub folded: &'a FoldOutcome,
+    /// The finished plane.
+    pub plane: &'a Balanced,
+    /// What is said of each step.
+    pub said: Vec<Said>,
+    /// What is drawn of each step.
+    pub shown: Vec<StepShown<'a>>,
+    /// How hard, how long.
+    pub effort: Effort,
+    /// Lengths, and how to find them by folding.
+    pub measures: Vec<Measure>,
+}
+
+impl<'a> Lesson<'a> {
+    /// Of a folded and balanced plane; `text` is its design text.
+    pub fn new(folded: &'a FoldOutcome, plane: &'a Balanced, text: &str) -> Self {
+        let said = words::steps(folded);
+        let mut shown = run::shown(&folded.run, text, &folded.values);
+        for (shown, said) in shown.iter_mut().zip(&said) {
+            shown.says = said.text();
+            shown.places = said.dots.iter().map(|d| (d.letter, d.at)).collect();
+            shown.apart = APART_MM;
+        }
+        let (effort, measures) = (Effort::of(folded, &said), measures::of(folded, &said));
+        let name = assembly::name(&folded.design);
+        Self { name, folded, plane, said, shown, effort, measures }
+    }
+
+    /// Its pages, numbered from `first`; `id` keeps pictures of several designs apart.
+    pub fn pages(&self, paper: Paper, layout: Layout, id: &str, first: usize) -> Vec<Page> {
+        let mut leaves = vec![front::leaf(self, paper, &format!("{id}-front"))];
+        leaves.extend(panel::leaves(self, paper, layout, id));
+        leaves.push(back::leaf(self, paper, &format!("{id}-back")));
+        let number = |(i, leaf): (usize, Leaf)| leaf.finish(&self.name, first + i);
+        leaves.into_iter().enumerate().map(number).collect()
+    }
+}
+
+/// How many steps stand on a page.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Layout {
+    columns: usize,
+    rows: usize,
+}
+
+impl Layout {
+    /// How many steps it holds.
+    fn holds(self) -> usize {
+        self.columns * self.rows
+    }
+
+    /// So many steps on as few pages as before, but evenly.
+    fn even(self, steps: usize) -> Self {
+        let pages = steps.div_ceil(self.holds()).max(1);
+        let each = steps.div_ceil(pages);
+        if each < self.holds() { Self::for_steps(each.max(2)) } else { self }
+    }
+
+    /// For 1 to 9 steps a page; fewer or more are taken as the nearest of these.
+    pub fn for_steps(steps: usize) -> Self {
+        let (columns, rows) = match steps {
+            0 | 1 => (1, 1),
+            2 => (1, 2),
+            3 => (1, 3),
+            4 => (2, 2),
+            5 | 6 => (2, 3),
+            7 | 8 => (2, 4),
+            _ => (3, 3),
+        };
+        Self { columns, rows }
+    }
+}

@@ -1,0 +1,100 @@
+//! The last page: the finished plane, its balance and trim, and the cautions.
+
+use plumbfold::pipeline::Balanced;
+use plumbfold::plane::airframe::TrimSurface;
+use plumbfold_draw::fit::Size;
+use plumbfold_draw::pose;
+use plumbfold_draw::text::{decimals, mm};
+
+use super::Lesson;
+use crate::leaf::{BODY, Leaf};
+use crate::page::{Paper, look};
+
+/// What everybody who throws must know.
+pub const CAUTIONS: [&str; 6] = [
+    "A thrown plane has a point. Throw only where nobody stands in front, never at people or \
+     animals, and never at the height of eyes across a room with others in it.",
+    "Eyes first: in a crowd one throws at a time, from a line, and all fetch their planes \
+     together. Wear eye protection for fast or heavy-nosed planes.",
+    "Clips, staples and other weights make a plane hit harder: leave them out around small \
+     children, and pick up what falls.",
+    "Scissors and knives are for those who may use them: on a mat, cutting away from your hand.",
+    "Stay away from roads, stairs, power lines, open fires and windows: nobody climbs after a \
+     paper plane.",
+    "The rules of the place and the adults in charge come first, and decide what is thrown where.",
+];
+
+pub fn leaf(lesson: &Lesson<'_>, paper: Paper, id: &str) -> Leaf {
+    let mut leaf = Leaf::new(paper, id);
+    let area = leaf.area();
+    let plane = lesson.plane;
+    let mut y = leaf.heading([area.x, area.y], area.w, "Ready to fly", 6.0);
+    let look = look(&leaf.next_id());
+    let room = Size::Within([area.w - 20.0, 96.0]);
+    let svg = pose::pose(&look, &plane.airframe, Some(plane.mass.cg_m), room);
+    leaf.picture(svg, [area.x - 4.0, y]);
+    y += 108.0;
+    let items = last_touches(plane);
+    y = leaf.list([area.x, y], area.w, &items, BODY) + 3.0;
+    y = leaf.heading([area.x, y], area.w, "So that nobody gets hurt", 6.0);
+    let cautions: Vec<String> = CAUTIONS.iter().map(|c| (*c).to_owned()).collect();
+    leaf.list([area.x, y], area.w, &cautions, BODY);
+    leaf
+}
+
+/// What is done to the folded plane before it is thrown.
+pub fn last_touches(plane: &Balanced) -> Vec<String> {
+    let mut out =
+        vec!["Open the wings as in the pictures; seen from behind, both sides alike.".to_owned()];
+    for trim in &plane.airframe.trims {
+        let (edge, way) = match (trim.surface, trim.deflection_m > 0.0) {
+            (TrimSurface::Elevator, up) => {
+                ("the rear edges of both wings", if up { "up" } else { "down" })
+            }
+            (TrimSurface::LeftWing, up) => {
+                ("the rear edge of the left wing", if up { "up" } else { "down" })
+            }
+            (TrimSurface::RightWing, up) => {
+                ("the rear edge of the right wing", if up { "up" } else { "down" })
+            }
+            (TrimSurface::Rudder, right) => {
+                ("the rear edge of the fin", if right { "to the right" } else { "to the left" })
+            }
+        };
+        if trim.deflection_m != 0.0 {
+            out.push(format!(
+                "Bend {edge} {way} by {}, over the last {}. That is very little: stroke it between \
+                 finger and thumb.",
+                mm(trim.deflection_m.abs()),
+                mm(trim.depth_m)
+            ));
+        }
+    }
+    for mass in &plane.airframe.point_masses {
+        out.push(format!(
+            "Put the {} ({} g) on, {} behind the nose.",
+            mass.name,
+            decimals(mass.mass_kg * 1e3, 2),
+            mm(-mass.at.x)
+        ));
+    }
+    out.push(format!(
+        "It should balance on two fingertips {} behind the nose.",
+        mm(plane.mass.behind_nose_m())
+    ));
+    let throw = &plane.throw;
+    let pitch = throw.elevation_rad.to_degrees();
+    let way = match () {
+        () if pitch.abs() < 0.5 => "level".to_owned(),
+        () if pitch > 0.0 => format!("{}° upwards", decimals(pitch, 0)),
+        () => format!("{}° downwards", decimals(-pitch, 0)),
+    };
+    let hand = match throw.speed_m_s {
+        v if v < 3.1 => "a gentle push",
+        v if v < 4.5 => "an easy throw",
+        v if v < 7.0 => "a firm throw",
+        _ => "a hard throw",
+    };
+    out.push(format!("Throw it {way}, with {hand} ({} m/s).", decimals(throw.speed_m_s, 1)));
+    out
+}

@@ -1,0 +1,162 @@
+//! One page to pin up beside the line: the plane, its balance, its throw, what to do when it
+//! misbehaves, and room for ten throws.
+
+use plumbfold::pipeline::Analysed;
+use plumbfold::verdict::bands::Band;
+use plumbfold_draw::fit::Size;
+use plumbfold_draw::pose;
+use plumbfold_draw::split::{BalanceMarks, split};
+use plumbfold_draw::style::{Ink, Stroke, weight};
+use plumbfold_draw::svg::{Canvas, Paint, Path, Rect};
+use plumbfold_draw::text::{Text, decimals, mm, percent};
+
+use crate::booklet::last_touches;
+use crate::leaf::{BODY, Leaf};
+use crate::page::{Page, Paper, look};
+
+/// Throws there is room for.
+const THROWS: usize = 10;
+
+/// The page.
+pub fn page(a: &Analysed, paper: Paper) -> Page {
+    let mut leaf = Leaf::new(paper, "card");
+    leaf.bookmark(&a.balanced.airframe.name);
+    let area = leaf.area();
+    let (left, gap) = (area.w * 0.5, 6.0);
+    let right = Rect::new(area.x + left + gap, area.y, area.w - left - gap, area.h);
+    let mut y = leaf.heading([area.x, area.y], area.w, &a.balanced.airframe.name, 8.0);
+    let top = y;
+
+    let size = [left, 50.0];
+    let picture = pose::turned(&look(&leaf.next_id()), &a.balanced.airframe, 0.55, 0.5, size);
+    leaf.picture(picture, [area.x, y]);
+    y += size[1];
+    y = leaf.heading([area.x, y], left, "Where it balances", 4.4);
+    let marks = BalanceMarks {
+        cg_behind_nose_m: a.balanced.mass.behind_nose_m(),
+        neutral_behind_nose_m: Some(a.aircraft.aero.neutral_point_behind_nose_m),
+    };
+    let room = Size::Within([left - 4.0, 56.0]);
+    let name = &a.balanced.airframe.name;
+    let svg = split(&look(&leaf.next_id()), name, &a.balanced.planform, marks, room);
+    leaf.picture(svg, [area.x - 6.0, y - 4.0]);
+    let under_pictures = y + 76.0;
+
+    let mut at = leaf.heading([right.x, top], right.w, "The plane", 4.4);
+    at = leaf.list([right.x, at], right.w, &facts(a), BODY);
+    at = leaf.heading([right.x, at + 1.5], right.w, "Before the throw", 4.4);
+    at = leaf.list([right.x, at], right.w, &last_touches(&a.balanced), BODY);
+    at = leaf.heading([right.x, at + 1.5], right.w, "What it will do", 4.4);
+    at = leaf.list([right.x, at], right.w, &verdict(a), BODY);
+
+    y = under_pictures.max(at) + 2.0;
+    y = leaf.heading([area.x, y], area.w, "When it does something else", 4.4);
+    y = leaf.list([area.x, y], area.w, &remedies(a), BODY) + 1.5;
+    // The warning comes before the throws are counted.
+    let caution = "Throw one at a time, from a line, where nobody stands in front: never at people, \
+                   animals or at the height of eyes. Local rules and the adults in charge come first.";
+    y = leaf.paragraph([area.x, y], area.w, caution, Text { strong: true, ..BODY }) + 2.0;
+    let free = area.bottom() - y - 1.0;
+    let table = Rect::new(area.x, y, area.w, free.clamp(30.0, 66.0));
+    leaf.drawn(table, "A table for ten throws: number, distance, time, what it did.", throws);
+    leaf.finish("Flight card", 1)
+}
+
+fn facts(a: &Analysed) -> Vec<String> {
+    let plane = &a.balanced;
+    let mut out = Vec::new();
+    if let Some(folded) = plane.source.folded() {
+        let [w, h] = folded.run.sheet.sheet_m;
+        let grammage = decimals(folded.stock.grammage_kg_m2 * 1e3, 0);
+        out.push(format!("Sheet {} by {}, {grammage} g/m²", mm(w), mm(h)));
+    }
+    out.push(format!(
+        "Span {}, length {}, mass {} g",
+        mm(plane.planform.span_m),
+        mm(plane.airframe.length_m()),
+        decimals(plane.mass.mass_kg * 1e3, 1)
+    ));
+    out.push(format!(
+        "Balances {} behind the nose: {} of the wing area lies ahead of that",
+        mm(plane.mass.behind_nose_m()),
+        percent(plane.area_ahead_fraction)
+    ));
+    out
+}
+
+fn verdict(a: &Analysed) -> Vec<String> {
+    let v = &a.verdict;
+    let sure = v.probability.of(v.finding.behaviour) * 100.0;
+    let mut out = vec![format!(
+        "Reckoned, not thrown: it {} ({} % sure). {}",
+        v.finding.behaviour.words(),
+        decimals(sure, 0),
+        v.finding.sentence
+    )];
+    if let Some(band) = v.speed {
+        out.push(format!("It glides thrown at {} m/s", range(&band, 1.0, 1)));
+    }
+    out
+}
+
+fn range(band: &Band, unit: f64, places: usize) -> String {
+    format!("{} to {}", decimals(band.low / unit, places), decimals(band.high / unit, places))
+}
+
+/// What folders do about each misbehaviour (common practice, no source), with this plane's own
+/// range where it is known.
+fn remedies(a: &Analysed) -> Vec<String> {
+    const MM: f64 = 1e-3;
+    let bend = a.verdict.bend.map_or(String::new(), |band| {
+        format!(
+            " It glides with the rear edges between {} mm from where the template has them (up is \
+             plus).",
+            range(&band, MM, 1)
+        )
+    });
+    let balance = a.verdict.balance.map_or(String::new(), |band| {
+        format!(" It glides balanced {} mm behind the nose.", range(&band, MM, 0))
+    });
+    vec![
+        format!(
+            "It dives: bend the rear edges of both wings up, a hair at a time, or throw a \
+                 little harder.{bend}"
+        ),
+        format!(
+            "It climbs, stops and drops: bend them down a hair, throw more gently and level, \
+                 or put weight on the nose.{balance}"
+        ),
+        "It turns to one side: look along it from behind and make both wings alike. Then bend the \
+         rear edge down a hair on the wing it turns towards."
+            .to_owned(),
+        "It flutters down like a leaf: the balance is too far back. Fold more forward or add \
+         weight to the nose."
+            .to_owned(),
+    ]
+}
+
+/// A table with a row for each throw.
+fn throws(c: &mut Canvas<'_>, area: Rect) {
+    let columns = [
+        ("throw", 0.0),
+        ("distance, m", 0.1),
+        ("time, s", 0.28),
+        ("what it did, what was changed", 0.42),
+    ];
+    let row = area.h / (THROWS + 1) as f64;
+    let line = Paint::stroke(Stroke::solid(Ink::Soft, weight::HAIR));
+    for i in 0..=THROWS + 1 {
+        let y = row * i as f64;
+        c.path(&Path::segment([0.0, y], [area.w, y]), line);
+        if (1..=THROWS).contains(&i) {
+            let at = [2.0, y + row / 2.0];
+            c.text(at, &i.to_string(), Text::SMALL.in_ink(Ink::Text).level());
+        }
+    }
+    for (label, start) in columns {
+        let x = area.w * start;
+        c.path(&Path::segment([x, 0.0], [x, area.h]), line);
+        c.text([x + 2.0, row / 2.0], label, Text::SMALL.in_ink(Ink::Text).strong().level());
+    }
+    c.path(&Path::segment([area.w, 0.0], [area.w, area.h]), line);
+}

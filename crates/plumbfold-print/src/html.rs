@@ -1,0 +1,74 @@
+//! Folding instructions as one page for a screen: the same words and pictures, nothing fetched.
+
+use std::fmt::Write;
+
+use plumbfold_draw::steps;
+use plumbfold_draw::svg::escape;
+
+use crate::booklet::{CAUTIONS, Lesson, last_touches, needs, without_ruler};
+use crate::page::look;
+use crate::pdf::MARK;
+
+const STYLE: &str = "\
+body{font:1.05rem/1.5 Inter,Helvetica,Arial,sans-serif;color:#18232d;background:#fff;\
+max-width:60rem;margin:2rem auto;padding:0 1rem}\
+ol{list-style:none;padding:0}ol>li{border-top:1px solid #cdd5db;padding:1rem 0;break-inside:avoid}\
+.pictures{display:flex;flex-wrap:wrap;gap:1rem;align-items:center}\
+.pictures svg{max-width:100%;height:auto}h2{margin-top:2rem}\
+.number{font-size:1.4rem;font-weight:600}";
+
+/// Size of a picture, mm.
+const PICTURE: [f64; 2] = [68.0, 68.0];
+
+/// The page.
+pub fn write(lesson: &Lesson<'_>) -> String {
+    let name = escape(&lesson.name);
+    let mut out = format!(
+        "<!DOCTYPE html>\n<!-- {MARK} -->\n<html lang=\"en\"><head><meta charset=\"utf-8\">\
+         <meta name=\"viewport\" content=\"width=device-width\"><title>{name}: folding steps</title>\
+         <style>{STYLE}</style></head><body>\n<h1>{name}</h1>\n"
+    );
+    let effort = &lesson.effort;
+    // Writing to a String cannot fail.
+    let _ = writeln!(
+        out,
+        "<p>{} ({} of 3), about {} minutes. {}</p>",
+        escape(effort.difficulty_words()),
+        effort.difficulty,
+        effort.minutes(),
+        escape(&effort.how())
+    );
+    list(&mut out, "You need", &needs(lesson));
+    let ways = without_ruler(lesson);
+    if !ways.is_empty() {
+        list(&mut out, "Without a ruler", &ways);
+    }
+    out.push_str("<h2>Steps</h2>\n<ol>\n");
+    for (i, shown) in lesson.shown.iter().enumerate() {
+        let id = |what: &str| look(&format!("s{i}-{what}"));
+        let after = &lesson.folded.run.steps[i].after;
+        let mut pictures = steps::step(&id("before"), shown, PICTURE, false);
+        pictures += &steps::detail(&id("detail"), shown, [40.0, 40.0]).unwrap_or_default();
+        pictures += &steps::result(&id("after"), shown, after, PICTURE);
+        let _ = writeln!(
+            out,
+            "<li><div class=\"number\">{}</div><div class=\"pictures\">{pictures}</div><p>{}</p></li>",
+            shown.number,
+            escape(&shown.says)
+        );
+    }
+    out.push_str("</ol>\n");
+    list(&mut out, "Ready to fly", &last_touches(lesson.plane));
+    let cautions: Vec<String> = CAUTIONS.iter().map(|c| (*c).to_owned()).collect();
+    list(&mut out, "So that nobody gets hurt", &cautions);
+    out.push_str("</body></html>\n");
+    out
+}
+
+fn list(out: &mut String, heading: &str, items: &[String]) {
+    let _ = writeln!(out, "<h2>{}</h2>\n<ul>", escape(heading));
+    for item in items {
+        let _ = writeln!(out, "<li>{}</li>", escape(item));
+    }
+    out.push_str("</ul>\n");
+}

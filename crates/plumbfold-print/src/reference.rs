@@ -1,0 +1,269 @@
+//! How to find a measure on the flat sheet by folding alone.
+//!
+//! Marks are pinched at the edges of the sheet. Three folds make new ones from old: halving the
+//! stretch between two marks; laying a short edge along a long one, which carries its length over;
+//! and bringing a corner onto a mark of the far edge, whose moved edge then crosses the near one
+//! (K. Haga's construction of thirds and others, here on sheets of any shape: K. Haga, "Origamics:
+//! Mathematical Explorations through Paper Folding", World Scientific 2008).
+
+use plumbfold_draw::text::mm;
+
+/// Nearer than this the eye takes it for the measure, m (as good as careful folding).
+pub const NEAR_M: f64 = 0.5e-3;
+/// More folds than this are more work than a ruler.
+pub const FOLDS_MAX: usize = 3;
+
+/// Which edge a mark lies on, and from where it is measured.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Along {
+    /// A left or right edge, from the bottom up.
+    Upright,
+    /// A top or bottom edge, from the left.
+    Level,
+}
+
+/// One fold that makes a mark.
+#[derive(Clone, Copy, Debug, PartialEq)]
+enum Fold {
+    /// Two marks of one edge onto each other.
+    Halve(Along, f64, f64),
+    /// A level edge laid along an upright one: from the top or the bottom corner.
+    Carry { from_top: bool },
+    /// The corner at the bottom right onto a mark of the top edge, this far from the left: the
+    /// bottom edge then crosses the left one; or the same with the sheet turned: the corner at the
+    /// top left onto a mark of the right edge.
+    Corner(Along, f64),
+}
+
+/// A mark and how it is made.
+#[derive(Clone, Copy, Debug, PartialEq)]
+struct Mark {
+    along: Along,
+    at_m: f64,
+    fold: Fold,
+}
+
+/// How to find a measure.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Recipe {
+    /// What to do, one fold each.
+    pub folds: Vec<String>,
+    /// How far the last mark is from the measure, m.
+    pub error_m: f64,
+}
+
+/// The shortest way to a place on an edge of a sheet of this width and length; the truest of
+/// equally short ones. None within [`FOLDS_MAX`] folds and [`NEAR_M`].
+pub fn find(sheet_m: [f64; 2], along: Along, at_m: f64) -> Option<Recipe> {
+    for folds in 1..=FOLDS_MAX {
+        let mut search = Search { sheet_m, along, at_m, best: None };
+        search.deeper(&mut Vec::new(), folds);
+        if let Some((error_m, marks)) = search.best {
+            let folds = (0..marks.len()).map(|i| say(sheet_m, &marks[..=i])).collect();
+            return Some(Recipe { folds, error_m });
+        }
+    }
+    None
+}
+
+struct Search {
+    sheet_m: [f64; 2],
+    along: Along,
+    at_m: f64,
+    best: Option<(f64, Vec<Mark>)>,
+}
+
+impl Search {
+    fn length(&self, along: Along) -> f64 {
+        self.sheet_m[if along == Along::Upright { 1 } else { 0 }]
+    }
+
+    fn deeper(&mut self, made: &mut Vec<Mark>, left: usize) {
+        for mark in self.next(made) {
+            made.push(mark);
+            if left > 1 {
+                self.deeper(made, left - 1);
+            } else if mark.along == self.along {
+                let error = (mark.at_m - self.at_m).abs();
+                let better = self.best.as_ref().is_none_or(|(best, _)| error < best - 1e-7);
+                if error <= NEAR_M && better && every_one_used(made) {
+                    self.best = Some((error, made.clone()));
+                }
+            }
+            made.pop();
+        }
+    }
+
+    /// Marks that one more fold can make.
+    fn next(&self, made: &[Mark]) -> Vec<Mark> {
+        let marks = |along: Along| {
+            let own = made.iter().filter(move |m| m.along == along).map(|m| m.at_m);
+            [0.0, self.length(along)].into_iter().chain(own).collect::<Vec<f64>>()
+        };
+        let [width, length] = self.sheet_m;
+        let mut out = Vec::new();
+        for along in [Along::Upright, Along::Level] {
+            let all = marks(along);
+            for (i, &a) in all.iter().enumerate() {
+                for &b in &all[i + 1..] {
+                    let at_m = (a + b) / 2.0;
+                    out.push(Mark { along, at_m, fold: Fold::Halve(along, a, b) });
+                }
+            }
+        }
+        if length > width {
+            for from_top in [false, true] {
+                let at_m = if from_top { length - width } else { width };
+                out.push(Mark { along: Along::Upright, at_m, fold: Fold::Carry { from_top } });
+            }
+        }
+        // A halving can be pinched at both edges; other marks are on one only.
+        let halved = |along: Along| {
+            let own = made.iter().filter(move |m| m.along == along);
+            let own = own.filter(|m| matches!(m.fold, Fold::Halve(..))).map(|m| m.at_m);
+            own.collect::<Vec<f64>>()
+        };
+        for t in halved(Along::Level) {
+            // (width, 0) onto (t, length); the left edge is x = 0.
+            out.extend(crossing([width, length], t).map(|at_m| Mark {
+                along: Along::Upright,
+                at_m,
+                fold: Fold::Corner(Along::Level, t),
+            }));
+        }
+        for t in halved(Along::Upright) {
+            // The same with the axes exchanged: (0, length) onto (width, t), the bottom edge.
+            out.extend(crossing([length, width], t).map(|at_m| Mark {
+                along: Along::Level,
+                at_m,
+                fold: Fold::Corner(Along::Upright, t),
+            }));
+        }
+        let new =
+            |m: &Mark| made.iter().all(|o| o.along != m.along || (o.at_m - m.at_m).abs() > 1e-6);
+        out.retain(|m| new(m) && m.at_m > 1e-3 && m.at_m < self.length(m.along) - 1e-3);
+        out
+    }
+}
+
+/// No fold is made for nothing: each mark but the last is used by a later fold.
+fn every_one_used(made: &[Mark]) -> bool {
+    let used = |i: usize| {
+        let Mark { along, at_m, .. } = made[i];
+        made[i + 1..].iter().any(|later| match later.fold {
+            Fold::Halve(on, a, b) => on == along && (a == at_m || b == at_m),
+            Fold::Corner(on, t) => on == along && t == at_m,
+            Fold::Carry { .. } => false,
+        })
+    };
+    (0..made.len() - 1).all(used)
+}
+
+/// The corner (w, 0) of a sheet w by l comes onto (t, l): where the moved bottom edge crosses the
+/// left edge, from below. None where it misses, or where the crossing lies on paper that moved.
+fn crossing([w, l]: [f64; 2], t: f64) -> Option<f64> {
+    // The crease is the perpendicular bisector; it mirrors the bottom edge, whose end is now at
+    // (t, l), into the direction d.
+    let (nx, ny) = (t - w, l);
+    let square = nx * nx + ny * ny;
+    let d = [-1.0 + 2.0 * nx * nx / square, 2.0 * nx * ny / square];
+    // From (t, l) along d to x = 0, within the length of the edge.
+    let s = -t / d[0];
+    let y = l + s * d[1];
+    let stays = |x: f64, y: f64| (x - (w + t) / 2.0) * nx + (y - l / 2.0) * ny > 0.0;
+    (d[0] < -1e-6 && s > 0.0 && s <= w && 0.0 < y && y < l && stays(0.0, y)).then_some(y)
+}
+
+/// The last of these folds in words.
+fn say(sheet_m: [f64; 2], marks: &[Mark]) -> String {
+    let (last, before) = (marks[marks.len() - 1], &marks[..marks.len() - 1]);
+    let length = |along| sheet_m[if along == Along::Upright { 1 } else { 0 }];
+    let name = |along: Along, at: f64| match along {
+        _ if before.iter().any(|m| m.along == along && m.at_m == at) => {
+            let i = before.iter().position(|m| m.along == along && m.at_m == at).unwrap_or(0);
+            format!("mark {}", i + 1)
+        }
+        Along::Upright if at == 0.0 => "its bottom end".to_owned(),
+        Along::Upright => "its top end".to_owned(),
+        Along::Level if at == 0.0 => "its left end".to_owned(),
+        Along::Level if at == length(along) => "its right end".to_owned(),
+        Along::Level => "the mark".to_owned(),
+    };
+    let below = |at| {
+        let crossed = |m: &&Mark| matches!(m.fold, Fold::Corner(Along::Upright, _));
+        before.iter().filter(crossed).any(|m| m.at_m == at)
+    };
+    let edge = |along, a, b| match along {
+        Along::Upright => "left edge",
+        Along::Level if below(a) || below(b) => "bottom edge",
+        Along::Level => "top edge",
+    };
+    let number = marks.len();
+    let from = if last.along == Along::Upright { "from the bottom" } else { "from the left" };
+    let place = format!("mark {number}, {} {from}", mm(last.at_m));
+    match last.fold {
+        Fold::Halve(along, a, b) => format!(
+            "Bend the {} until {} meets {}, and pinch: {place}.",
+            edge(along, a, b),
+            name(along, a),
+            name(along, b)
+        ),
+        Fold::Carry { from_top: false } => format!(
+            "Bring the bottom edge up along the left edge; pinch where its end lies: {place}."
+        ),
+        Fold::Carry { from_top: true } => format!(
+            "Bring the top edge down along the left edge; pinch where its end lies: {place}."
+        ),
+        Fold::Corner(Along::Level, t) => format!(
+            "Bring the bottom right corner to {} on the top edge; pinch where the bottom edge now \
+             crosses the left edge: {place}.",
+            name(Along::Level, t)
+        ),
+        Fold::Corner(Along::Upright, t) => format!(
+            "Bring the top left corner to {} at the right edge; pinch where the left edge now \
+             crosses the bottom edge: {place}.",
+            name(Along::Upright, t)
+        ),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn haga_finds_the_third_of_a_square() {
+        // Haga's first theorem: the corner onto the middle of the far edge cuts the near edge at
+        // two thirds (K. Haga, "Origamics", World Scientific 2008, chapter 2; from memory).
+        let y = crossing([1.0, 1.0], 0.5).expect("a crossing");
+        assert!((y - 1.0 / 3.0).abs() < 1e-12 || (y - 2.0 / 3.0).abs() < 1e-12, "{y}");
+        let recipe = find([0.15, 0.15], Along::Upright, y * 0.15).expect("a way");
+        assert_eq!(recipe.folds.len(), 2, "{recipe:?}");
+    }
+
+    #[test]
+    fn what_is_found_can_be_folded_and_is_near() {
+        // The moved edge is as long as it was: the crossing lies on it, and both places are as far
+        // from the crease on either side. Checked by folding the corner itself.
+        for t in [0.2, 0.35, 0.5, 0.8] {
+            let [w, l] = [0.21, 0.297];
+            let Some(y) = crossing([w, l], t * w) else { continue };
+            let (nx, ny) = (t * w - w, l);
+            let mid = [(w + t * w) / 2.0, l / 2.0];
+            let k = 2.0 * ((0.0 - mid[0]) * nx + (y - mid[1]) * ny) / (nx * nx + ny * ny);
+            let image = [-k * nx, y - k * ny];
+            assert!(image[1].abs() < 1e-12, "it came from the bottom edge: {image:?}");
+            assert!((0.0..=w).contains(&image[0]), "{image:?}");
+        }
+    }
+
+    #[test]
+    fn halves_and_quarters_take_one_and_two_folds() {
+        let sheet = [0.21, 0.297];
+        assert_eq!(find(sheet, Along::Upright, 0.1485).map(|r| r.folds.len()), Some(1));
+        assert_eq!(find(sheet, Along::Level, 0.0525).map(|r| r.folds.len()), Some(2));
+        assert_eq!(find(sheet, Along::Upright, 0.21).map(|r| r.folds.len()), Some(1));
+        let odd = find(sheet, Along::Upright, 0.1234);
+        assert!(odd.is_none_or(|r| r.error_m <= NEAR_M), "too far");
+    }
+}

@@ -1,0 +1,498 @@
+//! A step in the words of somebody who folds beside you: what is brought onto what, where the fold
+//! runs, which layers, and what follows. Made from the step and from the model it is made on,
+//! never from the design's own names, which only its author knows.
+
+mod places;
+
+use std::collections::HashMap;
+
+use plumbfold::design::ast::*;
+use plumbfold::design::eval::Values;
+use plumbfold::fold::exec::{FoldRun, StepKind, StepRecord};
+use plumbfold::numeric::geom::{SheetPoint, TablePoint, Vec2, edges};
+use plumbfold::pipeline::FoldOutcome;
+use plumbfold_draw::text::{decimals, mm};
+
+use places::Places;
+
+/// A place pointed at in the picture.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Dot {
+    /// Its letter.
+    pub letter: char,
+    /// Where it lies before the step.
+    pub at: TablePoint,
+}
+
+/// What is said of a step.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Said {
+    /// Sentences.
+    pub sentences: Vec<String>,
+    /// Places they speak of.
+    pub dots: Vec<Dot>,
+    /// Places measured out before the step, on the sheet.
+    pub marked: Vec<SheetPoint>,
+    /// Lengths by which the fold itself is placed.
+    pub lengths: usize,
+}
+
+impl Said {
+    /// As one paragraph.
+    pub fn text(&self) -> String {
+        self.sentences.join(" ")
+    }
+}
+
+/// What is said of every step of a run.
+pub fn steps(outcome: &FoldOutcome) -> Vec<Said> {
+    let mut listed = Listed::default();
+    listed.walk(&outcome.design.steps);
+    let run = &outcome.run;
+    let records = run.steps.iter().enumerate();
+    records.map(|(i, record)| one(&listed, run, &outcome.values, i, record)).collect()
+}
+
+/// Steps of the text by where they begin, and the marks made before each.
+#[derive(Default)]
+struct Listed<'a> {
+    steps: HashMap<usize, &'a Step>,
+    marks: HashMap<usize, Vec<(&'a Name, &'a MarkTarget)>>,
+    waiting: Vec<(&'a Name, &'a MarkTarget)>,
+}
+
+impl<'a> Listed<'a> {
+    fn walk(&mut self, steps: &'a [Spanned<Step>]) {
+        for step in steps {
+            match &step.node {
+                Step::Mark(name, target) => self.waiting.push((name, target)),
+                Step::Repeat(_, inner) => self.walk(inner),
+                other => {
+                    let start = step.span.start;
+                    self.steps.insert(start, other);
+                    self.marks.insert(start, std::mem::take(&mut self.waiting));
+                }
+            }
+        }
+    }
+}
+
+fn one(listed: &Listed<'_>, run: &FoldRun, values: &Values, i: usize, record: &StepRecord) -> Said {
+    let start = record.span.start;
+    let Some(&step) = listed.steps.get(&start) else { return Said::default() };
+    let names = places::names_at(run, i, listed.marks.values().flatten());
+    let mut speaker = Speaker {
+        places: Places::new(run.before(i), &names, values),
+        values,
+        record,
+        marked: Vec::new(),
+        lengths: 0,
+    };
+    let mut sentences = Vec::new();
+    let first_time = i == 0 || run.steps[i - 1].span.start != start;
+    for (_, target) in listed.marks.get(&start).into_iter().flatten().filter(|_| first_time) {
+        sentences.extend(speaker.mark(target, step));
+    }
+    sentences.extend(speaker.step(step));
+    let Speaker { places, marked, lengths, .. } = speaker;
+    Said { sentences, dots: places.dots(), marked, lengths }
+}
+
+struct Speaker<'a> {
+    places: Places<'a>,
+    values: &'a Values,
+    record: &'a StepRecord,
+    marked: Vec<SheetPoint>,
+    lengths: usize,
+}
+
+impl Speaker<'_> {
+    fn length(&mut self, e: &Spanned<Expr>) -> String {
+        self.lengths += 1;
+        mm(self.values.length(e).unwrap_or(0.0))
+    }
+
+    /// A place to be measured out before the step.
+    fn mark(&mut self, target: &MarkTarget, step: &Step) -> Option<String> {
+        let MarkTarget::Point(point) = target else { return None };
+        let PointRef::Along { by, of, from } = &point.node else { return None };
+        let length = self.values.length(by).ok()?;
+        self.marked.extend(self.places.on_sheet(point));
+        let line = self.places.line(of);
+        let from = from.as_ref().map_or("its lower end".to_owned(), |p| self.places.bare(p));
+        let dot = self.places.letter(point)?;
+        let both = match step {
+            Step::Fold(fold) => fold.sides.both(),
+            _ => false,
+        };
+        let again = if both && !self.places.in_the_middle(point) {
+            " Do it on the other side too."
+        } else {
+            ""
+        };
+        Some(format!(
+            "Measure {} along {line} from {from} and make a small mark{dot}.{again}",
+            mm(length)
+        ))
+    }
+
+    fn step(&mut self, step: &Step) -> Vec<String> {
+        match step {
+            Step::Fold(fold) => self.fold(fold),
+            Step::Roll(roll) => self.roll(roll),
+            Step::Unfold(_) => vec!["Open that fold again.".to_owned()],
+            Step::UnfoldAll => vec!["Open everything: back to the flat sheet.".to_owned()],
+            Step::Refold(name) => {
+                let line = LineRef::Named(name.clone()).into();
+                vec![format!("Fold {} again, the way it was.", self.places.line(&line))]
+            }
+            Step::TurnOver => {
+                vec!["Turn the paper over, from left to right, like the page of a book.".to_owned()]
+            }
+            Step::Rotate(angle) => {
+                let angle = self.values.angle(angle).unwrap_or(0.0).to_degrees();
+                let way = if angle < 0.0 { "clockwise" } else { "anticlockwise" };
+                vec![format!("Turn the paper on the table, {}° {way}.", decimals(angle.abs(), 1))]
+            }
+            Step::Collapse(collapse) => self.collapse(collapse),
+            Step::Mark(..) | Step::Repeat(..) => Vec::new(),
+        }
+    }
+
+    fn fold(&mut self, fold: &FoldStep) -> Vec<String> {
+        let clause = self.clause(fold);
+        let behind = match fold.verb {
+            FoldVerb::Mountain if !clause.contains("behind") => " behind",
+            _ => "",
+        };
+        let end = match fold.verb {
+            FoldVerb::Crease => ", crease, and open it again.",
+            _ => ", and crease.",
+        };
+        let mut out = vec![format!("{clause}{behind}{end}")];
+        match &fold.layers.node {
+            Layers::All => out.push("Take all layers together.".to_owned()),
+            Layers::Top(n) | Layers::Bottom(n) => {
+                let n = self.values.count(n).unwrap_or(1);
+                let which =
+                    if matches!(fold.layers.node, Layers::Top(_)) { "top" } else { "bottom" };
+                let layers = if n == 1 { "layer".to_owned() } else { format!("{n} layers") };
+                out.push(format!("Take only the {which} {layers}."));
+            }
+            Layers::FlapAt(p) => {
+                let place = self.places.point(p);
+                out.push(format!("Take only the flap with {place}."));
+            }
+            Layers::Default => out.extend(self.not_all(fold.verb)),
+            Layers::NearHalf | Layers::FarHalf => {}
+        }
+        match fold.place.as_ref().map(|p| &p.node) {
+            Some(Place::Inside) => out.push("It goes inside, between the layers.".to_owned()),
+            Some(Place::Under(p)) => {
+                out.push(format!("It goes under the flap with {}.", self.places.point(p)));
+            }
+            Some(Place::Over(p)) => {
+                out.push(format!("It goes over the flap with {}.", self.places.point(p)));
+            }
+            None => {}
+        }
+        out.extend(again(fold.sides, fold.layers.node.are_halves()));
+        out
+    }
+
+    /// What is folded where, without its end.
+    fn clause(&mut self, fold: &FoldStep) -> String {
+        let part = self.part(&fold.layers.node);
+        let mountain = fold.verb == FoldVerb::Mountain;
+        let way = if mountain { "behind".to_owned() } else { self.way() };
+        let bring = if mountain { "Fold" } else { "Bring" };
+        match &fold.line.node {
+            FoldLine::Along(l) => {
+                let line = self.places.line(l);
+                if self.halves() && mountain {
+                    format!("Fold the model in half along {line}: {part} goes behind")
+                } else if self.halves() {
+                    format!("Fold the model in half {way} along {line}")
+                } else {
+                    format!("Fold {part} {way} along {line}")
+                }
+            }
+            FoldLine::InHalf { .. } => format!("Fold the model in half {way}"),
+            FoldLine::Through(p, q) => {
+                let (p, q) = (self.places.point(p), self.places.point(q));
+                format!("Fold {part} {way}, along the line from {p} to {q}")
+            }
+            FoldLine::PointOntoPoint(p, q) => {
+                let (p, q) = (self.places.point(p), self.places.point(q));
+                format!("{bring} {p} to {q}")
+            }
+            FoldLine::LineOntoLine(l, m) => {
+                let (l, m) = (self.places.line(l), self.places.line(m));
+                if l == m {
+                    // Two layers of one line, or lines that look alike.
+                    format!("Fold {part} {way}, {l} exactly onto the other")
+                } else {
+                    let behind = if mountain { " behind," } else { "" };
+                    format!("{bring} {l}{behind} exactly to {m}")
+                }
+            }
+            FoldLine::Perpendicular(l, p) => {
+                let (p, l) = (self.places.point(p), self.places.line(l));
+                format!("Fold {part} {way}, straight across through {p}, square to {l}")
+            }
+            FoldLine::PointOntoLine { point, onto, hinge } => {
+                let (p, h) = (self.places.point(point), self.places.point(hinge));
+                let onto = self.places.line(onto);
+                format!("{bring} {p} to {onto}, with the fold starting at {h}")
+            }
+            FoldLine::TwoPointsOntoLines([(p, l), (q, m)]) => {
+                let (p, l) = (self.places.point(p), self.places.line(l));
+                let (q, m) = (self.places.point(q), self.places.line(m));
+                format!("{bring} {p} to {l} and {q} to {m}, both at once")
+            }
+            FoldLine::PointOntoLinePerpendicular { point, onto, square_to } => {
+                let p = self.places.point(point);
+                let (onto, square) = (self.places.line(onto), self.places.line(square_to));
+                format!("{bring} {p} to {onto}, with the fold square to {square}")
+            }
+            FoldLine::Parallel(l, by, _) => {
+                let (line, by) = (self.places.line(l), self.length(by));
+                format!("Fold {part} {way}, so that the fold runs {by} from {line} all along")
+            }
+            FoldLine::Over(l, by) => {
+                let (line, by) = (self.places.line(l), self.length(by));
+                format!("Fold over a strip {by} wide along {line}")
+            }
+            FoldLine::AtAngle(angle, l, p) => {
+                let angle = decimals(self.values.angle(angle).unwrap_or(0.0).to_degrees().abs(), 1);
+                let (p, line) = (self.places.point(p), self.places.line(l));
+                format!("Fold {part} {way} from {p}, at {angle}° to {line}")
+            }
+            FoldLine::Back(p, by, l) => {
+                let (p, line, by) = (self.places.point(p), self.places.line(l), self.length(by));
+                format!("Fold {p} back along {line}, until it lies {by} from where it was")
+            }
+        }
+    }
+
+    /// Which layers move, where the step does not say so and others lie there that stay.
+    fn not_all(&self, verb: FoldVerb) -> Option<String> {
+        let pass = self.record.passes.first()?;
+        let model = self.places.model();
+        // A millimetre beside the crease, on the side that moves.
+        let at = pass.line.at + pass.line.dir.perp() * 1e-3;
+        let here = |f: &usize| {
+            let outline = model.table_polygon(*f);
+            edges(&outline).all(|(a, b)| (b - a).cross(at - a) > 0.0)
+        };
+        let all = (0..model.faces.len()).filter(here).count();
+        if pass.layers_bent == 0 || pass.layers_bent >= all {
+            return None;
+        }
+        let which = if verb == FoldVerb::Mountain { "bottom" } else { "top" };
+        Some(match pass.layers_bent {
+            1 => format!("Take only the {which} layer."),
+            n => format!("Take only the {n} layers at the {which}."),
+        })
+    }
+
+    /// Whether about half of the model moves.
+    fn halves(&self) -> bool {
+        let area: f64 = self.places.model().sheet_m.iter().product();
+        self.record.passes.first().is_some_and(|p| (0.45..0.55).contains(&(p.moved_m2 / area)))
+    }
+
+    /// Towards where the moving paper lies, seen from the fold.
+    fn outward(&self) -> Vec2 {
+        self.record.passes.first().map_or(Vec2::new(0.0, 1.0), |p| p.line.dir.perp())
+    }
+
+    fn way(&self) -> String {
+        let out = self.outward();
+        let way = match (out.x.abs() > 2.0 * out.y.abs(), out.y.abs() > 2.0 * out.x.abs()) {
+            (true, _) if out.x > 0.0 => "over to the left",
+            (true, _) => "over to the right",
+            (_, true) if out.y > 0.0 => "down",
+            (_, true) => "up",
+            _ => "over",
+        };
+        way.to_owned()
+    }
+
+    fn part(&self, layers: &Layers) -> String {
+        match layers {
+            Layers::NearHalf => return "the front half".to_owned(),
+            Layers::FarHalf => return "the back half".to_owned(),
+            _ => {}
+        }
+        let out = self.outward();
+        let side = match (out.x.abs() > 2.0 * out.y.abs(), out.y.abs() > 2.0 * out.x.abs()) {
+            (true, _) if out.x > 0.0 && self.halves() => "right half",
+            (true, _) if self.halves() => "left half",
+            (true, _) if out.x > 0.0 => "right part",
+            (true, _) => "left part",
+            (_, true) if out.y > 0.0 => "top",
+            (_, true) => "bottom",
+            _ if out.y > 0.0 => "upper corner",
+            _ => "lower corner",
+        };
+        format!("the {side}")
+    }
+
+    fn roll(&mut self, roll: &Roll) -> Vec<String> {
+        let by = self.length(&roll.by);
+        let way = match (roll.pleated, self.record.kind) {
+            (true, StepKind::Fold(FoldVerb::Mountain)) => "behind",
+            _ => "over",
+        };
+        vec![format!("Fold the strip along the edge {way}, {by} wide, and crease.")]
+    }
+
+    fn collapse(&mut self, step: &CollapseStep) -> Vec<String> {
+        let mut out = match &step.kind {
+            CollapseKind::InsideReverse(r) => {
+                let (tip, line) = (self.places.point(&r.tip), self.crease(&r.line));
+                vec![
+                    format!("Crease {line}, to the front and to the back, and open again."),
+                    format!(
+                        "Spread the two halves a little and push {tip} in between them, so \
+                             that it turns inside out; press it flat."
+                    ),
+                ]
+            }
+            CollapseKind::OutsideReverse(r) => {
+                let (tip, line) = (self.places.point(&r.tip), self.crease(&r.line));
+                vec![
+                    format!("Crease {line}, to the front and to the back, and open again."),
+                    format!(
+                        "Spread the two halves and wrap {tip} round the outside of both; \
+                             press it flat."
+                    ),
+                ]
+            }
+            CollapseKind::OpenSink(r) => {
+                let (tip, line) = (self.places.point(&r.tip), self.crease(&r.line));
+                vec![
+                    format!("Crease {line}, both ways, and open the model there."),
+                    format!("Push {tip} in, so that it turns inside out; press it flat."),
+                ]
+            }
+            CollapseKind::Petal(r) => {
+                let (tip, line) = (self.places.point(&r.tip), self.crease(&r.line));
+                vec![format!(
+                    "Lift {tip} of the top layer, folding {line}; the sides come in by \
+                              themselves. Press it flat."
+                )]
+            }
+            CollapseKind::Crimp(tip, a, b) => {
+                let (tip, a, b) = (self.places.point(tip), self.crease(a), self.crease(b));
+                vec![format!(
+                    "Crease {a} and {b}. Open the halves and push {tip} in and out again \
+                              along the two creases; press it flat."
+                )]
+            }
+            CollapseKind::Pleat(tip, a, b) => {
+                let (tip, a, b) = (self.places.point(tip), self.crease(a), self.crease(b));
+                vec![format!("Fold {tip} over {a}, and back again {b}.")]
+            }
+            CollapseKind::Squash { spine, onto, hinge } => {
+                let (spine, onto) = (self.places.line(spine), self.places.line(onto));
+                let hinge = self.places.point(hinge);
+                vec![format!(
+                    "Open the flap and squash it flat, so that {spine} comes to lie on \
+                              {onto}; {hinge} stays where it is."
+                )]
+            }
+            CollapseKind::RabbitEar { corners, towards } => {
+                let towards = self.places.point(towards);
+                let ear = self.places.point(&corners[0]);
+                vec![format!(
+                    "Pinch {ear} into an ear: crease the three lines that halve the \
+                              corners, bring the sides together and lay the ear towards {towards}."
+                )]
+            }
+            CollapseKind::WaterbombBase(part) => {
+                let square = square(part.node);
+                vec![
+                    format!(
+                        "In the {square}, crease both slanting lines from corner to corner, \
+                             and behind them the level line through their crossing."
+                    ),
+                    "Push the two sides in at the level line and bring the top down: it falls \
+                     flat as a triangle."
+                        .to_owned(),
+                ]
+            }
+            CollapseKind::PreliminaryBase(part) => {
+                let square = square(part.node);
+                vec![format!(
+                    "In the {square}, crease the upright and the level line, and behind \
+                              them both slanting lines. Bring the corners together: it falls flat \
+                              as a smaller square."
+                )]
+            }
+            CollapseKind::Swivel { edge, onto, hinge } => {
+                let (edge, onto) = (self.places.line(edge), self.places.line(onto));
+                let hinge = self.places.point(hinge);
+                vec![format!("Swing {edge} round {hinge} to {onto}, and flatten what rises.")]
+            }
+            CollapseKind::Tuck { flap, under, line } => {
+                let (flap, line) = (self.places.point(flap), self.crease(line));
+                let under = self.places.point(under);
+                vec![format!("Fold {flap} {line} and tuck it under the flap with {under}.")]
+            }
+            CollapseKind::Creases { .. } => {
+                vec![
+                    "Fold all the marked creases at once, the way the lines show, and press the \
+                      model flat."
+                        .to_owned(),
+                ]
+            }
+        };
+        out.extend(again(step.sides, false));
+        out
+    }
+
+    /// Where the crease of a reverse fold and the like runs.
+    fn crease(&mut self, line: &Spanned<FoldLine>) -> String {
+        match &line.node {
+            FoldLine::Along(l) => format!("along {}", self.places.line(l)),
+            FoldLine::Through(p, q) => {
+                let (p, q) = (self.places.point(p), self.places.point(q));
+                format!("along the line from {p} to {q}")
+            }
+            FoldLine::Parallel(l, by, _) => {
+                let (line, by) = (self.places.line(l), self.length(by));
+                format!("{by} from {line}")
+            }
+            FoldLine::Perpendicular(l, p) => {
+                let (p, line) = (self.places.point(p), self.places.line(l));
+                format!("through {p}, square to {line}")
+            }
+            FoldLine::AtAngle(angle, l, p) => {
+                let angle = decimals(self.values.angle(angle).unwrap_or(0.0).to_degrees().abs(), 1);
+                let (p, line) = (self.places.point(p), self.places.line(l));
+                format!("from {p} at {angle}° to {line}")
+            }
+            _ => "along the line in the picture".to_owned(),
+        }
+    }
+}
+
+fn again(sides: Sides, halves: bool) -> Option<String> {
+    match (sides, halves) {
+        (Sides::One, _) => None,
+        (Sides::Both, false) => Some("Do the same on the other side.".to_owned()),
+        (Sides::Both, true) | (Sides::Behind, _) => {
+            Some("Turn over and do the same with the half behind.".to_owned())
+        }
+    }
+}
+
+fn square(part: SquarePart) -> &'static str {
+    match part {
+        SquarePart::Whole => "square",
+        SquarePart::Top => "square at the top",
+        SquarePart::Bottom => "square at the bottom",
+    }
+}

@@ -1,0 +1,237 @@
+//! Places and lines of the paper as somebody sees them on the table now.
+
+use plumbfold::design::ast::{LineRef, MarkTarget, Name, PointRef, Spanned};
+use plumbfold::design::eval::Values;
+use plumbfold::fold::axis::Axis;
+use plumbfold::fold::exec::FoldRun;
+use plumbfold::fold::refs::{LaidLine, Meaning, Names, Refs};
+use plumbfold::fold::state::{CreaseId, Folded};
+use plumbfold::numeric::geom::{SheetPoint, TablePoint};
+use plumbfold_draw::fit::Bounds;
+use plumbfold_draw::paper::bounds;
+
+use super::Dot;
+
+/// Two things nearer than this share of the model's size lie at one place for the eye.
+const NEAR_SHARE: f64 = 0.02;
+
+/// What names stand for before a step: creases by the latest step that named them, marks as they
+/// were made.
+pub fn names_at<'a>(
+    run: &FoldRun,
+    step: usize,
+    marks: impl Iterator<Item = &'a (&'a Name, &'a MarkTarget)>,
+) -> Names {
+    let before = run.before(step);
+    let mut names = run.names.clone();
+    for (name, target) in marks {
+        if let MarkTarget::Line(Spanned { node: LineRef::Edge(side), .. }) = target {
+            names.give(&name.node, Meaning::Edge(*side));
+        }
+    }
+    for crease in &before.creases {
+        let Some(name) = crease.name.as_deref() else { continue };
+        let own = before.creases_named(name);
+        let half = |mirrored: bool| {
+            let own = own.iter().filter(|&&c| before.creases[c].mirrored == mirrored);
+            own.copied().collect::<Vec<CreaseId>>()
+        };
+        names.give(name, Meaning::Creases([half(false), half(true)]));
+    }
+    names
+}
+
+/// Gives places letters and words.
+pub struct Places<'a> {
+    refs: Refs<'a>,
+    bounds: Bounds,
+    dots: Vec<Dot>,
+}
+
+impl<'a> Places<'a> {
+    pub fn new(model: &'a Folded, names: &'a Names, values: &'a Values) -> Self {
+        let axis = Axis::upright(model.sheet_m);
+        let (mirrored, slipped, among, thickness_m) = (false, false, None, 0.0);
+        let refs = Refs { model, names, values, axis, mirrored, slipped, among, thickness_m };
+        Self { refs, bounds: bounds(model), dots: Vec::new() }
+    }
+
+    pub fn model(&self) -> &Folded {
+        self.refs.model
+    }
+
+    pub fn dots(self) -> Vec<Dot> {
+        self.dots
+    }
+
+    fn near(&self) -> f64 {
+        NEAR_SHARE * self.bounds.width().max(self.bounds.height())
+    }
+
+    fn middle_x(&self) -> f64 {
+        (self.bounds.low[0] + self.bounds.high[0]) / 2.0
+    }
+
+    fn at(&self, p: &Spanned<PointRef>) -> Option<TablePoint> {
+        self.refs.place(p).ok().map(|p| p.table)
+    }
+
+    /// Which place of the paper it is.
+    pub fn on_sheet(&self, p: &Spanned<PointRef>) -> Option<SheetPoint> {
+        self.refs.place(p).ok()?.sheet
+    }
+
+    /// Whether a place lies on the upright middle of the model.
+    pub fn in_the_middle(&self, p: &Spanned<PointRef>) -> bool {
+        self.at(p).is_some_and(|p| (p.x - self.middle_x()).abs() < 1e-6)
+    }
+
+    /// A letter for a place, in brackets: the one it has, or the next.
+    pub fn letter(&mut self, p: &Spanned<PointRef>) -> Option<String> {
+        let at = self.at(p)?;
+        let known = self.dots.iter().find(|d| d.at.distance(at) < 1e-4).map(|d| d.letter);
+        let letter = match known {
+            Some(letter) => letter,
+            None => {
+                let letter = char::from(b'A' + (self.dots.len() % 26) as u8);
+                self.dots.push(Dot { letter, at });
+                letter
+            }
+        };
+        Some(format!(" ({letter})"))
+    }
+
+    /// A place with its letter: `the top left corner (A)`.
+    pub fn point(&mut self, p: &Spanned<PointRef>) -> String {
+        let letter = self.letter(p).unwrap_or_default();
+        format!("{}{letter}", self.bare(p))
+    }
+
+    /// A place without its letter.
+    pub fn bare(&self, p: &Spanned<PointRef>) -> String {
+        let Some(at) = self.at(p) else { return "the marked place".to_owned() };
+        let (b, near) = (&self.bounds, self.near());
+        let is = |a: f64, b: f64| (a - b).abs() < near;
+        let [left, right] = [is(at.x, b.low[0]), is(at.x, b.high[0])];
+        let [bottom, top] = [is(at.y, b.low[1]), is(at.y, b.high[1])];
+        let middle = is(at.x, self.middle_x());
+        let alone = |same: &dyn Fn(TablePoint) -> bool| {
+            let model = self.refs.model;
+            let corners = (0..model.faces.len()).flat_map(|f| model.table_polygon(f));
+            corners.filter(|&p| same(p)).all(|p| p.distance(at) < near)
+        };
+        let words = match (left, right, bottom, top) {
+            (true, _, _, true) => "the top left corner",
+            (_, true, _, true) => "the top right corner",
+            (true, _, true, _) => "the bottom left corner",
+            (_, true, true, _) => "the bottom right corner",
+            (_, _, _, true) if alone(&|p| is(p.y, b.high[1])) => "the point at the top",
+            (_, _, true, _) if alone(&|p| is(p.y, b.low[1])) => "the point at the bottom",
+            (true, ..) if alone(&|p| is(p.x, b.low[0])) => "the corner on the left",
+            (_, true, ..) if alone(&|p| is(p.x, b.high[0])) => "the corner on the right",
+            (_, _, _, true) if middle => "the middle of the top edge",
+            (_, _, true, _) if middle => "the middle of the bottom edge",
+            (true, ..) => "the mark on the left edge",
+            (_, true, ..) => "the mark on the right edge",
+            (_, _, _, true) => "the mark on the top edge",
+            (_, _, true, _) => "the mark on the bottom edge",
+            _ => match &p.node {
+                PointRef::Corner(..) => "the corner",
+                PointRef::EdgeMiddle(_) if middle => "the tip in the middle",
+                PointRef::Named(_) => "the mark",
+                _ if middle => "the place on the middle line",
+                _ => "the place",
+            },
+        };
+        words.to_owned()
+    }
+
+    /// A line: `the middle line`, `the slanted folded edge on the left`.
+    pub fn line(&mut self, l: &Spanned<LineRef>) -> String {
+        if let LineRef::Join(p, q) = &l.node {
+            return format!("the line from {} to {}", self.point(p), self.point(q));
+        }
+        let laid = self.refs.line(l).ok();
+        let laid = laid.or_else(|| self.refs.lines(l).ok()?.into_iter().next());
+        let Some(laid) = laid else { return "the marked line".to_owned() };
+        let Some([a, b]) = ends(&laid) else { return "the marked line".to_owned() };
+        let kind = self.kind(l);
+        let (bb, near) = (&self.bounds, self.near());
+        let is = |a: f64, b: f64| (a - b).abs() < near;
+        let (dx, dy) = ((b.x - a.x).abs(), (b.y - a.y).abs());
+        let centre = a.lerp(b, 0.5);
+        let aside = if is(centre.x, self.middle_x()) {
+            ""
+        } else if centre.x < self.middle_x() {
+            " on the left"
+        } else {
+            " on the right"
+        };
+        let middle_y = (bb.low[1] + bb.high[1]) / 2.0;
+        if dx < 0.03 * dy {
+            match () {
+                () if is(a.x, bb.low[0]) => kind.at("left", "on the left"),
+                () if is(a.x, bb.high[0]) => kind.at("right", "on the right"),
+                () if is(a.x, self.middle_x()) && kind == Kind::Crease => {
+                    "the middle line".to_owned()
+                }
+                () if is(a.x, self.middle_x()) => format!("the {kind} in the middle"),
+                () => format!("the upright {kind}{aside}"),
+            }
+        } else if dy < 0.03 * dx {
+            match () {
+                () if is(a.y, bb.high[1]) => kind.at("top", "at the top"),
+                () if is(a.y, bb.low[1]) => kind.at("bottom", "at the bottom"),
+                () if is(a.y, middle_y) && kind == Kind::Crease => {
+                    "the level middle line".to_owned()
+                }
+                () => format!("the level {kind}"),
+            }
+        } else {
+            format!("the slanted {kind}{aside}")
+        }
+    }
+
+    fn kind(&self, l: &Spanned<LineRef>) -> Kind {
+        let model = self.refs.model;
+        if self.refs.is_edge(l).unwrap_or(false) {
+            return Kind::Edge;
+        }
+        let hinges = self.refs.hinges(l).unwrap_or_default();
+        let folded = hinges.iter().filter(|&&h| model.is_folded(&model.hinges[h])).count();
+        if 2 * folded > hinges.len() { Kind::FoldedEdge } else { Kind::Crease }
+    }
+}
+
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Kind {
+    Edge,
+    FoldedEdge,
+    Crease,
+}
+
+impl Kind {
+    /// An edge of the sheet has its side as a name; of a folded one it is said where it lies.
+    fn at(self, side: &str, place: &str) -> String {
+        match self {
+            Self::Edge => format!("the {side} edge"),
+            _ => format!("the {self} {place}"),
+        }
+    }
+}
+
+impl std::fmt::Display for Kind {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.write_str(match self {
+            Self::Edge => "edge",
+            Self::FoldedEdge => "folded edge",
+            Self::Crease => "crease",
+        })
+    }
+}
+
+fn ends(laid: &LaidLine) -> Option<[TablePoint; 2]> {
+    let along = laid.pieces.iter().flat_map(|p| p.table).map(|p| laid.line.along(p));
+    let (low, high) = along.fold((f64::MAX, f64::MIN), |(a, b), s| (a.min(s), b.max(s)));
+    (high > low).then(|| [laid.line.place(low), laid.line.place(high)])
+}

@@ -1,0 +1,8 @@
+//! What is printed, read back by somebody else's readers.
+#![allow(clippy::disallowed_types, clippy::disallowed_methods, reason = "tests read files")]
+
+mod machine;
+mod print;
+mod reader;
+mod support;
+mod words;

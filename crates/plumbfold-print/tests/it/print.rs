@@ -1,0 +1,206 @@
+//! Templates measured.
+
+use plumbfold::pipeline::Balanced;
+use plumbfold_print::page::Paper;
+use plumbfold_print::template::{Side, Sides, Template};
+use plumbfold_print::{dxf, pdf};
+use resvg::usvg;
+
+use crate::reader::{self, Seen};
+use crate::support::{balanced, shipped, text};
+
+/// Points in a millimetre: an inch is 25.4 mm (international agreement, 1959) and 72 points
+/// (ISO 32000-1:2008, 8.3.2.3).
+const POINTS: f64 = 72.0 / 25.4;
+
+fn template(plane: &Balanced) -> Template<'_> {
+    let folded = plane.source.folded().expect("a folded plane");
+    Template::new(folded, plane).expect("a posed plane")
+}
+
+fn print(t: &Template<'_>, paper: Option<Paper>, sides: Sides) -> Vec<Seen> {
+    reader::pages(&pdf::write(&t.name, &t.pages(paper, sides)).expect("pages"))
+}
+
+#[test]
+fn every_page_is_the_sheet_and_both_bars_are_true() {
+    for name in shipped() {
+        let plane = balanced(&text(&name));
+        let t = template(&plane);
+        for page in print(&t, Some(Paper::A4), Sides::Both) {
+            // 100 mm is 283.465 pt, 4 in are 288 pt.
+            assert!(page.nearest(283.465) < 0.1, "{name}: 100 mm, off {}", page.nearest(283.465));
+            assert!(page.nearest(288.0) < 0.1, "{name}: 4 in, off {}", page.nearest(288.0));
+        }
+        for page in print(&t, None, Sides::Front) {
+            let [w, h] = t.sheet_mm();
+            let off = [page.size[0] - w * POINTS, page.size[1] - h * POINTS];
+            assert!(off[0].abs() < 0.01 && off[1].abs() < 0.01, "{name}: page {:?}", page.size);
+        }
+    }
+}
+
+#[test]
+fn a_known_crease_has_its_length_and_place() {
+    // A corner of A4 folded to the middle line from the top middle makes a crease of
+    // 105 mm times the square root of two, from the top middle at 45 degrees.
+    let plane = balanced(&text("marlinspike"));
+    let pages = print(&template(&plane), None, Sides::Both);
+    let [front, back] = &pages[..] else { panic!("{} pages", pages.len()) };
+    let wanted = 105.0 * 2.0_f64.sqrt() * POINTS;
+    for page in [front, back] {
+        let found: Vec<_> =
+            page.lines.iter().filter(|l| (Seen::length(l) - wanted).abs() < 0.05).collect();
+        assert_eq!(found.len(), 2, "both corners");
+        for [a, b] in found {
+            let top = if a[1] > b[1] { a } else { b };
+            assert!((top[0] - 105.0 * POINTS).abs() < 0.03, "{top:?}");
+            assert!((top[1] - 297.0 * POINTS).abs() < 0.03, "{top:?}");
+        }
+    }
+}
+
+#[test]
+fn front_and_back_lie_on_each_other_when_the_page_is_turned() {
+    // Cleat's fin is creased on one side only as seen here, so its image is telling: every line of
+    // the front lies on a line of the back, left for right.
+    let plane = balanced(&text("tiller"));
+    let t = template(&plane);
+    let sheet = t.sheet_mm()[0] * POINTS;
+    let pages = print(&t, None, Sides::Both);
+    let creases = |page: &Seen| -> Vec<reader::Line> {
+        page.lines.iter().filter(|l| Seen::length(l) > 295.0).copied().collect()
+    };
+    let (front, back) = (creases(&pages[0]), creases(&pages[1]));
+    assert!(front.len() > 3, "{front:?}");
+    for line in &front {
+        let image = line.map(|[x, y]| [sheet - x, y]);
+        let near = |p: [f64; 2], q: [f64; 2]| (p[0] - q[0]).hypot(p[1] - q[1]) < 0.05;
+        let same = |[a, b]: &reader::Line| {
+            (near(*a, image[0]) && near(*b, image[1])) || (near(*a, image[1]) && near(*b, image[0]))
+        };
+        assert!(back.iter().any(same), "no image of {line:?}");
+    }
+}
+
+#[test]
+fn a_sheet_larger_than_the_paper_comes_in_tiles_that_cover_it() {
+    let big = text("marlinspike").replace("sheet A4", "sheet A2");
+    let plane = balanced(&big);
+    let t = template(&plane);
+    let pages = t.pages(Some(Paper::A4), Sides::Front);
+    assert!((5..=9).contains(&pages.len()), "{} pages for A2", pages.len());
+    // The outline of the sheet is drawn on every tile at its place; the tiles' windows, moved to
+    // the sheet, leave nothing out.
+    let mut windows = Vec::new();
+    for page in &pages {
+        let tree = parse(&page.svg());
+        let sheet = bounds(&tree, 420.0, 594.0);
+        let [w, h] = page.size;
+        windows.push([11.0 - sheet[0], 11.0 - sheet[1], w - 11.0 - sheet[0], h - 11.0 - sheet[1]]);
+    }
+    for i in 0..=42 {
+        for j in 0..=59 {
+            let (x, y) = (f64::from(i) * 10.0, f64::from(j) * 10.0);
+            let over =
+                windows.iter().filter(|[l, t, r, b]| *l <= x && x <= *r && *t <= y && y <= *b);
+            assert!(over.count() > 0, "({x}, {y}) is on no tile");
+        }
+    }
+}
+
+/// A millimetre in the units of usvg, which reads CSS: 96 to the inch.
+const CSS: f64 = 96.0 / 25.4;
+
+fn parse(svg: &str) -> usvg::Tree {
+    usvg::Tree::from_str(svg, &usvg::Options::default()).unwrap_or_else(|e| panic!("{e}"))
+}
+
+/// Upper left corner, mm, of the closed path of this size.
+fn bounds(tree: &usvg::Tree, w: f64, h: f64) -> [f64; 2] {
+    fn walk(group: &usvg::Group, found: &mut impl FnMut(&usvg::Path)) {
+        for node in group.children() {
+            match node {
+                usvg::Node::Group(g) => walk(g, found),
+                usvg::Node::Path(p) => found(p),
+                _ => {}
+            }
+        }
+    }
+    let mut at = None;
+    walk(tree.root(), &mut |path| {
+        let b = path.abs_bounding_box();
+        let is = |a: f32, mm: f64| (f64::from(a) / CSS - mm).abs() < 0.02;
+        if is(b.width(), w) && is(b.height(), h) {
+            at = Some([f64::from(b.x()) / CSS, f64::from(b.y()) / CSS]);
+        }
+    });
+    at.expect("the outline of the sheet")
+}
+
+#[test]
+fn the_svg_is_the_sheet_for_another_parser_too() {
+    let plane = balanced(&text("gaff"));
+    let t = template(&plane);
+    for side in [Side::Front, Side::Back] {
+        let tree = parse(&t.svg(side));
+        let size = tree.size();
+        // Letter is 8.5 by 11 inches.
+        assert!((f64::from(size.width()) - 8.5 * 96.0).abs() < 0.01, "{size:?}");
+        assert!((f64::from(size.height()) - 11.0 * 96.0).abs() < 0.01, "{size:?}");
+        let corner = bounds(&tree, 215.9, 279.4);
+        assert!(corner[0].abs() < 0.01 && corner[1].abs() < 0.01, "{corner:?}");
+    }
+}
+
+#[test]
+fn the_dxf_holds_every_crease_in_millimetres() {
+    let plane = balanced(&text("marlinspike"));
+    let t = template(&plane);
+    let drawing = dxf::write(&t);
+    let groups: Vec<(&str, &str)> = {
+        let lines: Vec<&str> = drawing.lines().collect();
+        assert_eq!(lines.len() % 2, 0, "codes and values come in pairs");
+        lines.chunks(2).map(|c| (c[0].trim(), c[1])).collect()
+    };
+    let entities = groups.iter().filter(|g| **g == ("0", "LINE")).count();
+    assert_eq!(entities, 4 + t.runs.len() + t.bends.len() + t.balance.len());
+    let x: Vec<f64> = groups
+        .iter()
+        .filter(|g| g.0 == "10" || g.0 == "11")
+        .map(|g| g.1.parse().unwrap())
+        .collect();
+    let most = x.iter().copied().fold(0.0, f64::max);
+    assert!((most - 210.0).abs() < 1e-6, "{most}");
+    assert_eq!(groups.last(), Some(&("0", "EOF")));
+}
+
+#[test]
+fn the_balance_mark_is_where_the_plane_balances() {
+    // Marlinspike's keel is the middle of the sheet and its nose the top middle: along the fold
+    // the nose is at the top edge, so the mark stands that far from it.
+    let plane = balanced(&text("marlinspike"));
+    let t = template(&plane);
+    let behind = plane.mass.behind_nose_m();
+    let on_keel = t.balance.iter().filter(|m| m.printed);
+    let mut seen = 0;
+    for mark in on_keel {
+        let [_, h] = t.model.sheet_m;
+        for end in mark.ends {
+            assert!((h - end.y - behind).abs() < 2e-3, "{end:?}, {behind}");
+        }
+        seen += 1;
+    }
+    assert_eq!(seen, 2, "one on either side of the keel");
+}
+
+#[test]
+fn the_same_plane_gives_the_same_file() {
+    let plane = balanced(&text("tiller"));
+    let t = template(&plane);
+    let once = pdf::write("x", &t.pages(Some(Paper::A4), Sides::Both)).expect("pages");
+    let again = pdf::write("x", &t.pages(Some(Paper::A4), Sides::Both)).expect("pages");
+    assert_eq!(once, again);
+    let head = &once[..512];
+    assert!(head.windows(17).any(|w| w == b"made by plumbfold"), "the mark stands at the start");
+}
