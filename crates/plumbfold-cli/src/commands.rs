@@ -15,6 +15,11 @@ mod best;
 mod spoil;
 mod fold;
 mod draw;
+mod template;
+mod steps;
+mod booklet;
+mod card;
+mod model;
 mod format;
 mod serve;
 mod new;
@@ -80,6 +85,11 @@ commands! {
     spoil::Spoil,
     fold::Fold,
     draw::Draw,
+    template::Template,
+    steps::Steps,
+    booklet::Booklet,
+    card::Card,
+    model::Model,
     format::Format,
     serve::Serve,
     new::New,

@@ -213,6 +213,27 @@ impl DesignFile {
         self.tell(pipeline::aircraft(plane, air, speed_m_s), |_| &[], system)
     }
 
+    /// The folds of a balanced plane. A plane given by its outline has none; that is printed.
+    pub fn folded<'a>(
+        &self,
+        plane: &'a Balanced,
+        system: &mut System,
+    ) -> Result<&'a FoldOutcome, Error> {
+        plane.source.folded().ok_or_else(|| {
+            let span = plane.source.design().outline.as_ref().map_or(0..0, |o| o.span.clone());
+            let message = "a plane given by its outline has no folds to print";
+            let help = "give a design with a sheet and steps; this one can be checked and flown";
+            self.wrong(&Diagnostic::error("no-folds", span, message).help(help), system)
+        })
+    }
+
+    /// A mistake found late, printed.
+    pub fn wrong(&self, mistake: &Diagnostic, system: &mut System) -> Error {
+        let mistakes = std::slice::from_ref(mistake);
+        system.message(&diagnostics::to_text(&self.source, mistakes));
+        Error::told(self.mistakes(mistakes))
+    }
+
     fn tell<T>(
         &self,
         done: Result<T, Problems>,

@@ -7,6 +7,7 @@ mod error;
 mod flight_options;
 mod interrupt;
 mod options;
+mod paper;
 mod picture;
 mod progress;
 mod report;

@@ -9,6 +9,7 @@
 
 mod assets;
 mod guard;
+mod press;
 mod routes;
 mod server;
 mod design_folder;

@@ -21,6 +21,7 @@ use serde::{Deserialize, Serialize};
 
 use super::assets;
 use super::design_folder::{DesignFolder, FolderError, Kept};
+use super::press::{self, press};
 use crate::picture;
 
 /// What requests are answered from.
@@ -68,6 +69,7 @@ impl Bench {
             (&Method::POST, "/api/plot") => with(request, |q| told(series::plot(&q))),
             (&Method::POST, "/api/mend") => with(request, |q| told(self.mend(&q))),
             (&Method::POST, "/api/png") => with(request, |q| png(&q)),
+            (&Method::POST, "/api/print") => with(request, |q| print(&q)),
             (&Method::GET, _) => file(request),
             _ => plain(404, "there is nothing here"),
         }
@@ -182,6 +184,13 @@ fn png(question: &Png) -> Answer {
     match picture::png(&question.svg) {
         Ok(bytes) => respond(200, "image/png", bytes),
         Err(_) => message(400, "this picture cannot be read"),
+    }
+}
+
+fn print(question: &press::Question) -> Answer {
+    match press(question) {
+        Ok((mime, bytes)) => respond(200, mime, bytes),
+        Err(why) => message(422, &why),
     }
 }
 

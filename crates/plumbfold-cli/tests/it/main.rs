@@ -10,5 +10,6 @@ mod files;
 mod flat;
 mod hands;
 mod help;
+mod print;
 mod schema;
 mod series;

@@ -10,6 +10,7 @@ import { startHall } from './hall.js';
 import { startPosed } from './posed.js';
 import { startLesson } from './lesson.js';
 import { startNumbers } from './numbers.js';
+import { startPress } from './press.js';
 import { startSeries } from './series.js';
 import { startSliders } from './sliders.js';
 import { begin, startStart } from './start.js';
@@ -20,7 +21,7 @@ import { startVerdict } from './verdict.js';
 import * as units from './units.js';
 
 fill();
-for (const start of [startFiles, startEditor, startSteps, startSliders, startNumbers, startPosed, startHall, startVerdict, startFold, startCompare, startSeries, startLesson, startStart, offerPictures]) start();
+for (const start of [startFiles, startEditor, startSteps, startSliders, startNumbers, startPosed, startHall, startVerdict, startFold, startCompare, startSeries, startLesson, startStart, startPress, offerPictures]) start();
 
 /* Pictures that the server draws whole. Where there is no new one, the last plane stays; a fold
    that cannot be made is drawn where it fails. */

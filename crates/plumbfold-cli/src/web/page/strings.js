@@ -47,6 +47,12 @@ export const strings = {
 
   'text.title': 'The words',
   'text.export': 'Download',
+  'press.title': 'Print',
+  'press.template': 'Sheet at 1:1 (PDF)',
+  'press.steps': 'Folding steps (PDF)',
+  'press.card': 'Flight card (PDF)',
+  'press.stl': 'Model for 3-D printers (STL)',
+  'press.glb': 'Model for viewers (GLB)',
   'text.at': 'line {line}',
   'text.help': 'To mend it: {help}',
   'words.short': 'Words',

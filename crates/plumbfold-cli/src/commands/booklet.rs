@@ -1,0 +1,65 @@
+use std::path::PathBuf;
+
+use plumbfold_print::booklet::{Layout, Lesson};
+use plumbfold_print::{collection, pdf};
+
+use crate::design_file::DesignFile;
+use crate::error::Error;
+use crate::options::Global;
+use crate::paper::{self, PaperName};
+use crate::progress;
+use crate::system::System;
+
+/// Print folding instructions of several designs, with a page of contents
+///
+/// Examples:
+///   plumbfold booklet designs/*.plane -o booklet.pdf
+///   plumbfold booklet designs/gaff.plane designs/scow.plane --paper letter -o two.pdf
+#[derive(clap::Args)]
+#[command(verbatim_doc_comment)]
+pub struct Booklet {
+    /// Designs, in the order of the booklet
+    #[arg(required = true)]
+    files: Vec<PathBuf>,
+    /// File to write, .pdf
+    #[arg(short, long, value_name = "FILE", default_value = "out/booklet.pdf")]
+    output: PathBuf,
+    /// Paper of the pages
+    #[arg(long, value_name = "PAPER", default_value = "a4")]
+    paper: PaperName,
+    /// Steps on a page, 2 to 9
+    #[arg(long, value_name = "N", default_value_t = 6, value_parser = clap::value_parser!(u8).range(2..=9))]
+    per_page: u8,
+    /// Write over a file that is there, even one that is not ours
+    #[arg(long)]
+    force: bool,
+}
+
+impl Booklet {
+    /// Folds them all, draws, writes. A design that cannot be folded stops it: a booklet with
+    /// pages missing is worse than none.
+    pub fn run(&self, global: &Global, system: &mut System) -> Result<(), Error> {
+        if paper::ending(&self.output) != "pdf" {
+            return Err(paper::unknown_ending(&self.output, ".pdf"));
+        }
+        let bar = progress::bar("designs folded");
+        let mut planes = Vec::new();
+        for (i, path) in self.files.iter().enumerate() {
+            progress::at(&bar, i, self.files.len());
+            let file = DesignFile::open(path, global, system)?;
+            let plane = file.balance(system)?;
+            planes.push((file, plane));
+        }
+        bar.finish_and_clear();
+        let mut lessons = Vec::new();
+        for (file, plane) in &planes {
+            lessons.push(Lesson::new(file.folded(plane, system)?, plane, &file.source.text));
+        }
+        let layout = Layout::for_steps(usize::from(self.per_page));
+        let pages = collection::pages(&lessons, self.paper.paper(), layout);
+        let bytes = pdf::write("Planes to fold", &pages).map_err(paper::failed)?;
+        paper::write(system, &self.output, &bytes, self.force)?;
+        system.message(&format!("{}: {} pages written\n", self.output.display(), pages.len()));
+        Ok(())
+    }
+}

@@ -1,0 +1,57 @@
+use std::path::{Path, PathBuf};
+
+use plumbfold_print::{card, pdf};
+
+use crate::design_file::DesignFile;
+use crate::error::Error;
+use crate::flight_options::FlightOptions;
+use crate::options::Global;
+use crate::paper::{self, PaperName};
+use crate::system::System;
+
+/// Print a flight card: one page to pin up beside the line
+///
+/// The plane, where it balances, how it is trimmed and thrown, what it will do and how sure that
+/// is, what to do when it dives, stalls or turns, and a table for ten throws.
+///
+/// Examples:
+///   plumbfold card designs/halyard.plane -o halyard-card.pdf
+///   plumbfold card designs/gaff.plane --speed 5 --paper letter -o gaff-card.pdf
+#[derive(clap::Args)]
+#[command(verbatim_doc_comment)]
+pub struct Card {
+    /// Design; `-` is standard input
+    file: PathBuf,
+    /// File to write, .pdf; default out/NAME-card.pdf
+    #[arg(short, long, value_name = "FILE")]
+    output: Option<PathBuf>,
+    /// Paper of the page
+    #[arg(long, value_name = "PAPER", default_value = "a4")]
+    paper: PaperName,
+    /// Write over a file that is there, even one that is not ours
+    #[arg(long)]
+    force: bool,
+    #[command(flatten)]
+    flight: FlightOptions,
+}
+
+impl Card {
+    /// Folds, flies, writes.
+    pub fn run(&self, global: &Global, system: &mut System) -> Result<(), Error> {
+        let file = DesignFile::open(&self.file, global, system)?;
+        let path = match &self.output {
+            Some(path) => path.clone(),
+            None => Path::new("out").join(format!("{}-card.pdf", file.source.stem())),
+        };
+        if paper::ending(&path) != "pdf" {
+            return Err(paper::unknown_ending(&path, ".pdf"));
+        }
+        let flown = file.analyse(&self.flight, system)?;
+        let title = format!("{}: flight card", flown.balanced.airframe.name);
+        let page = card::page(&flown, self.paper.paper());
+        let bytes = pdf::write(&title, &[page]).map_err(paper::failed)?;
+        paper::write(system, &path, &bytes, self.force)?;
+        system.message(&format!("{} written\n", path.display()));
+        Ok(())
+    }
+}

@@ -1,0 +1,65 @@
+use std::path::{Path, PathBuf};
+
+use plumbfold_print::model;
+use plumbfold_print::solid::{self, Form};
+
+use crate::design_file::DesignFile;
+use crate::error::Error;
+use crate::options::Global;
+use crate::paper;
+use crate::system::System;
+
+/// Write the plane as it flies as a 3-D model
+///
+/// Every layer of paper is there with its real thickness, closed all round, so that the volume is
+/// that of the sheet; with --sheets the layers are flat, for viewers. STL and OBJ are in
+/// millimetres (x forward, z up), GLB in metres. Trim bends and weights are left out.
+///
+/// Examples:
+///   plumbfold model designs/halyard.plane -o halyard.stl
+///   plumbfold model designs/halyard.plane --sheets -o halyard.glb
+#[derive(clap::Args)]
+#[command(verbatim_doc_comment)]
+pub struct Model {
+    /// Design; `-` is standard input
+    file: PathBuf,
+    /// File to write, .stl, .obj or .glb; default out/NAME.stl
+    #[arg(short, long, value_name = "FILE")]
+    output: Option<PathBuf>,
+    /// Layers without thickness (OBJ and GLB)
+    #[arg(long)]
+    sheets: bool,
+    /// Write over a file that is there, even one that is not ours
+    #[arg(long)]
+    force: bool,
+}
+
+impl Model {
+    /// Folds, poses, writes.
+    pub fn run(&self, global: &Global, system: &mut System) -> Result<(), Error> {
+        let file = DesignFile::open(&self.file, global, system)?;
+        let plane = file.balance(system)?;
+        let form = if self.sheets { Form::Sheets } else { Form::Solid };
+        let meshes = solid::meshes(&plane.airframe, form);
+        let path = match &self.output {
+            Some(path) => path.clone(),
+            None => Path::new("out").join(format!("{}.stl", file.source.stem())),
+        };
+        let name = &plane.airframe.name;
+        let bytes = match (paper::ending(&path).as_str(), form) {
+            ("stl", Form::Sheets) => {
+                return Err(Error::usage(
+                    "STL is for printers of solids, so layers need thickness",
+                )
+                .hint("leave out --sheets, or write .obj or .glb"));
+            }
+            ("stl", Form::Solid) => model::stl(&meshes),
+            ("obj", _) => model::obj(name, &meshes).into_bytes(),
+            ("glb", _) => model::glb(name, &meshes),
+            _ => return Err(paper::unknown_ending(&path, ".stl, .obj or .glb")),
+        };
+        paper::write(system, &path, &bytes, self.force)?;
+        system.message(&format!("{} written\n", path.display()));
+        Ok(())
+    }
+}

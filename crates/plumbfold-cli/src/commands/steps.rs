@@ -1,0 +1,65 @@
+use std::path::{Path, PathBuf};
+
+use plumbfold_print::booklet::{Layout, Lesson};
+use plumbfold_print::{html, pdf};
+
+use crate::design_file::DesignFile;
+use crate::error::Error;
+use crate::options::Global;
+use crate::paper::{self, PaperName};
+use crate::system::System;
+
+/// Print folding instructions: every step before and after, and what to do
+///
+/// The pictures are the real folded states; the words are made from the steps, in the order of the
+/// hands. Where a length can be found by folding alone, the first page says how. The last page has
+/// the finishing touches and the cautions.
+///
+/// Examples:
+///   plumbfold steps designs/halyard.plane -o halyard-steps.pdf
+///   plumbfold steps designs/tiller.plane --per-page 4 --paper letter -o tiller.pdf
+///   plumbfold steps designs/scow.plane -o scow.html
+#[derive(clap::Args)]
+#[command(verbatim_doc_comment)]
+pub struct Steps {
+    /// Design; `-` is standard input
+    file: PathBuf,
+    /// File to write, .pdf or .html; default out/NAME-steps.pdf
+    #[arg(short, long, value_name = "FILE")]
+    output: Option<PathBuf>,
+    /// Paper of the pages
+    #[arg(long, value_name = "PAPER", default_value = "a4")]
+    paper: PaperName,
+    /// Steps on a page, 2 to 9
+    #[arg(long, value_name = "N", default_value_t = 6, value_parser = clap::value_parser!(u8).range(2..=9))]
+    per_page: u8,
+    /// Write over a file that is there, even one that is not ours
+    #[arg(long)]
+    force: bool,
+}
+
+impl Steps {
+    /// Folds, draws, writes.
+    pub fn run(&self, global: &Global, system: &mut System) -> Result<(), Error> {
+        let file = DesignFile::open(&self.file, global, system)?;
+        let plane = file.balance(system)?;
+        let lesson = Lesson::new(file.folded(&plane, system)?, &plane, &file.source.text);
+        let path = match &self.output {
+            Some(path) => path.clone(),
+            None => Path::new("out").join(format!("{}-steps.pdf", file.source.stem())),
+        };
+        let bytes = match paper::ending(&path).as_str() {
+            "pdf" => {
+                let layout = Layout::for_steps(usize::from(self.per_page));
+                let pages = lesson.pages(self.paper.paper(), layout, "d", 1);
+                let title = format!("{}: folding steps", lesson.name);
+                pdf::write(&title, &pages).map_err(paper::failed)?
+            }
+            "html" => html::write(&lesson).into_bytes(),
+            _ => return Err(paper::unknown_ending(&path, ".pdf or .html")),
+        };
+        paper::write(system, &path, &bytes, self.force)?;
+        system.message(&format!("{} written\n", path.display()));
+        Ok(())
+    }
+}

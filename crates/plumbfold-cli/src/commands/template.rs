@@ -1,0 +1,96 @@
+use std::path::{Path, PathBuf};
+
+use plumbfold_print::template::{Side, Sides, Template as Sheet};
+use plumbfold_print::{dxf, pdf};
+
+use crate::design_file::DesignFile;
+use crate::error::Error;
+use crate::options::Global;
+use crate::paper::{self, PaperName};
+use crate::picture;
+use crate::system::System;
+
+/// Print the sheet at 1:1: creases, step numbers, balance mark, bends
+///
+/// PDF is for printing: at actual size, both sides where a fold is seen on the back, with bars of
+/// 100 mm and 4 in to measure. A sheet larger than the paper comes in tiles with crosses to join
+/// them by. SVG is one side of the sheet; DXF is for cutters and plotters.
+///
+/// Examples:
+///   plumbfold template designs/halyard.plane -o halyard.pdf
+///   plumbfold template designs/gaff.plane --paper a4 -o gaff.pdf
+///   plumbfold template designs/halyard.plane --side back -o halyard-back.svg
+///   plumbfold template designs/halyard.plane -o halyard.dxf
+#[derive(clap::Args)]
+#[command(verbatim_doc_comment)]
+pub struct Template {
+    /// Design; `-` is standard input
+    file: PathBuf,
+    /// File to write, .pdf, .svg or .dxf; default out/NAME-template.pdf
+    #[arg(short, long, value_name = "FILE")]
+    output: Option<PathBuf>,
+    /// Paper in the printer; default the sheet itself if it is A4 or Letter, else A4
+    #[arg(long, value_name = "PAPER")]
+    paper: Option<PaperName>,
+    /// Which sides: the back is left out where no fold is seen on it
+    #[arg(long, value_name = "SIDE", default_value = "auto")]
+    side: SideName,
+    /// Print short lines where edges come to lie, with finer ones 1 mm to either side
+    #[arg(long)]
+    guides: bool,
+    /// Write over a file that is there, even one that is not ours
+    #[arg(long)]
+    force: bool,
+}
+
+/// Sides of the sheet.
+#[derive(Clone, Copy, PartialEq, Eq, clap::ValueEnum)]
+enum SideName {
+    /// The back where it is needed
+    Auto,
+    /// The front alone
+    Front,
+    /// The back alone (SVG)
+    Back,
+    /// Both (PDF)
+    Both,
+}
+
+impl Template {
+    /// Folds, draws, writes.
+    pub fn run(&self, global: &Global, system: &mut System) -> Result<(), Error> {
+        let file = DesignFile::open(&self.file, global, system)?;
+        let plane = file.balance(system)?;
+        let folded = file.folded(&plane, system)?;
+        let sheet = Sheet::new(folded, &plane).map_err(|d| file.wrong(&d, system))?;
+        let sheet = if self.guides { sheet.guided(&folded.run) } else { sheet };
+        let path = match &self.output {
+            Some(path) => path.clone(),
+            None => Path::new("out").join(format!("{}-template.pdf", file.source.stem())),
+        };
+        let bytes = match paper::ending(&path).as_str() {
+            "pdf" => {
+                let sides = match self.side {
+                    SideName::Auto => Sides::AsNeeded,
+                    SideName::Front => Sides::Front,
+                    SideName::Both => Sides::Both,
+                    SideName::Back => {
+                        return Err(Error::usage("a PDF holds the front, or both sides")
+                            .hint("give `--side both`, or write the back as .svg"));
+                    }
+                };
+                let paper = PaperName::for_sheet(self.paper, sheet.sheet_mm());
+                pdf::write(&sheet.name, &sheet.pages(Some(paper), sides)).map_err(paper::failed)?
+            }
+            "svg" => {
+                let side = if self.side == SideName::Back { Side::Back } else { Side::Front };
+                picture::marked(&sheet.svg(side)).into_bytes()
+            }
+            "dxf" => dxf::write(&sheet).into_bytes(),
+            _ => return Err(paper::unknown_ending(&path, ".pdf, .svg or .dxf")),
+        };
+        paper::write(system, &path, &bytes, self.force)?;
+        system.message(&format!("{} written\n", path.display()));
+        Ok(())
+    }
+}

@@ -1,0 +1,58 @@
+//! Files for printers and other machines: which form a name asks for, and writing them.
+
+use std::path::Path;
+
+use plumbfold_print::page::Paper;
+use plumbfold_print::pdf::PdfError;
+
+use crate::error::Error;
+use crate::system::{Overwrite, System};
+
+/// Paper as the command line names it.
+#[derive(Clone, Copy, PartialEq, Eq, clap::ValueEnum, serde::Deserialize)]
+#[serde(rename_all = "lowercase")]
+pub enum PaperName {
+    /// 210 by 297 mm
+    A4,
+    /// 8.5 by 11 in
+    Letter,
+}
+
+impl PaperName {
+    /// The paper.
+    pub fn paper(self) -> Paper {
+        match self {
+            Self::A4 => Paper::A4,
+            Self::Letter => Paper::LETTER,
+        }
+    }
+
+    /// The paper asked for; otherwise that of the sheet, if printers take it.
+    pub fn for_sheet(asked: Option<Self>, sheet_mm: [f64; 2]) -> Paper {
+        let [w, h] = Paper::LETTER.size;
+        let letter =
+            [[w, h], [h, w]].iter().any(|s| (0..2).all(|k| (s[k] - sheet_mm[k]).abs() < 0.5));
+        asked.map_or(if letter { Paper::LETTER } else { Paper::A4 }, Self::paper)
+    }
+}
+
+/// Ending of a file name, in small letters.
+pub fn ending(path: &Path) -> String {
+    path.extension().map(|e| e.to_string_lossy().to_lowercase()).unwrap_or_default()
+}
+
+/// A name that asks for nothing we write.
+pub fn unknown_ending(path: &Path, known: &str) -> Error {
+    Error::usage(format!("{} does not end in {known}", path.display()))
+        .hint("the ending of the name says which to write")
+}
+
+/// Pages of ours that cannot be printed are our fault.
+pub fn failed(error: PdfError) -> Error {
+    Error::internal(format!("drew pages that cannot be printed: {error}"))
+}
+
+/// Writes a file. One this program made is replaced; anything else is left alone unless `force`.
+pub fn write(system: &System, path: &Path, bytes: &[u8], force: bool) -> Result<(), Error> {
+    system.write(path, bytes, if force { Overwrite::Yes } else { Overwrite::OwnPictures })
+}
