@@ -171,6 +171,9 @@ fn panel(c: &mut Canvas<'_>, area: Rect, shown: &StepShown<'_>, more: Option<f64
 
 /// A dot on each place, its letter outside the middle of the model.
 fn draw_places(c: &mut Canvas<'_>, shown: &StepShown<'_>, fit: &Fit) {
+    if shown.places.is_empty() {
+        return;
+    }
     let b = bounds(shown.before);
     let centre = fit.at([(b.low[0] + b.high[0]) / 2.0, (b.low[1] + b.high[1]) / 2.0]);
     c.group("places", |c| {
@@ -203,11 +206,14 @@ const SMALL_SHARE: f64 = 0.12;
 /// The place of a small fold, enlarged; none where the fold is large enough to be seen.
 pub fn detail(look: &Look, shown: &StepShown<'_>, size: Pt) -> Option<String> {
     let whole = bounds(shown.before);
-    let fold = shown.folds.first()?;
-    let (from, to) = ends_of(shown.before, fold)?;
+    let way = shown.moves.ways.first().map(|way| {
+        let [a, b] = way.map(|p| [p.x, p.y]);
+        (a, b)
+    });
+    let fold = shown.folds.first();
+    let (from, to) = fold.and_then(|f| ends_of(shown.before, f)).or(way)?;
     let length = (to[0] - from[0]).hypot(to[1] - from[1]);
-    let least = whole.width().max(whole.height());
-    if length / 2.0 > SMALL_SHARE * least {
+    if length / 2.0 > SMALL_SHARE * whole.width().max(whole.height()) {
         return None;
     }
     let mut c = Canvas::new(look, size, &format!("Step {}, enlarged", shown.number), &shown.says);
@@ -219,13 +225,14 @@ pub fn detail(look: &Look, shown: &StepShown<'_>, size: Pt) -> Option<String> {
         low: [middle[0] - half, middle[1] - half],
         high: [middle[0] + half, middle[1] + half],
     };
-    let side = frame.w.min(frame.h);
-    let fit = Fit::within(&around, frame.inset((frame.w.min(frame.h) - side) / 2.0));
+    let fit = Fit::within(&around, frame);
     c.clipped("detail", frame, |c| {
         lay_apart(c, shown.before, &fit, shown.apart);
         for fold in &shown.folds {
             draw_fold(c, shown.before, fold, &fit, false);
         }
+        draw_moves(c, shown, &fit);
+        draw_places(c, shown, &fit);
     });
     c.path(&Path::rect(frame), Paint::stroke(Stroke::solid(Ink::Hair, weight::LINE)));
     Some(c.finish())

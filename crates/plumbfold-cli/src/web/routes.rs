@@ -402,4 +402,22 @@ mod tests {
             assert!(design["thumb"].is_string(), "{}", design["name"]);
         }
     }
+
+    #[test]
+    fn the_plane_in_the_question_is_printed() {
+        for (what, mime, begins) in [
+            ("template", "application/pdf", &b"%PDF"[..]),
+            ("steps", "application/pdf", b"%PDF"),
+            ("glb", "model/gltf-binary", b"glTF"),
+            ("stl", "model/stl", b"made"),
+        ] {
+            let question = serde_json::json!({ "text": SHIPPED[0], "what": what }).to_string();
+            let answer = post("/api/print", &question);
+            assert_eq!(answer.status(), 200, "{what}");
+            assert_eq!(answer.headers()[CONTENT_TYPE], mime);
+            assert!(answer.body().starts_with(begins), "{what}");
+        }
+        let wrong = post("/api/print", r#"{ "text": "plane", "what": "template" }"#);
+        assert_eq!(wrong.status(), 422);
+    }
 }

@@ -16,35 +16,73 @@ const NUMBER: f64 = 6.0;
 /// Width of the arrow between before and after, mm.
 const ARROW: f64 = 5.0;
 
+/// A step takes a whole row where its words would leave less than this share of a panel to the
+/// pictures.
+const PICTURES_LEAST: f64 = 0.5;
+
 pub fn leaves(lesson: &Lesson<'_>, paper: Paper, layout: Layout, id: &str) -> Vec<Leaf> {
     let layout = layout.even(lesson.shown.len());
-    let per_page = layout.holds();
-    let steps: Vec<usize> = (0..lesson.shown.len()).collect();
-    let page = |(i, chunk): (usize, &[usize])| {
+    let area = Leaf::new(paper, id).area();
+    let w = (area.w - GAP * (layout.columns - 1) as f64) / layout.columns as f64;
+    let h = (area.h - GAP * (layout.rows - 1) as f64) / layout.rows as f64;
+    let long = |step: usize| {
+        let words = leaf::height(&lesson.shown[step].says, w, style(w));
+        layout.columns > 1 && h - NUMBER - words < PICTURES_LEAST * h
+    };
+    let mut rows: Vec<Vec<usize>> = Vec::new();
+    for step in 0..lesson.shown.len() {
+        match rows.last_mut() {
+            Some(row) if row.len() < layout.columns && !long(step) && !long(row[0]) => {
+                row.push(step)
+            }
+            _ => rows.push(vec![step]),
+        }
+    }
+    let page = |(i, rows): (usize, &[Vec<usize>])| {
         let mut leaf = Leaf::new(paper, &format!("{id}-{i}"));
-        let area = leaf.area();
-        let w = (area.w - GAP * (layout.columns - 1) as f64) / layout.columns as f64;
-        let h = (area.h - GAP * (layout.rows - 1) as f64) / layout.rows as f64;
-        for (k, &step) in chunk.iter().enumerate() {
-            let (column, row) = (k % layout.columns, k / layout.columns);
-            let x = area.x + column as f64 * (w + GAP);
-            let y = area.y + row as f64 * (h + GAP);
-            panel(&mut leaf, lesson, step, Rect::new(x, y, w, h));
+        for (r, row) in rows.iter().enumerate() {
+            let y = area.y + r as f64 * (h + GAP);
+            for (k, &step) in row.iter().enumerate() {
+                if long(step) {
+                    wide_panel(&mut leaf, lesson, step, Rect::new(area.x, y, area.w, h));
+                } else {
+                    let x = area.x + k as f64 * (w + GAP);
+                    panel(&mut leaf, lesson, step, Rect::new(x, y, w, h));
+                }
+            }
         }
         leaf
     };
-    steps.chunks(per_page).enumerate().map(page).collect()
+    rows.chunks(layout.rows).enumerate().map(page).collect()
+}
+
+/// Words of narrow panels are smaller.
+fn style(width: f64) -> Text {
+    if width < 70.0 { BODY.sized(3.0) } else { BODY }
+}
+
+fn number(leaf: &mut Leaf, lesson: &Lesson<'_>, step: usize, at: Pt) {
+    let number = lesson.shown[step].number.to_string();
+    leaf.heading(at, 20.0, &number, 5.0);
 }
 
 fn panel(leaf: &mut Leaf, lesson: &Lesson<'_>, step: usize, into: Rect) {
-    let shown = &lesson.shown[step];
-    let number = Text::TITLE.sized(5.0);
-    leaf.heading([into.x, into.y], 20.0, &shown.number.to_string(), number.size);
-    let style = if into.w < 70.0 { BODY.sized(3.0) } else { BODY };
-    let words = leaf::height(&shown.says, into.w, style) + 1.5;
+    number(leaf, lesson, step, [into.x, into.y]);
+    let (says, style) = (&lesson.shown[step].says, style(into.w));
+    let words = leaf::height(says, into.w, style) + 1.5;
     let pictures = Rect::new(into.x, into.y + NUMBER, into.w, (into.h - NUMBER - words).max(20.0));
     draw(leaf, lesson, step, pictures);
-    leaf.paragraph([into.x, pictures.bottom() + 1.0], into.w, &shown.says, style);
+    leaf.paragraph([into.x, pictures.bottom() + 1.0], into.w, says, style);
+}
+
+/// Pictures on the left, words beside them.
+fn wide_panel(leaf: &mut Leaf, lesson: &Lesson<'_>, step: usize, into: Rect) {
+    number(leaf, lesson, step, [into.x, into.y]);
+    let left = into.w * 0.56;
+    draw(leaf, lesson, step, Rect::new(into.x, into.y + NUMBER, left, into.h - NUMBER));
+    let (says, width) = (&lesson.shown[step].says, into.w - left - GAP);
+    let top = into.y + ((into.h - leaf::height(says, width, BODY)) / 2.0).max(0.0);
+    leaf.paragraph([into.x + left + GAP, top], width, says, BODY);
 }
 
 fn draw(leaf: &mut Leaf, lesson: &Lesson<'_>, step: usize, into: Rect) {

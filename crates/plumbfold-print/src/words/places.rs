@@ -120,6 +120,7 @@ impl<'a> Places<'a> {
             let corners = (0..model.faces.len()).flat_map(|f| model.table_polygon(f));
             corners.filter(|&p| same(p)).all(|p| p.distance(at) < near)
         };
+        let corner = matches!(p.node, PointRef::Corner(..));
         let words = match (left, right, bottom, top) {
             (true, _, _, true) => "the top left corner",
             (_, true, _, true) => "the top right corner",
@@ -131,6 +132,8 @@ impl<'a> Places<'a> {
             (_, true, ..) if alone(&|p| is(p.x, b.high[0])) => "the corner on the right",
             (_, _, _, true) if middle => "the middle of the top edge",
             (_, _, true, _) if middle => "the middle of the bottom edge",
+            (true, ..) if corner => "the corner on the left",
+            (_, true, ..) if corner => "the corner on the right",
             (true, ..) => "the mark on the left edge",
             (_, true, ..) => "the mark on the right edge",
             (_, _, _, true) => "the mark on the top edge",

@@ -204,3 +204,45 @@ fn the_same_plane_gives_the_same_file() {
     let head = &once[..512];
     assert!(head.windows(17).any(|w| w == b"made by plumbfold"), "the mark stands at the start");
 }
+
+#[test]
+fn lines_are_drawn_as_the_notation_has_them() {
+    // A. Yoshizawa's notation as S. Randlett spread it ("The Art of Origami", Dutton 1961; from
+    // memory): valley of dashes, mountain of a dash and two dots, an existing crease thin and full,
+    // ending short of the edges.
+    let plane = balanced(&text("fender"));
+    let svg = template(&plane).svg(Side::Front);
+    let tree = roxmltree::Document::parse(&svg).expect("a picture");
+    let dashes = |class: &str| -> Vec<Vec<f64>> {
+        let own = tree.descendants().filter(|n| n.attribute("class") == Some(class));
+        own.map(|n| {
+            let dashes = n.attribute("stroke-dasharray").unwrap_or_default();
+            dashes.split(' ').filter_map(|d| d.parse().ok()).collect()
+        })
+        .collect()
+    };
+    let (valley, mountain, crease) = (dashes("valley"), dashes("mountain"), dashes("crease"));
+    assert!(
+        !valley.is_empty() && !mountain.is_empty() && !crease.is_empty(),
+        "all three are there"
+    );
+    assert!(valley.iter().all(|d| d.len() == 2 && d[0] > d[1]), "{valley:?}");
+    let dash_dot_dot = |d: &Vec<f64>| d.len() == 6 && d[0] > 4.0 * d[2] && d[2] == d[4];
+    assert!(mountain.iter().all(dash_dot_dot), "{mountain:?}");
+    assert!(crease.iter().all(Vec::is_empty), "{crease:?}");
+}
+
+#[test]
+fn guides_lie_where_edges_land() {
+    // Marlinspike's corners come to the middle line and are folded on: their raw edges land along
+    // lines square to the middle, 105 mm below the top.
+    let plane = balanced(&text("marlinspike"));
+    let folded = plane.source.folded().expect("folds");
+    let t = template(&plane).guided(&folded.run);
+    assert!(!t.guides.is_empty());
+    let landed = t
+        .guides
+        .iter()
+        .filter(|g| g.printed && g.ends.iter().all(|p| (0.297 - p.y - 0.105).abs() < 1e-6));
+    assert_eq!(landed.count(), 2, "{:?}", t.guides);
+}
