@@ -103,25 +103,33 @@ pub struct Slabs {
 impl Slabs {
     /// Union of convex polygons (either winding); pieces without area are left out.
     pub fn of_union(polygons: Vec<Vec<XY>>) -> Self {
+        Self::of_difference(polygons, &[])
+    }
+
+    /// Union of convex polygons less that of others.
+    pub fn of_difference(polygons: Vec<Vec<XY>>, less: &[Vec<XY>]) -> Self {
         let polygons = without_covered(polygons);
-        let stations = stations(&polygons);
+        let stations = match less {
+            [] => stations(&polygons),
+            _ => stations(&[&polygons, less].concat()),
+        };
         let mut pieces = Vec::new();
         for w in stations.windows(2) {
-            let mut spans: Vec<([f64; 2], [f64; 2])> =
-                polygons.iter().filter_map(|p| chord(p, w)).collect();
-            spans.sort_by(|a, b| (a.0[0] + a.0[1]).total_cmp(&(b.0[0] + b.0[1])));
-            let first = pieces.len();
-            for (rear, front) in spans {
-                match pieces[first..].last_mut() {
-                    // No edges cross inside the slab, so comparing the middles is enough.
-                    Some(Trapezoid { front: f, .. })
-                        if rear[0] + rear[1] <= f[0] + f[1] + 2.0 * TOLERANCE_M =>
-                    {
-                        if front[0] + front[1] > f[0] + f[1] {
-                            *f = front;
-                        }
+            let middle = |e: [f64; 2]| e[0] + e[1];
+            let holes = spans(less, w);
+            for (mut rear, front) in spans(&polygons, w) {
+                // No edges cross inside the slab, so comparing the middles is enough.
+                for &(hole_rear, hole_front) in &holes {
+                    if middle(hole_front) <= middle(rear) || middle(hole_rear) >= middle(front) {
+                        continue;
                     }
-                    _ => pieces.push(Trapezoid { y: [w[0], w[1]], rear, front }),
+                    if middle(hole_rear) > middle(rear) + 2.0 * TOLERANCE_M {
+                        pieces.push(Trapezoid { y: [w[0], w[1]], rear, front: hole_rear });
+                    }
+                    rear = hole_front;
+                }
+                if middle(front) > middle(rear) + 2.0 * TOLERANCE_M {
+                    pieces.push(Trapezoid { y: [w[0], w[1]], rear, front });
                 }
             }
         }
@@ -267,6 +275,25 @@ fn stations(polygons: &[Vec<XY>]) -> Vec<f64> {
 fn once(stations: &mut Vec<f64>) {
     stations.sort_by(f64::total_cmp);
     stations.dedup_by(|a, b| *a - *b < TOLERANCE_M);
+}
+
+/// What convex polygons cover of a slab, rear and front edge at its two stations, rear first.
+fn spans(polygons: &[Vec<XY>], stations: &[f64]) -> Vec<([f64; 2], [f64; 2])> {
+    let mut each: Vec<_> = polygons.iter().filter_map(|p| chord(p, stations)).collect();
+    each.sort_by(|a, b| (a.0[0] + a.0[1]).total_cmp(&(b.0[0] + b.0[1])));
+    let mut merged: Vec<([f64; 2], [f64; 2])> = Vec::with_capacity(each.len());
+    for (rear, front) in each {
+        match merged.last_mut() {
+            // No edges cross inside the slab, so comparing the middles is enough.
+            Some((_, f)) if rear[0] + rear[1] <= f[0] + f[1] + 2.0 * TOLERANCE_M => {
+                if front[0] + front[1] > f[0] + f[1] {
+                    *f = front;
+                }
+            }
+            _ => merged.push((rear, front)),
+        }
+    }
+    merged
 }
 
 /// Where the edges of a polygon run through a slab: x at its middle, and at its two stations.
