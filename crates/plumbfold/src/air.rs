@@ -1,13 +1,17 @@
 //! The air, and the forces it puts on a posed plane at any attitude, from published physics.
 
+pub mod added_mass;
 pub mod atmosphere;
+pub mod axes;
+pub mod plates;
+pub mod surfaces;
 pub mod analyse;
 pub mod camber;
+pub mod induced;
 pub mod influence;
 pub mod lattice;
 pub mod mesh;
 pub mod plate;
-pub mod sections;
 pub mod shapes;
 pub mod strips;
 pub mod suction;
@@ -20,6 +24,7 @@ pub use atmosphere::{
     ALTITUDE_RANGE_M, Air, AirError, GAS_CONSTANT_DRY, PRESSURE_RANGE_PA, TEMPERATURE_RANGE_K,
     saturation_pressure_pa,
 };
+pub use axes::AirAxes;
 pub use strips::{Adjustments, StripModel};
 
 use nalgebra::{Matrix6, Vector3};
@@ -62,6 +67,25 @@ pub enum AeroError {
          between them has no answer; open the pose a little"
     )]
     Singular,
+    /// More or less lift than a plate can have.
+    #[error(
+        "this plane cannot be judged: the model finds a lift slope of {slope:.2} where a plate of \
+         this aspect ratio has {plate:.2}; parts that lie close beside each other in the air are \
+         the usual cause, so open or shut them in the pose"
+    )]
+    LiftBeyondPlate {
+        /// Found, per rad.
+        slope: f64,
+        /// Expected, per rad.
+        plate: f64,
+    },
+    /// Loads that do work in air at rest.
+    #[error(
+        "this plane cannot be judged: the model finds loads that would speed it up in still air; \
+         parts that lie close beside each other in the air are the usual cause, so open or shut \
+         them in the pose"
+    )]
+    GivesEnergy,
 }
 
 /// Air loads on a body. All vectors in the body frame (x forward, y right, z down), about the

@@ -2,16 +2,14 @@
 
 mod half;
 
-use super::camber::{self, SHAPES};
-use super::lattice::{Lattice, MOTIONS, Slopes};
-use super::mesh::{Mesh, MeshSize};
-use super::plate::{self, StallWindow};
-use super::sections::{Side, Surface, surfaces};
-use super::strips::{Adjustments, Attached, StripBasis, StripFrame, StripModel};
-use super::suction::{Suction, loading_motion, suction};
-use super::{AeroError, AirLoads};
+use super::camber;
+use super::mesh::MeshSize;
+use super::plate;
+use super::strips::{Adjustments, StripBasis, StripFrame, StripModel};
+use super::surfaces::{Surface, surfaces};
+use super::{AeroError, AirAxes, AirLoads};
 use crate::air::Air;
-use crate::plane::airframe::{Airframe, PanelKind, TrimBend};
+use crate::plane::airframe::Airframe;
 use crate::plane::planform::{PlanformError, planform};
 use nalgebra::Vector3;
 
@@ -60,6 +58,8 @@ pub struct PolarPoint {
     pub cm: f64,
     /// Where the normal force acts, behind the nose, m; none where there is next to no force.
     pub cp_behind_nose_m: Option<f64>,
+    /// Where a small change of it acts, m; none where it does not grow with incidence.
+    pub neutral_point_behind_nose_m: Option<f64>,
 }
 
 /// Derivatives about the centre of gravity in body axes: per rad of incidence or sideslip, per
@@ -120,13 +120,19 @@ pub struct Aero {
     /// The plane as designed.
     pub strips: StripModel,
     /// What [`Aero::adjusted`] builds on.
-    solved: Solved,
+    pub solved: Solved,
     speed_m_s: f64,
 }
 
-/// Most wash per incidence velocity a strip of a sound plane has; two dimensions give 2 pi, a strip
-/// beside another surface perhaps twice that. More means panels that run through each other.
-const MOST_WASH: f64 = 30.0;
+/// A plane's lift slope in shares of that of a plate of its aspect ratio. Deltas and dihedral take
+/// a fifth away, upright tips add as much; beyond these ends it is the lattice that is wrong.
+const LIFT_OF_A_PLATE: [f64; 2] = [0.55, 1.6];
+/// Step of the incidences (to 60 degrees) and sideslips at which straight flight nose first is asked
+/// for energy, rad.
+const STEP_CHECKED_RAD: f64 = std::f64::consts::PI / 12.0;
+/// Share of the power of a load that may come out as gain: the model's small terms are not exactly
+/// those of one flow.
+const GAIN_ALLOWED: f64 = 0.02;
 
 /// Analyses a plane.
 ///
@@ -149,7 +155,7 @@ pub fn analyse(
     if !cg.iter().all(|c| c.is_finite()) {
         return Err(AeroError::NoBalance);
     }
-    let (solved, reference, forward) = solve(airframe, air, options)?;
+    let (solved, reference, forward) = solve(airframe, AirAxes::of(airframe), air, options)?;
     let mut aero = Aero {
         reference,
         cl_alpha: 0.0,
@@ -168,7 +174,13 @@ pub fn analyse(
         speed_m_s,
     };
     aero.fill(cg);
-    aero.polar = (-10..=90).map(|d| aero.at(&aero.strips, f64::from(d).to_radians())).collect();
+    aero.check()?;
+    let point = |degrees: i32| {
+        let alpha = f64::from(degrees).to_radians();
+        let neutral_point_behind_nose_m = aero.neutral_point_at(&aero.strips, alpha);
+        PolarPoint { neutral_point_behind_nose_m, ..aero.at(&aero.strips, alpha) }
+    };
+    aero.polar = (-10..=90).map(point).collect();
     aero.derivatives = aero.derivatives_at(&aero.strips, options.derivatives_at_rad);
     Ok(aero)
 }
@@ -176,6 +188,8 @@ pub fn analyse(
 /// What flies, without the numbers people read.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Solved {
+    /// The axes the strips, and the bodies made of them, are given in.
+    pub axes: AirAxes,
     basis: Vec<StripBasis>,
     frame: StripFrame,
 }
@@ -183,7 +197,8 @@ pub struct Solved {
 impl Solved {
     /// The strips of the plane with something different; the lattice is not solved again.
     pub fn adjusted(&self, adjust: &Adjustments) -> StripModel {
-        StripModel::new(&self.basis, &self.frame, adjust)
+        let cg = self.axes.vector(&adjust.cg);
+        StripModel::new(&self.basis, &self.frame, &Adjustments { cg, ..*adjust })
     }
 }
 
@@ -199,13 +214,15 @@ pub fn solve_halves(
     air: &Air,
     options: &Options,
 ) -> Result<Solved, AeroError> {
-    let half = |side| solve(&airframe.mirrored(side), air, options);
+    let axes = AirAxes::of(airframe);
+    let half = |side| solve(&airframe.mirrored(side), axes, air, options);
     let ((right, ..), (left, ..)) = (half(1.0)?, half(-1.0)?);
     let mut basis: Vec<StripBasis> =
         right.basis.into_iter().filter(|b| b.middle.y > -CENTRAL_M).collect();
     basis.extend(left.basis.into_iter().filter(|b| b.middle.y <= -CENTRAL_M));
     let reference = [0, 1].map(|k| (right.frame.reference[k] + left.frame.reference[k]) / 2.0);
-    Ok(Solved { basis, frame: StripFrame { reference, ..right.frame } })
+    let added_mass = (right.frame.added_mass + left.frame.added_mass) / 2.0;
+    Ok(Solved { axes, basis, frame: StripFrame { reference, added_mass, ..right.frame } })
 }
 
 /// Strips nearer to the plane of symmetry than this stand in it, m.
@@ -213,10 +230,13 @@ const CENTRAL_M: f64 = 1e-6;
 
 fn solve(
     airframe: &Airframe,
+    axes: AirAxes,
     air: &Air,
     options: &Options,
 ) -> Result<(Solved, Reference, Half), AeroError> {
-    let ahead = surfaces(airframe)?;
+    let turned = axes.airframe(airframe);
+    let ahead = surfaces(&turned)?;
+    // Coefficients are made with the planform that the balance is told with.
     let plan = planform(airframe).map_err(|PlanformError::NoWing| AeroError::NoWing)?;
     let reference = Reference {
         area_m2: plan.area_m2,
@@ -228,17 +248,13 @@ fn solve(
     let forward = Half::new(&ahead, &airframe.trims, options, false)?;
     let backward = Half::new(&astern, &airframe.trims, options, true)?;
     let basis = basis(&ahead, &forward, &backward, &reference, air);
-    let absurd = |a: &Attached| a.wash[1].abs().max(a.wash[2].abs()) > MOST_WASH;
-    if basis.iter().any(|b| b.attached.iter().any(absurd)) {
-        return Err(AeroError::Singular);
-    }
     let frame = StripFrame {
         reference: [reference.area_m2, reference.chord_m],
         broadside: plate::broadside_drag(plan.aspect_ratio),
-        added_mass_share: plate::added_mass_share(plan.aspect_ratio),
+        added_mass: forward.added_mass,
         air: *air,
     };
-    Ok((Solved { basis, frame }, reference, forward))
+    Ok((Solved { axes, basis, frame }, reference, forward))
 }
 
 impl Aero {
@@ -258,14 +274,36 @@ impl Aero {
             * self.reference.area_m2;
         let normal = -f.z / q;
         // Below a thousandth the place of the force is a quotient of rounding and camber.
-        let cp = (normal.abs() > 1e-3).then(|| -strips.cg().x - m.y / (q * normal));
+        let cp = (normal.abs() > 1e-3)
+            .then(|| -self.solved.axes.to_datum(&strips.cg()).x - m.y / (q * normal));
         PolarPoint {
             alpha_rad,
             cl: (f.x * sin - f.z * cos) / q,
             cd: (-f.x * cos - f.z * sin) / q,
             cm: m.y / (q * self.reference.chord_m),
             cp_behind_nose_m: cp,
+            neutral_point_behind_nose_m: None,
         }
+    }
+
+    /// (Neutral point - centre of gravity) / mean aerodynamic chord for small changes about an
+    /// incidence: what decides whether a glide there holds. None where the normal force does not
+    /// change with incidence, as in the middle of a stall.
+    pub fn static_margin_at(&self, strips: &StripModel, alpha_rad: f64) -> Option<f64> {
+        let h = 1e-3;
+        let [a, b] = [alpha_rad + h, alpha_rad - h].map(|x| {
+            let p = self.at(strips, x);
+            (p.cl * x.cos() + p.cd * x.sin(), p.cm)
+        });
+        let slope = (a.0 - b.0) / (2.0 * h);
+        (slope > 0.1 * self.cl_alpha).then(|| -(a.1 - b.1) / (2.0 * h) / slope)
+    }
+
+    /// The neutral point behind the nose, m, likewise.
+    pub fn neutral_point_at(&self, strips: &StripModel, alpha_rad: f64) -> Option<f64> {
+        let behind = -self.solved.axes.to_datum(&strips.cg()).x;
+        let margin = self.static_margin_at(strips, alpha_rad)?;
+        Some(behind + margin * self.reference.chord_m)
     }
 
     /// Derivatives about the centre of gravity at an incidence, by central differences.
@@ -300,6 +338,27 @@ impl Aero {
             cl_r: mr.x / span_m,
             cn_r: mr.z / span_m,
         }
+    }
+
+    /// Whether the model has an answer for this plane: no plate lifts much more or less than another
+    /// one of its aspect ratio, and air at rest gives no energy.
+    fn check(&self) -> Result<(), AeroError> {
+        let aspect = self.reference.span_m.powi(2) / self.reference.area_m2;
+        let plate = plate::lift_slope(aspect);
+        let [least, most] = LIFT_OF_A_PLATE;
+        if !(least * plate..=most * plate).contains(&self.cl_alpha) {
+            return Err(AeroError::LiftBeyondPlate { slope: self.cl_alpha, plate });
+        }
+        for (alpha, beta) in (-4..=4).flat_map(|a| [(a, 0), (a, 1)]) {
+            let [(sa, ca), (sb, cb)] =
+                [alpha, beta].map(|k| (f64::from(k) * STEP_CHECKED_RAD).sin_cos());
+            let v = Vector3::new(ca * cb, sb, sa * cb) * self.speed_m_s;
+            let force = self.strips.loads(&v, &Vector3::zeros()).0;
+            if force.dot(&v) > GAIN_ALLOWED * force.norm() * self.speed_m_s {
+                return Err(AeroError::GivesEnergy);
+            }
+        }
+        Ok(())
     }
 
     /// Lift slope, neutral point and moment at no lift: friction, which turns a hundredth of

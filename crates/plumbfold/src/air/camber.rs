@@ -15,10 +15,12 @@
 //! lift of a bend is right whatever its depth.
 
 use super::lattice::Slopes;
-use super::mesh::{Mesh, Strip};
-use super::sections::{Side, Surface};
+use super::mesh::{Mesh, Run, Strip, chord_cells, chord_points};
+use super::plates::Side;
+use super::surfaces::Surface;
 use crate::plane::airframe::{PanelKind, TrimBend, TrimSurface};
 use nalgebra::{DMatrix, DVector};
+use std::borrow::Cow;
 
 /// Bubble behind a step down, step heights.
 const BUBBLE_BEHIND: f64 = 7.0;
@@ -58,17 +60,22 @@ pub fn slopes(
     depth_m: f64,
     reversed: bool,
 ) -> Vec<Slopes> {
-    let n = mesh.size.chordwise;
-    let cells = Cells::new(n);
-    let of_strip = |strip: &Strip, shape: Shape| -> Vec<f64> {
-        let surface = &surfaces[strip.surface];
+    let whole = Cells::of_points(mesh.size.chordwise);
+    let of_run = &|run: &Run, strips: &[Strip], shape: Shape| -> Vec<f64> {
+        let surface = &surfaces[run.surface];
+        // Most runs lie on one plate, and their chords are cut alike.
+        let cells = match strips {
+            [_] => Cow::Borrowed(&whole),
+            _ => Cow::Owned(Cells::new(&run.points, &run.cells)),
+        };
         let bend = |surface: TrimSurface, slope: f64, depth: f64| {
-            let sign = bend_sign(strip, surface) * slope;
-            bend_cells(strip, sign, depth, reversed, &cells)
+            let edge = if reversed { strips.first() } else { strips.last() };
+            let sign = edge.map_or(0.0, |s| bend_sign(s, surface));
+            bend_cells(run, sign * slope, depth, reversed, &cells)
         };
         match shape {
-            Shape::Steps => step_cells(surface, strip, &cells),
-            Shape::Bends => trims.iter().fold(vec![0.0; n], |sum, t| {
+            Shape::Steps => step_cells(surface, run, strips, &cells),
+            Shape::Bends => trims.iter().fold(vec![0.0; cells.len()], |sum, t| {
                 let slope =
                     (t.deflection_m / t.depth_m.max(1e-6)).clamp(-STEEPEST_BEND, STEEPEST_BEND);
                 sum.iter().zip(bend(t.surface, slope, t.depth_m)).map(|(a, b)| a + b).collect()
@@ -78,16 +85,21 @@ pub fn slopes(
             Shape::Rudder => bend(TrimSurface::Rudder, 1.0, depth_m),
         }
     };
-    let images: Vec<Strip> = mesh.strips[..if mesh.symmetric { mesh.side_strips } else { 0 }]
-        .iter()
-        .map(|s| s.mirrored(&mesh.images[s.surface]))
-        .collect();
+    let sides = if mesh.symmetric { mesh.sides } else { [0; 3] };
+    let held = |shape: Shape| {
+        mesh.runs.iter().flat_map(move |r| of_run(r, &mesh.strips[r.strips.clone()], shape))
+    };
+    let image = |shape: Shape| {
+        mesh.runs[..sides[0]].iter().flat_map(move |r| {
+            let image = &mesh.images[r.surface];
+            let strips: Vec<Strip> =
+                mesh.strips[r.strips.clone()].iter().map(|s| s.mirrored(image)).collect();
+            of_run(&r.mirrored(image, 0, 0), &strips, shape)
+        })
+    };
     SHAPES
         .iter()
-        .map(|&shape| Slopes {
-            held: mesh.strips.iter().flat_map(|s| of_strip(s, shape)).collect(),
-            image: images.iter().flat_map(|s| of_strip(s, shape)).collect(),
-        })
+        .map(|&shape| Slopes { held: held(shape).collect(), image: image(shape).collect() })
         .collect()
 }
 
@@ -111,22 +123,31 @@ fn lift_weight(x: f64) -> f64 {
     x.sqrt().asin() - (x * (1.0 - x)).sqrt()
 }
 
-/// The panels of a chord: lift weights of the theory up to their bounds, and of the lattice.
+/// The panels of a chord: lift weights of the theory at the ends of the part each stands for, and
+/// of the lattice.
+#[derive(Clone)]
 struct Cells {
-    bounds: Vec<f64>,
+    bounds: Vec<[f64; 2]>,
     weights: Vec<f64>,
 }
 
 impl Cells {
-    fn new(n: usize) -> Self {
-        let bounds = (0..=n).map(|j| lift_weight(j as f64 / n as f64)).collect();
-        // Two-dimensional lattice: vortex j at (j + 1/4)/n, control i at (i + 3/4)/n. The lift of
-        // a slope at control i is the sum of row i of the inverse, found from the transpose.
-        let transpose = DMatrix::from_fn(n, n, |j, i| 1.0 / (i as f64 - j as f64 + 0.5));
+    /// A chord on one plate.
+    fn of_points(n: usize) -> Self {
+        let points = chord_points(n);
+        Self::new(&points, &chord_cells(&points))
+    }
+
+    fn new(points: &[[f64; 2]], cells: &[[f64; 2]]) -> Self {
+        let n = points.len();
+        // Two-dimensional lattice: the lift of a slope at control i is the sum of row i of the
+        // inverse, found from the transpose.
+        let transpose = DMatrix::from_fn(n, n, |j, i| 1.0 / (points[i][1] - points[j][0]));
         let sums = transpose.lu().solve(&DVector::from_element(n, 1.0));
         let sums = sums.unwrap_or_else(|| DVector::from_element(n, 1.0));
         // Both kinds of weight sum to that of the whole chord, pi/2.
         let scale = std::f64::consts::FRAC_PI_2 / sums.sum();
+        let bounds = cells.iter().map(|c| c.map(lift_weight)).collect();
         Self { bounds, weights: sums.iter().map(|w| w * scale).collect() }
     }
 
@@ -137,16 +158,16 @@ impl Cells {
     /// Adds a constant slope from `a` to `b` (chord fractions from the leading edge).
     fn add_slope(&self, cells: &mut [f64], slope: f64, a: f64, b: f64) {
         let (from, to) = (lift_weight(a), lift_weight(b));
-        for ((cell, w), weight) in cells.iter_mut().zip(self.bounds.windows(2)).zip(&self.weights) {
+        for ((cell, w), weight) in cells.iter_mut().zip(&self.bounds).zip(&self.weights) {
             *cell += slope * (to.min(w[1]) - from.max(w[0])).max(0.0) / weight;
         }
     }
 }
 
-fn bend_cells(strip: &Strip, slope: f64, depth: f64, reversed: bool, chord: &Cells) -> Vec<f64> {
+fn bend_cells(run: &Run, slope: f64, depth: f64, reversed: bool, chord: &Cells) -> Vec<f64> {
     let mut cells = vec![0.0; chord.len()];
     if slope != 0.0 {
-        let share = (depth / strip.chord_m).clamp(0.0, 1.0);
+        let share = (depth / (run.chord_ends[0] - run.chord_ends[1])).clamp(0.0, 1.0);
         match reversed {
             false => chord.add_slope(&mut cells, slope, 1.0 - share, 1.0),
             true => chord.add_slope(&mut cells, -slope, 0.0, share),
@@ -161,7 +182,7 @@ fn profile(surface: &Surface, strip: &Strip) -> Vec<(f64, [f64; 2])> {
     let [front, rear] = strip.chord_ends;
     let inside = 1e-6 * (surface.ends[1] - surface.ends[0]);
     let y = strip.station_m.clamp(surface.ends[0] + inside, surface.ends[1] - inside);
-    let spans: Vec<([f64; 2], [f64; 2])> = surface
+    let spans: Vec<([f64; 2], [f64; 2])> = surface.parts[strip.part]
         .layers
         .iter()
         .filter_map(|l| {
@@ -195,27 +216,32 @@ fn profile(surface: &Surface, strip: &Strip) -> Vec<(f64, [f64; 2])> {
         .collect()
 }
 
-fn step_cells(surface: &Surface, strip: &Strip, chord: &Cells) -> Vec<f64> {
+fn step_cells(surface: &Surface, run: &Run, strips: &[Strip], chord: &Cells) -> Vec<f64> {
     let mut cells = vec![0.0; chord.len()];
-    if surface.side == Side::Centre && surface.kind != PanelKind::Wing {
+    if surface.side == Side::Centre && surface.kind() != PanelKind::Wing {
         return cells;
     }
-    for w in profile(surface, strip).windows(2) {
-        let ((_, before), (x, after)) = (w[0], w[1]);
-        for face in 0..2 {
-            let rise = after[face] - before[face];
-            let height = rise.abs() / strip.chord_m;
-            if height < 1e-9 {
-                continue;
-            }
-            // The paper ends where the face comes closer to the mean surface.
-            let down = (rise > 0.0) == (face == 0);
-            let (a, b) = match down {
-                true => (x, (x + BUBBLE_BEHIND * height).min(1.0)),
-                false => ((x - BUBBLE_AHEAD * height).max(0.0), x),
-            };
-            if b > a {
-                chord.add_slope(&mut cells, rise / strip.chord_m / (2.0 * (b - a)), a, b);
+    let whole = run.chord_ends[0] - run.chord_ends[1];
+    for strip in strips {
+        let start = (run.chord_ends[0] - strip.chord_ends[0]) / whole;
+        for w in profile(surface, strip).windows(2) {
+            let ((_, before), (x, after)) = (w[0], w[1]);
+            let x = start + x * strip.chord_m / whole;
+            for face in 0..2 {
+                let rise = (after[face] - before[face]) / whole;
+                if rise.abs() < 1e-9 {
+                    continue;
+                }
+                // The paper ends where the face comes closer to the mean surface.
+                let down = (rise > 0.0) == (face == 0);
+                let (from, to) = match down {
+                    true => (x, x + BUBBLE_BEHIND * rise.abs()),
+                    false => (x - BUBBLE_AHEAD * rise.abs(), x),
+                };
+                // What of the ramp would lie beyond the edges is not there: it takes its share of
+                // the rise with it.
+                let slope = rise / (2.0 * (to - from));
+                chord.add_slope(&mut cells, slope, from.max(0.0), to.min(1.0));
             }
         }
     }
@@ -237,7 +263,7 @@ mod tests {
 
     #[test]
     fn a_slope_over_the_whole_chord_keeps_its_lift() {
-        let chord = Cells::new(6);
+        let chord = Cells::of_points(6);
         let mut cells = vec![0.0; 6];
         chord.add_slope(&mut cells, 0.3, 0.0, 1.0);
         let lift: f64 = cells.iter().zip(&chord.weights).map(|(c, w)| c * w).sum();

@@ -8,7 +8,7 @@
 
 use super::AeroError;
 use super::influence::mirror;
-use super::mesh::{Mesh, Strip, VortexPanel};
+use super::mesh::{Carrier, Mesh, Run, Strip, VortexPanel};
 use nalgebra::{DMatrix, Vector3};
 
 /// Motions and shapes with a unit solution each: u v w p q r of the datum origin, then shapes.
@@ -35,16 +35,18 @@ impl Slopes {
 /// Strips and circulations of the whole plane.
 #[derive(Clone, Debug)]
 pub struct Lattice {
-    /// Strips: held ones, then the images of the side ones.
+    /// Runs: held ones, then the images of the side ones; likewise what follows.
+    pub runs: Vec<Run>,
+    /// Strips.
     pub strips: Vec<Strip>,
-    /// Panels in the same order.
+    /// Panels.
     pub panels: Vec<VortexPanel>,
+    /// What carries load.
+    pub carriers: Vec<Carrier>,
     /// Circulation per unit motion, m: one row a panel, one column a motion or shape.
     pub circulation: DMatrix<f64>,
-    /// Vortices along a chord.
-    pub chordwise: usize,
-    /// How many strips were solved for; the rest are mirror images of the first ones.
-    pub held_strips: usize,
+    /// How many runs were solved for; the rest are mirror images of the first ones.
+    pub held_runs: usize,
 }
 
 impl Lattice {
@@ -53,9 +55,9 @@ impl Lattice {
     /// # Errors
     /// [`AeroError::Singular`] when two surfaces coincide.
     pub fn solve(mesh: &Mesh, shapes: &[Slopes]) -> Result<Self, AeroError> {
-        let sides = mesh.side_panels();
+        let [_, _, sides] = mesh.sides;
         let images: Vec<VortexPanel> = if mesh.symmetric {
-            mesh.panels[..sides].iter().map(VortexPanel::mirrored).collect()
+            mesh.panels[..sides].iter().map(|p| p.mirrored(&mesh.images)).collect()
         } else {
             vec![]
         };
@@ -68,46 +70,44 @@ impl Lattice {
             })
         };
         let right = column(&mesh.panels, false);
-        let left = column(&images, true);
-        let mut circulation = DMatrix::zeros(held + images.len(), modes);
-        if mesh.symmetric {
-            let (even, odd) = influence_of_halves(mesh);
-            let half = |sign: f64| {
-                DMatrix::from_fn(held, modes, |i, k| match i < sides {
-                    true => (right[(i, k)] + sign * left[(i, k)]) / 2.0,
-                    false => right[(i, k)],
-                })
-            };
-            let even = solve(even, half(1.0).rows(0, sides).into_owned())?;
-            let odd = solve(odd, half(-1.0))?;
-            for k in 0..modes {
-                for i in 0..sides {
-                    circulation[(i, k)] = even[(i, k)] + odd[(i, k)];
-                    circulation[(held + i, k)] = even[(i, k)] - odd[(i, k)];
+        let circulation = if mesh.symmetric {
+            let left = column(&images, true);
+            let (even, odd) = influence_of_halves(held, sides, |i, j, image| {
+                let (p, source) = (&mesh.panels[i], &mesh.panels[j]);
+                match image {
+                    false => p.normal.dot(&source.velocity_at(&p.control, p.home)),
+                    true => {
+                        let there = source.vortex.velocity_at(&mirror(&p.control));
+                        mirror(&p.normal).dot(&there)
+                    }
                 }
-                for i in sides..held {
-                    circulation[(i, k)] = odd[(i, k)];
-                }
-            }
+            });
+            solve_halves(even, odd, &right, &left)?
         } else {
             let matrix = DMatrix::from_fn(held, held, |i, j| {
                 let p = &mesh.panels[i];
-                p.normal.dot(&mesh.panels[j].vortex.velocity_at(&p.control))
+                p.normal.dot(&mesh.panels[j].velocity_at(&p.control, p.home))
             });
-            circulation = solve(matrix, right)?;
-        }
-        let image_strips =
-            mesh.strips[..mesh.side_strips].iter().filter(|_| mesh.symmetric).map(|s| {
-                let mut image = s.mirrored(&mesh.images[s.surface]);
-                image.first += held;
-                image
-            });
+            solve(matrix, right)?
+        };
+        let mirrored = if mesh.symmetric { mesh.sides } else { [0; 3] };
+        let (strips, panels) = (mesh.strips.len(), held);
+        let run_images = mesh.runs[..mirrored[0]]
+            .iter()
+            .map(|r| r.mirrored(&mesh.images[r.surface], strips, panels));
+        let strip_images =
+            mesh.strips[..mirrored[1]].iter().map(|s| s.mirrored(&mesh.images[s.surface]));
+        let carrier_images = mesh.carriers.iter().filter(|c| c.strip < mirrored[1]).map(|c| {
+            let (strip, panel) = (c.strip + strips, c.panel + panels);
+            Carrier { strip, panel, along: -mirror(&c.along), at: mirror(&c.at) }
+        });
         Ok(Self {
-            strips: mesh.strips.iter().cloned().chain(image_strips).collect(),
+            runs: mesh.runs.iter().cloned().chain(run_images).collect(),
+            strips: mesh.strips.iter().cloned().chain(strip_images).collect(),
+            carriers: mesh.carriers.iter().copied().chain(carrier_images).collect(),
             panels: mesh.panels.iter().cloned().chain(images).collect(),
             circulation,
-            chordwise: mesh.size.chordwise,
-            held_strips: mesh.strips.len(),
+            held_runs: mesh.runs.len(),
         })
     }
 
@@ -119,41 +119,39 @@ impl Lattice {
     }
 
     /// Force and moment about a place (datum frame), divided by density and flight speed u along
-    /// +x, of the given circulations: Kutta-Joukowski on the bound segments.
+    /// +x, of the given circulations: Kutta-Joukowski on all stretches of vortex on the plane.
     pub fn loads(
         &self,
         circulations: &[f64],
         about: &Vector3<f64>,
     ) -> (Vector3<f64>, Vector3<f64>) {
         let mut sum = (Vector3::zeros(), Vector3::zeros());
-        for (p, g) in self.panels.iter().zip(circulations) {
-            let force = -Vector3::x().cross(&(p.vortex.b - p.vortex.a)) * *g;
+        for c in &self.carriers {
+            let force = -Vector3::x().cross(&c.along) * circulations[c.panel];
             sum.0 += force;
-            sum.1 += ((p.vortex.a + p.vortex.b) / 2.0 - about).cross(&force);
+            sum.1 += (c.at - about).cross(&force);
         }
         sum
-    }
-
-    /// Velocity induced at a place by the given circulations, m/s.
-    pub fn induced(&self, circulations: &[f64], at: &Vector3<f64>) -> Vector3<f64> {
-        self.panels.iter().zip(circulations).map(|(p, g)| p.vortex.velocity_at(at) * *g).sum()
     }
 
     /// Induced drag divided by density, of given circulations: the wash of the far wake on itself
     /// (Trefftz 1921; Katz & Plotkin eq. 8.23).
     pub fn wake_drag(&self, circulations: &[f64]) -> f64 {
-        let n = self.chordwise;
-        let total = |s: &Strip| circulations[s.first..s.first + n].iter().sum::<f64>();
-        let ends = |s: &Strip| {
-            let v = &self.panels[s.first].vortex;
-            [Vector3::new(0.0, v.a.y, v.a.z), Vector3::new(0.0, v.b.y, v.b.z)]
+        let total = |r: &Run| circulations[r.panels.clone()].iter().sum::<f64>();
+        let ends = |r: &Run| {
+            let v = &self.panels[r.panels.start].vortex;
+            let aft = |start: &Vector3<f64>, bends: &Vec<Vector3<f64>>| {
+                let last = bends.last().unwrap_or(start);
+                Vector3::new(0.0, last.y, last.z)
+            };
+            [aft(&v.a, &v.bends[0]), aft(&v.b, &v.bends[1])]
         };
         let mut drag = 0.0;
-        for i in &self.strips {
+        for i in &self.runs {
             let [a, b] = ends(i);
             let at = (a + b) / 2.0;
             let mut wash = Vector3::zeros();
-            for j in &self.strips {
+            for j in &self.runs {
                 let [c, d] = ends(j);
                 // A line along -x of strength g gives g/(2 pi) (-x) x r / r^2.
                 let line = |q: Vector3<f64>| {
@@ -162,7 +160,9 @@ impl Lattice {
                 };
                 wash += (line(d) - line(c)) * (total(j) / (2.0 * std::f64::consts::PI));
             }
-            drag -= 0.5 * total(i) * (b - a).norm() * wash.dot(&i.n);
+            // Across the wake, to the side on which the load pushes.
+            let across = -Vector3::x().cross(&(b - a));
+            drag -= 0.5 * total(i) * wash.dot(&across);
         }
         drag
     }
@@ -180,21 +180,21 @@ fn normal_speed(p: &VortexPanel, mode: usize, slope: Option<f64>) -> f64 {
 }
 
 /// Influence matrices of symmetric flow (side panels) and of antisymmetric flow (all panels).
-fn influence_of_halves(mesh: &Mesh) -> (DMatrix<f64>, DMatrix<f64>) {
-    let (held, sides) = (mesh.panels.len(), mesh.side_panels());
+/// `normal_flow(i, j, image)`: what held panel j does at held panel i or at its image.
+pub fn influence_of_halves(
+    held: usize,
+    sides: usize,
+    normal_flow: impl Fn(usize, usize, bool) -> f64,
+) -> (DMatrix<f64>, DMatrix<f64>) {
     let mut even = DMatrix::zeros(sides, sides);
     let mut odd = DMatrix::zeros(held, held);
-    for (j, source) in mesh.panels.iter().enumerate() {
-        for (i, p) in mesh.panels.iter().enumerate() {
-            let own = p.normal.dot(&source.vortex.velocity_at(&p.control));
-            if j >= sides {
-                // A central vortex is its own image and counts once.
-                odd[(i, j)] = own;
-                continue;
-            }
-            let image = mirror(&p.normal).dot(&source.vortex.velocity_at(&mirror(&p.control)));
+    for j in 0..held {
+        for i in 0..held {
+            let own = normal_flow(i, j, false);
+            // A central vortex is its own image and counts once.
+            let image = if j < sides { normal_flow(i, j, true) } else { 0.0 };
             odd[(i, j)] = own - image;
-            if i < sides {
+            if i < sides && j < sides {
                 even[(i, j)] = own + image;
             }
         }
@@ -202,13 +202,50 @@ fn influence_of_halves(mesh: &Mesh) -> (DMatrix<f64>, DMatrix<f64>) {
     (even, odd)
 }
 
-fn solve(matrix: DMatrix<f64>, right: DMatrix<f64>) -> Result<DMatrix<f64>, AeroError> {
+/// Solutions of a symmetric plane from its symmetric and its antisymmetric flow: held panels, then
+/// the images of the side ones. `right` and `left` are what is asked at the held panels and at the
+/// images.
+pub fn solve_halves(
+    even: DMatrix<f64>,
+    odd: DMatrix<f64>,
+    right: &DMatrix<f64>,
+    left: &DMatrix<f64>,
+) -> Result<DMatrix<f64>, AeroError> {
+    let (sides, held, modes) = (left.nrows(), right.nrows(), right.ncols());
+    let half = |sign: f64| {
+        DMatrix::from_fn(held, modes, |i, k| match i < sides {
+            true => (right[(i, k)] + sign * left[(i, k)]) / 2.0,
+            false => right[(i, k)],
+        })
+    };
+    let even = solve(even, half(1.0).rows(0, sides).into_owned())?;
+    let odd = solve(odd, half(-1.0))?;
+    Ok(DMatrix::from_fn(held + sides, modes, |i, k| match i {
+        i if i < sides => even[(i, k)] + odd[(i, k)],
+        i if i < held => odd[(i, k)],
+        i => even[(i - held, k)] - odd[(i - held, k)],
+    }))
+}
+
+/// A smaller last pivot than this share of the first means a system without an answer: two sheets
+/// in one place.
+const LEAST_PIVOT: f64 = 1e-7;
+
+/// Solves a system.
+///
+/// # Errors
+/// [`AeroError::Singular`].
+pub fn solve(matrix: DMatrix<f64>, right: DMatrix<f64>) -> Result<DMatrix<f64>, AeroError> {
     let mut x = right;
     if x.is_empty() {
         return Ok(x);
     }
-    let done = matrix.lu().solve_mut(&mut x);
-    match done && x.iter().all(|v| v.is_finite()) {
+    let lu = matrix.lu();
+    let done = lu.solve_mut(&mut x);
+    let u = lu.u();
+    let pivots = u.diagonal().map(f64::abs);
+    let sound = pivots.min() > LEAST_PIVOT * pivots.max();
+    match done && sound && x.iter().all(|v| v.is_finite()) {
         true => Ok(x),
         false => Err(AeroError::Singular),
     }

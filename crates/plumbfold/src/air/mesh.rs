@@ -1,21 +1,34 @@
-//! Surfaces cut into strips along the flight direction, and strips into vortex panels.
+//! Surfaces cut into runs along the flight direction, runs into strips at the creases, and strips
+//! into vortex panels.
 
 use super::AeroError;
+use super::added_mass::Ring;
 use super::influence::{Horseshoe, mirror};
-use super::sections::{Side, Surface, mirror_partners};
+use super::plates::Side;
+use super::surfaces::{Chord, Stretch, Surface, mirror_partners};
 use crate::plane::airframe::PanelKind;
 use nalgebra::Vector3;
+use std::f64::consts::PI;
+use std::ops::Range;
 
 /// Most vortex panels one lattice may have (one half of a symmetric plane): 12 MB of matrix.
 pub const MAX_PANELS: usize = 1200;
 /// Chords shorter than this share of the longest are left out of the lattice.
 const SHORTEST_CHORD: f64 = 0.01;
+/// Stretches of a chord shorter than this share of it are left out.
+const SHORTEST_STRETCH: f64 = 1e-3;
 /// A break of the outline nearer to the last one than this share of a strip is not followed.
 const NARROWEST_STRIP: f64 = 0.35;
-/// Edges whose slope changes by less are straight.
-const STRAIGHT: f64 = 0.1;
 /// Smearing radius of a vortex in widths or lengths of its panel, the smaller (see [`Horseshoe::core_m`]).
 const CORE: f64 = 0.005;
+/// The same as other surfaces on its side of the plane see it: their meshes do not meet its own, so
+/// a leg may pass anywhere between their control points (a quarter of a panel is usual in lattice
+/// codes; from memory).
+const CORE_ELSEWHERE: f64 = 0.25;
+/// Closed rings along a chord: exact in two dimensions for shaking and turning from two on.
+const RINGS: usize = 4;
+/// Directions whose sine is less run along x.
+const ALONG_X: f64 = 1e-6;
 
 /// How finely a plane is cut.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -35,14 +48,56 @@ impl MeshSize {
     pub const ORDINARY: Self = Self { chordwise: 8, spanwise: 12, tip_inset: true };
 }
 
-/// One strip: a piece of surface between two stations and between two edges.
+/// Where the vortices and the control points of a chord lie, in chords from the leading edge: close
+/// together at both edges as the square roots of the load there want (Lan, J. Aircraft 11(9), 1974,
+/// exact in two dimensions); a single one at the quarter, its control at the three-quarter point.
+pub fn chord_points(n: usize) -> Vec<[f64; 2]> {
+    if n == 1 {
+        return vec![[0.25, 0.75]];
+    }
+    let at = |angle: f64| 0.5 * (1.0 - angle.cos());
+    let step = PI / n as f64;
+    (0..n).map(|k| [at((k as f64 + 0.5) * step), at((k as f64 + 1.0) * step)]).collect()
+}
+
+/// Front and rear end of the part of the chord that each vortex stands for, in chords.
+pub fn chord_cells(points: &[[f64; 2]]) -> Vec<[f64; 2]> {
+    let from = |j: usize| if j == 0 { 0.0 } else { points[j][0] };
+    let to = |j: usize| points.get(j + 1).map_or(1.0, |p| p[0]);
+    (0..points.len()).map(|j| [from(j), to(j)]).collect()
+}
+
+/// One chord's worth of surface between two stations, over all its creases.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Run {
+    /// Which surface (of the right or central ones where the plane is symmetric).
+    pub surface: usize,
+    /// Its strips, front one first.
+    pub strips: Range<usize>,
+    /// Its vortex panels, front one first.
+    pub panels: Range<usize>,
+    /// Vortex and control point of each, in chords of the run.
+    pub points: Vec<[f64; 2]>,
+    /// Front and rear end of the part of the chord each stands for, in chords of the run.
+    pub cells: Vec<[f64; 2]>,
+    /// Station of the middle, m.
+    pub station_m: f64,
+    /// Front and rear of the chord in surface coordinates, m.
+    pub chord_ends: [f64; 2],
+    /// Whether the first and last station are free edges.
+    pub free: [bool; 2],
+}
+
+/// One strip: the part of a run that lies on one plate.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Strip {
     /// Which surface (of the right or central ones where the plane is symmetric).
     pub surface: usize,
+    /// Which of its plates.
+    pub part: usize,
     /// Wing, keel or fin.
     pub kind: PanelKind,
-    /// Middle of the chord, datum frame, m.
+    /// Middle of the chord, air axes, m.
     pub middle: Vector3<f64>,
     /// Forward.
     pub e: Vector3<f64>,
@@ -52,20 +107,18 @@ pub struct Strip {
     pub n: Vector3<f64>,
     /// Chord, m.
     pub chord_m: f64,
-    /// Width of the vortices along s, m.
+    /// Width of the vortices, m.
     pub width_m: f64,
     /// Area with the part beyond the vortices at a free edge, m2.
     pub area_m2: f64,
-    /// Slope dx/dy of the leading and of the trailing edge in surface coordinates.
+    /// Slope de/ds of the leading and of the trailing edge of its run.
     pub edge_slopes: [f64; 2],
     /// Station of the middle on its surface, m.
     pub station_m: f64,
     /// Front and rear of the chord on its surface, m.
     pub chord_ends: [f64; 2],
-    /// Whether the first and last station are free edges.
-    pub free: [bool; 2],
-    /// First vortex panel; the strip has as many as [`MeshSize::chordwise`].
-    pub first: usize,
+    /// Whether it has the leading edge of its run.
+    pub leads: bool,
 }
 
 /// One vortex panel.
@@ -79,6 +132,26 @@ pub struct VortexPanel {
     pub normal: Vector3<f64>,
     /// Forward.
     pub forward: Vector3<f64>,
+    /// Core as other surfaces on its side see it, m.
+    pub core_elsewhere_m: f64,
+    /// Where it is.
+    pub home: Home,
+}
+
+/// Surface and side a panel belongs to.
+pub type Home = (usize, Side);
+
+/// A stretch of a panel's vortex that lies on a strip and carries load.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Carrier {
+    /// Which strip.
+    pub strip: usize,
+    /// Whose vortex.
+    pub panel: usize,
+    /// From start to end, m.
+    pub along: Vector3<f64>,
+    /// Its middle, m.
+    pub at: Vector3<f64>,
 }
 
 /// The mirror image of a surface, and where its places lie there.
@@ -90,22 +163,33 @@ pub struct Image {
     pub shift_m: (f64, f64),
 }
 
-/// Strips and panels, side ones first, central ones last.
+/// Runs, strips and panels, side ones first, central ones last.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Mesh {
     /// Whether only the right half and the plane of symmetry are held.
     pub symmetric: bool,
+    /// Runs.
+    pub runs: Vec<Run>,
     /// Strips.
     pub strips: Vec<Strip>,
     /// Panels.
     pub panels: Vec<VortexPanel>,
-    /// How many strips are not in the plane of symmetry.
-    pub side_strips: usize,
+    /// What carries load.
+    pub carriers: Vec<Carrier>,
+    /// Closed rings on the same plates, for the added mass.
+    pub rings: Vec<Ring>,
+    /// How many rings are not in the plane of symmetry.
+    pub side_rings: usize,
+    /// How many runs, strips and panels are not in the plane of symmetry.
+    pub sides: [usize; 3],
     /// For each surface its mirror image (itself where the plane is not symmetric).
     pub images: Vec<Image>,
     /// How it was cut.
     pub size: MeshSize,
 }
+
+/// The first and last station of a run, and both with the part beyond a free edge.
+type Stations = [f64; 4];
 
 impl Mesh {
     /// Cuts surfaces.
@@ -118,7 +202,8 @@ impl Mesh {
         let partner = partners.unwrap_or_else(|| (0..surfaces.len()).collect());
         let image = |(from, &to): (&Surface, &usize)| {
             let there = &surfaces[to];
-            let x = (mirror(&from.origin) - there.origin).dot(&there.e);
+            let root = &there.parts[0];
+            let x = (mirror(&from.parts[0].origin) - root.origin).dot(&root.grid[0]);
             Image { surface: to, shift_m: (x, there.ends[1] + from.ends[0]) }
         };
         let images = surfaces.iter().zip(&partner).map(image).collect();
@@ -127,124 +212,250 @@ impl Mesh {
             surfaces.iter().filter(|s| s.side != Side::Centre).map(span).sum::<f64>() / 2.0;
         let central: f64 = surfaces.iter().filter(|s| s.side == Side::Centre).map(span).sum();
         let width = (half + central) / size.spanwise.max(1) as f64;
-        let mut mesh =
-            Self { symmetric, strips: vec![], panels: vec![], side_strips: 0, images, size };
+        let mut mesh = Self {
+            symmetric,
+            runs: vec![],
+            strips: vec![],
+            panels: vec![],
+            carriers: vec![],
+            rings: vec![],
+            side_rings: 0,
+            sides: [0; 3],
+            images,
+            size,
+        };
         let held = |s: &Surface| !symmetric || s.side == Side::Right;
         for central in [false, true] {
             for (i, surface) in surfaces.iter().enumerate() {
                 if (surface.side == Side::Centre) == central && (central || held(surface)) {
-                    mesh.cut(i, surface, width);
+                    mesh.cut(i, surface, width)?;
                 }
             }
             if !central {
-                mesh.side_strips = mesh.strips.len();
-            }
-            if mesh.panels.len() > MAX_PANELS {
-                return Err(AeroError::TooFine { panels: mesh.panels.len(), most: MAX_PANELS });
+                mesh.sides = [mesh.runs.len(), mesh.strips.len(), mesh.panels.len()];
+                mesh.side_rings = mesh.rings.len();
             }
         }
         Ok(mesh)
     }
 
-    /// Panels that are not in the plane of symmetry.
-    pub fn side_panels(&self) -> usize {
-        self.side_strips * self.size.chordwise
-    }
-
-    fn cut(&mut self, index: usize, surface: &Surface, width: f64) {
-        let longest = self.longest_chord(surface);
-        for [lo, hi, lo_edge, hi_edge] in stations(surface, width, self.size.tip_inset) {
+    fn cut(&mut self, index: usize, surface: &Surface, width: f64) -> Result<(), AeroError> {
+        let shortest = SHORTEST_CHORD * surface.longest_chord();
+        for stations in stations(surface, width, self.size.tip_inset) {
+            let [lo, hi, ..] = stations;
             let chords = [
                 surface.chords_at(lo, 1.0),
                 surface.chords_at((lo + hi) / 2.0, 0.0),
                 surface.chords_at(hi, -1.0),
             ];
-            let matched = chords[0].len() == chords[1].len() && chords[1].len() == chords[2].len();
-            for (k, &middle) in chords[1].iter().enumerate() {
-                let [a, b] = if matched { [chords[0][k], chords[2][k]] } else { [middle; 2] };
-                if (b[1] - b[0] + a[1] - a[0]) / 2.0 > SHORTEST_CHORD * longest {
-                    self.add_strip(index, surface, [lo, hi, lo_edge, hi_edge], a, b);
+            let plates = |c: &Vec<Chord>| -> Vec<Vec<usize>> {
+                c.iter().map(|c| c.iter().map(|s| s.part).collect()).collect()
+            };
+            let matched = plates(&chords[0]) == plates(&chords[1])
+                && plates(&chords[1]) == plates(&chords[2]);
+            for (k, middle) in chords[1].iter().enumerate() {
+                let [a, b] =
+                    if matched { [&chords[0][k], &chords[2][k]] } else { [middle, middle] };
+                let whole = length(a) + length(b);
+                if whole / 2.0 > shortest {
+                    // A hair of a stretch is none.
+                    let long = |k: &usize| {
+                        [a, b].iter().map(|c| c[*k].ends[1] - c[*k].ends[0]).sum::<f64>()
+                            > SHORTEST_STRETCH * whole
+                    };
+                    let kept: Vec<usize> = (0..a.len()).filter(long).collect();
+                    let [a, b] = [a, b].map(|c| kept.iter().map(|&k| c[k]).collect::<Chord>());
+                    self.add_run(index, surface, stations, &a, &b);
+                }
+                if self.panels.len() > MAX_PANELS {
+                    return Err(AeroError::TooFine { panels: self.panels.len(), most: MAX_PANELS });
                 }
             }
         }
+        Ok(())
     }
 
-    fn longest_chord(&self, surface: &Surface) -> f64 {
-        let ends = surface
-            .slabs
-            .pieces
-            .iter()
-            .flat_map(|t| [t.front[0] - t.rear[0], t.front[1] - t.rear[1]]);
-        ends.fold(0.0, f64::max)
-    }
-
-    /// `a` and `b`: rear and front at the two stations.
-    fn add_strip(
-        &mut self,
-        index: usize,
-        surface: &Surface,
-        [lo, hi, lo_edge, hi_edge]: [f64; 4],
-        a: [f64; 2],
-        b: [f64; 2],
-    ) {
-        let width = hi - lo;
-        let station = (lo + hi) / 2.0;
-        let [rear, front] = [(a[0] + b[0]) / 2.0, (a[1] + b[1]) / 2.0];
-        let chord = front - rear;
-        // Beyond the outermost vortex the edges run on as they do inside it.
-        let growth = (b[1] - b[0] - a[1] + a[0]) / width;
-        let beyond = |d: f64, c: f64, g: f64| d * (c + 0.5 * g * d).max(0.0);
-        let area = width * chord
-            + beyond(hi_edge - hi, b[1] - b[0], growth)
-            + beyond(lo - lo_edge, a[1] - a[0], -growth);
+    /// `a` and `b`: the chord at the two stations.
+    fn add_run(&mut self, index: usize, surface: &Surface, st: Stations, a: &Chord, b: &Chord) {
+        let [lo, hi, lo_edge, hi_edge] = st;
+        let (width, station) = (hi - lo, (lo + hi) / 2.0);
+        let mean = |p: f64, q: f64| (p + q) / 2.0;
+        let (Some(front), Some(rear)) = (a.first().zip(b.first()), a.last().zip(b.last())) else {
+            return;
+        };
+        let chord_ends =
+            [mean(front.0.ends[1], front.1.ends[1]), mean(rear.0.ends[0], rear.1.ends[0])];
+        let chord = chord_ends[0] - chord_ends[1];
+        let [slope_front, slope_rear] = [
+            (front.1.ends[1] - front.0.ends[1]) / width,
+            (rear.1.ends[0] - rear.0.ends[0]) / width,
+        ];
         let free = [lo > lo_edge, hi < hi_edge];
-        let n = self.size.chordwise;
-        self.strips.push(Strip {
-            surface: index,
-            kind: surface.kind,
-            middle: surface.place((rear + front) / 2.0, station),
-            e: surface.e,
-            s: surface.s,
-            n: surface.n,
-            chord_m: chord,
-            width_m: width,
-            area_m2: area,
-            edge_slopes: [(b[1] - a[1]) / width, (b[0] - a[0]) / width],
-            station_m: station,
-            chord_ends: [front, rear],
-            free,
-            first: self.panels.len(),
-        });
-        for j in 0..n {
-            let at = |[rear, front]: [f64; 2], share: f64| {
-                front - (j as f64 + share) / n as f64 * (front - rear)
+        let (first_strip, first_panel) = (self.strips.len(), self.panels.len());
+        let (mut points, mut cells) = (Vec::new(), Vec::new());
+        for (k, (p, q)) in a.iter().zip(b).enumerate() {
+            let part = &surface.parts[p.part];
+            let [front, rear] = [mean(p.ends[1], q.ends[1]), mean(p.ends[0], q.ends[0])];
+            let here = front - rear;
+            let [e, s, n] = part.axes;
+            // Slopes of edges against the flow on this plate.
+            let against = |slope: f64| {
+                let d = part.grid[0] * slope + part.grid[1];
+                d.dot(&e) / d.dot(&s)
             };
-            self.panels.push(VortexPanel {
-                vortex: Horseshoe {
-                    a: surface.place(at(a, 0.25), lo),
-                    b: surface.place(at(b, 0.25), hi),
-                    core_m: CORE * width.min(chord / n as f64),
-                },
-                control: surface.place(at([rear, front], 0.75), station),
-                normal: surface.n,
-                forward: surface.e,
+            // Beyond the outermost vortex the edges run on as they do inside it.
+            let [at_a, at_b] = [p, q].map(|s| s.ends[1] - s.ends[0]);
+            let growth = (at_b - at_a) / width;
+            let beyond = |d: f64, c: f64, g: f64| d * (c + 0.5 * g * d).max(0.0);
+            let strip = self.strips.len();
+            self.strips.push(Strip {
+                surface: index,
+                part: p.part,
+                kind: part.kind,
+                middle: surface.place(p.part, mean(front, rear), station),
+                e,
+                s,
+                n,
+                chord_m: here,
+                width_m: width,
+                area_m2: width * here
+                    + beyond(hi_edge - hi, at_b, growth)
+                    + beyond(lo - lo_edge, at_a, -growth),
+                edge_slopes: [against(slope_front), against(slope_rear)],
+                station_m: station,
+                chord_ends: [front, rear],
+                leads: k == 0,
             });
+            let share = here / chord;
+            let count = ((self.size.chordwise as f64 * share).round() as usize).max(1);
+            let at = chord_points(count);
+            let start = (chord_ends[0] - front) / chord;
+            points.extend(at.iter().map(|p| p.map(|x| start + share * x)));
+            cells.extend(chord_cells(&at).iter().map(|c| c.map(|x| start + share * x)));
+            let smallest = width.min(here / count as f64);
+            for [vortex, control] in at {
+                let on = |s: &Stretch, y: f64, share: f64| {
+                    surface.place(s.part, s.ends[1] - share * (s.ends[1] - s.ends[0]), y)
+                };
+                let bends = [(a, lo), (b, hi)].map(|(chord, y)| bends(surface, &chord[k..], y));
+                let panel = self.panels.len();
+                let vortex = Horseshoe {
+                    a: on(p, lo, vortex),
+                    b: on(q, hi, vortex),
+                    bends,
+                    core_m: CORE * smallest,
+                };
+                self.carriers.extend(vortex.on_plates().enumerate().map(|(i, [from, to])| {
+                    // The bound segment, then the legs: each stretch lies on the plate ahead of
+                    // the bend it runs to.
+                    let behind = if i == 0 { 0 } else { (i - 1) % vortex.bends[0].len().max(1) };
+                    Carrier {
+                        strip: strip + behind,
+                        panel,
+                        along: to - from,
+                        at: (from + to) / 2.0,
+                    }
+                }));
+                self.panels.push(VortexPanel {
+                    vortex,
+                    control: surface.place(p.part, front - control * here, station),
+                    normal: n,
+                    forward: e,
+                    core_elsewhere_m: CORE_ELSEWHERE * smallest,
+                    home: (index, surface.side),
+                });
+            }
+        }
+        self.add_rings(surface, [lo, hi], a, b);
+        self.runs.push(Run {
+            surface: index,
+            strips: first_strip..self.strips.len(),
+            panels: first_panel..self.panels.len(),
+            points,
+            cells,
+            station_m: station,
+            chord_ends,
+            free,
+        });
+    }
+
+    /// Rings of a run: between vortices as [`chord_points`] has them where it lies on one plate, else
+    /// between equal steps that end on the creases and a quarter step inside the edges.
+    fn add_rings(&mut self, surface: &Surface, y: [f64; 2], a: &Chord, b: &Chord) {
+        let whole = length(a) + length(b);
+        for (k, (p, q)) in a.iter().zip(b).enumerate() {
+            let here = p.ends[1] - p.ends[0] + q.ends[1] - q.ends[0];
+            let bounds: Vec<[f64; 2]> = if a.len() == 1 {
+                chord_points(RINGS + 1)
+            } else {
+                let count = ((RINGS as f64 * here / whole).round() as usize).max(1);
+                let inset = |free: bool| if free { 0.25 } else { 0.0 };
+                let (fore, aft) = (inset(k == 0), inset(k + 1 == a.len()));
+                let step = 1.0 / (count as f64 + fore + aft);
+                let at = |j: usize| [0.0, 0.5].map(|half| (fore + j as f64 + half) * step);
+                (0..=count).map(at).collect()
+            };
+            let at = |s: &Stretch, y: f64, share: f64| {
+                surface.place(s.part, s.ends[1] - share * (s.ends[1] - s.ends[0]), y)
+            };
+            self.rings.extend(bounds.windows(2).map(|w| {
+                let ([from, control], [to, _]) = (w[0], w[1]);
+                Ring {
+                    corners: [
+                        at(p, y[0], from),
+                        at(p, y[0], to),
+                        at(q, y[1], to),
+                        at(q, y[1], from),
+                    ],
+                    control: (at(p, y[0], control) + at(q, y[1], control)) / 2.0,
+                    normal: surface.parts[p.part].axes[2],
+                }
+            }));
         }
     }
 }
 
+/// Where a leg that starts on the first stretch of a chord at a station bends: at every crease, and
+/// at the trailing edge unless the last plate lies along x; both legs of a vortex alike.
+fn bends(surface: &Surface, chord: &[Stretch], y: f64) -> Vec<Vector3<f64>> {
+    let along_x = |s: &Stretch| {
+        let grid = surface.parts[s.part].grid[0];
+        grid.y.hypot(grid.z) < ALONG_X
+    };
+    let straight = chord.iter().rev().take_while(|s| along_x(s)).count();
+    let bent = &chord[..chord.len() - straight];
+    bent.iter().map(|s| surface.place(s.part, s.ends[0], y)).collect()
+}
+
+fn length(chord: &Chord) -> f64 {
+    match (chord.first(), chord.last()) {
+        (Some(front), Some(rear)) => front.ends[1] - rear.ends[0],
+        _ => 0.0,
+    }
+}
+
 impl VortexPanel {
+    /// Velocity per unit circulation, 1/m, at a place on a surface.
+    pub fn velocity_at(&self, p: &Vector3<f64>, home: Home) -> Vector3<f64> {
+        let elsewhere = home.0 != self.home.0 && home.1 == self.home.1;
+        let core = if elsewhere { self.core_elsewhere_m } else { self.vortex.core_m };
+        self.vortex.velocity_smeared(p, core)
+    }
+
     /// Its image in the plane of symmetry, circulation of the same sign for symmetric flow.
-    pub fn mirrored(&self) -> Self {
+    pub fn mirrored(&self, images: &[Image]) -> Self {
+        let side = match self.home.1 {
+            Side::Right => Side::Left,
+            Side::Left => Side::Right,
+            Side::Centre => Side::Centre,
+        };
         Self {
-            vortex: Horseshoe {
-                a: mirror(&self.vortex.b),
-                b: mirror(&self.vortex.a),
-                ..self.vortex
-            },
+            vortex: self.vortex.mirrored(),
             control: mirror(&self.control),
             normal: mirror(&self.normal),
             forward: mirror(&self.forward),
+            core_elsewhere_m: self.core_elsewhere_m,
+            home: (images[self.home.0].surface, side),
         }
     }
 }
@@ -274,19 +485,35 @@ impl Strip {
             s: -mirror(&self.s),
             n: mirror(&self.n),
             edge_slopes: self.edge_slopes.map(|k| -k),
+            ..self.clone()
+        }
+    }
+}
+
+impl Run {
+    /// Its image in the plane of symmetry, whose strips and panels come so much later.
+    pub fn mirrored(&self, image: &Image, strips: usize, panels: usize) -> Self {
+        let (x, y) = image.shift_m;
+        let later = |r: &Range<usize>, by: usize| r.start + by..r.end + by;
+        Self {
+            surface: image.surface,
+            strips: later(&self.strips, strips),
+            panels: later(&self.panels, panels),
+            station_m: y - self.station_m,
+            chord_ends: self.chord_ends.map(|c| c + x),
             free: [self.free[1], self.free[0]],
             ..self.clone()
         }
     }
 }
 
-/// Stations of the strips of a surface: first, last, and both with the part beyond a free edge.
-fn stations(surface: &Surface, width: f64, tip_inset: bool) -> Vec<[f64; 4]> {
-    let [lo, hi] = [surface.ends[0] - surface.bridge_m[0], surface.ends[1] + surface.bridge_m[1]];
+/// Stations of the runs of a surface: first, last, and both with the part beyond a free edge.
+fn stations(surface: &Surface, width: f64, tip_inset: bool) -> Vec<Stations> {
+    let [lo, hi] = surface.ends;
     // A surface narrower than three strips still gets three: its load is not constant.
     let width = width.min((hi - lo) / 3.0);
     let mut breaks = vec![lo];
-    breaks.extend(outline_breaks(surface, width, [lo, hi]));
+    breaks.extend(outline_breaks(surface, width));
     breaks.push(hi);
     let mut strips = Vec::new();
     for (i, w) in breaks.windows(2).enumerate() {
@@ -307,32 +534,13 @@ fn stations(surface: &Surface, width: f64, tip_inset: bool) -> Vec<[f64; 4]> {
 
 /// Stations at which the outline jumps or bends, jumps first, thinned so that no strip becomes
 /// much narrower than the others.
-fn outline_breaks(surface: &Surface, width: f64, ends: [f64; 2]) -> Vec<f64> {
-    let mut found: Vec<(f64, f64)> = Vec::new();
-    let groups: Vec<_> = surface.slabs.pieces.chunk_by(|a, b| a.y == b.y).collect();
-    for pair in groups.windows(2) {
-        let (left, right) = (pair[0], pair[1]);
-        let y = right[0].y[0];
-        let chord: f64 = left.iter().map(|t| t.front[1] - t.rear[1]).sum();
-        let mut size = f64::from(u8::from(left.len() != right.len()));
-        for (a, b) in left.iter().zip(right) {
-            for (p, q) in [(a.rear, b.rear), (a.front, b.front)] {
-                let slope = |e: [f64; 2], y: [f64; 2]| (e[1] - e[0]) / (y[1] - y[0]);
-                let jump = (q[0] - p[1]).abs() / chord.max(f64::MIN_POSITIVE);
-                let bend = (slope(q, b.y) - slope(p, a.y)).abs();
-                size = size.max(if jump > 0.02 { 1.0 + jump } else { 0.0 });
-                size = size.max(if bend > STRAIGHT { bend.min(1.0) } else { 0.0 });
-            }
-        }
-        if size > 0.0 {
-            found.push((size, y));
-        }
-    }
+fn outline_breaks(surface: &Surface, width: f64) -> Vec<f64> {
+    let mut found = surface.breaks();
     found.sort_by(|a, b| b.0.total_cmp(&a.0).then(a.1.total_cmp(&b.1)));
     let mut kept: Vec<f64> = Vec::new();
     for (_, y) in found {
         let clear = |k: &f64| (k - y).abs() > NARROWEST_STRIP * width;
-        if kept.iter().chain(&ends).all(clear) {
+        if kept.iter().chain(&surface.ends).all(clear) {
             kept.push(y);
         }
     }

@@ -22,9 +22,10 @@
 //! * Friction acts along the local velocity in the strip's plane.
 
 use super::AirLoads;
+use super::added_mass::moved_to;
 use super::plate::{STALL_SIGMA_RAD, StallWindow};
 use crate::air::Air;
-use nalgebra::{Matrix6, Vector3, Vector6};
+use nalgebra::{Matrix6, Vector3};
 
 /// Coefficients of a strip for flight in one direction (nose first or tail first).
 #[derive(Clone, Debug, PartialEq)]
@@ -174,8 +175,8 @@ pub struct StripFrame {
     pub reference: [f64; 2],
     /// Drag coefficient broadside to the stream.
     pub broadside: f64,
-    /// Share of strip theory that the added mass is.
-    pub added_mass_share: f64,
+    /// Added mass about the origin for unit density.
+    pub added_mass: Matrix6<f64>,
     /// The air.
     pub air: Air,
 }
@@ -208,11 +209,11 @@ impl StripModel {
             cg: adjust.cg,
             broadside: frame.broadside,
             pitch: half_rho * frame.reference[0] * frame.reference[1] * adjust.delta_cm0,
-            added_mass: added_mass(strips, frame, &adjust.cg),
+            added_mass: moved_to(&frame.added_mass, &adjust.cg) * frame.air.density_kg_m3,
         }
     }
 
-    /// Centre of gravity about which moments are, datum frame, m.
+    /// Centre of gravity about which moments are, air axes, m.
     pub fn cg(&self) -> Vector3<f64> {
         self.cg
     }
@@ -326,7 +327,9 @@ impl Blade {
         let f = 1.0 - gone;
         // No incidence is more than broadside.
         let vortex = f * a.vortex[0] * (edge * edge).min(size2).copysign(edge);
-        let attached = f * (speed - t * a.edge_slope) * wash + vortex;
+        // A stream from so far aside that the trailing edge leads carries no load off it.
+        let leaving = (speed - t * a.edge_slope).max(0.0);
+        let attached = f * leaving * wash + vortex;
         let mut normal = attached;
         let mut pitch = f * speed * couple + a.vortex[1] * vortex + a.bubble * s2 * attached;
         let roll = t * f * (a.direction * couple + 0.5 * wash);
@@ -363,21 +366,4 @@ impl AirLoads for StripModel {
     fn added_mass(&self) -> Matrix6<f64> {
         self.added_mass
     }
-}
-
-/// Added mass of flat strips moving broadside, pi/4 rho c^2 a width, and turning about mid-chord,
-/// pi/128 rho c^4 (Lamb, Hydrodynamics, art. 71), less the loss round the ends (`plate`).
-fn added_mass(strips: &[StripBasis], frame: &StripFrame, cg: &Vector3<f64>) -> Matrix6<f64> {
-    let mut sum = Matrix6::zeros();
-    let rho = frame.air.density_kg_m3 * frame.added_mass_share * std::f64::consts::PI;
-    for b in strips {
-        let [_, s, n] = b.axes;
-        let mass = rho / 4.0 * b.area_m2 * b.chord_m;
-        let moment = (b.middle - cg).cross(&n);
-        let push = Vector6::new(n.x, n.y, n.z, moment.x, moment.y, moment.z);
-        let turn = Vector6::new(0.0, 0.0, 0.0, s.x, s.y, s.z);
-        sum += push * push.transpose() * mass;
-        sum += turn * turn.transpose() * (mass * b.chord_m * b.chord_m / 32.0);
-    }
-    sum
 }

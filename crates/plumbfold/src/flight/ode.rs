@@ -16,7 +16,7 @@ pub type State<const N: usize> = SVector<f64, N>;
 
 /// Most steps a run may take, accepted and rejected together. A 30 s flight at the default
 /// tolerance takes a few thousand; more means the loads are not a smooth function of the motion.
-pub const STEPS_MAX: usize = 200_000;
+pub const STEPS_MAX: usize = 20_000;
 
 /// Places inside a step where an event function is looked at, so that a path that dips below
 /// zero and comes back within one step is still seen. Guessed; steps are short against any event

@@ -61,6 +61,12 @@ pub enum FlightError {
         /// Most allowed.
         most: usize,
     },
+    /// Loads that do work in air at rest.
+    #[error(
+        "this plane cannot be judged: in the model it gains energy from still air, which no plane \
+         does"
+    )]
+    GainsEnergy,
     /// The equations of motion could not be followed.
     #[error(transparent)]
     Motion(#[from] OdeError),

@@ -218,6 +218,7 @@ impl Maker<'_> {
             left_rad: (drawn.bend_m - drawn.twist_m) / options.bend_depth_m,
             ..Adjustments::at(made.mass.cg_m)
         };
-        Body::new(made.mass.mass_kg, made.mass.inertia_kg_m2, solved.adjusted(&adjust)).ok()
+        let inertia = solved.axes.tensor(&made.mass.inertia_kg_m2);
+        Body::new(made.mass.mass_kg, inertia, solved.adjusted(&adjust)).ok()
     }
 }

@@ -106,7 +106,8 @@ impl Aircraft {
             left_rad: (p.bend_m - p.twist_m) / self.bend_depth_m,
             ..Adjustments::at(self.mass.cg_m - Vector3::x() * p.balance_aft_m)
         };
-        Body::new(self.mass.mass_kg, self.mass.inertia_kg_m2, self.aero.adjusted(&adjust))
+        let inertia = self.aero.solved.axes.tensor(&self.mass.inertia_kg_m2);
+        Body::new(self.mass.mass_kg, inertia, self.aero.adjusted(&adjust))
     }
 
     /// Every steady glide of the plane as designed.

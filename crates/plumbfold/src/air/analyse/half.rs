@@ -1,6 +1,19 @@
 //! The plane in a stream from one side: its lattice, and what strips take from it.
 
-use super::*;
+use super::Reference;
+use crate::air::added_mass::added_mass;
+use crate::air::camber::{self, SHAPES};
+use crate::air::induced::InducedFlow;
+use crate::air::lattice::{Lattice, MOTIONS, Slopes};
+use crate::air::mesh::{Carrier, Mesh, Run};
+use crate::air::plate::{self, StallWindow};
+use crate::air::plates::Side;
+use crate::air::strips::{Attached, StripBasis};
+use crate::air::suction::{Suction, loading_motion, suction};
+use crate::air::surfaces::Surface;
+use crate::air::{AeroError, Air};
+use crate::plane::airframe::{PanelKind, TrimBend};
+use nalgebra::{Matrix6, Vector3};
 
 /// One direction of flight, solved.
 pub(super) struct Half {
@@ -8,21 +21,32 @@ pub(super) struct Half {
     shapes: Vec<Slopes>,
     suction: Vec<Suction>,
     stall: StallWindow,
+    /// Added mass about the origin for unit density.
+    pub(super) added_mass: Matrix6<f64>,
+    /// What carries the load of each strip.
+    carriers: Vec<Vec<Carrier>>,
 }
 
 impl Half {
     pub(super) fn new(
         surfaces: &[Surface],
         trims: &[TrimBend],
-        options: &Options,
+        options: &super::Options,
         reversed: bool,
     ) -> Result<Self, AeroError> {
         let mesh = Mesh::new(surfaces, options.mesh)?;
         let shapes = camber::slopes(surfaces, &mesh, trims, options.bend_depth_m, reversed);
         let lattice = Lattice::solve(&mesh, &shapes)?;
-        let suction = suction(&lattice);
+        let flow = InducedFlow::of(&lattice);
+        let suction = suction(&lattice, &flow);
         let stall = stall_window(&lattice);
-        Ok(Self { lattice, shapes, suction, stall })
+        let mut carriers = vec![Vec::new(); lattice.strips.len()];
+        for c in &lattice.carriers {
+            carriers[c.strip].push(*c);
+        }
+        // Flying tail first a plane carries the same air.
+        let added_mass = if reversed { Matrix6::zeros() } else { added_mass(&mesh)? };
+        Ok(Self { lattice, shapes, suction, stall, added_mass, carriers })
     }
 
     pub(super) fn vortices(&self, reference: &Reference) -> EdgeVortices {
@@ -49,10 +73,13 @@ impl Half {
 
     pub(super) fn span_load(&self) -> Vec<[f64; 2]> {
         let g = self.lattice.circulations(&[0.0, 0.0, 1.0]);
-        let wing = self.lattice.strips.iter().filter(|s| s.kind == PanelKind::Wing);
-        let n = self.lattice.chordwise;
-        let mut load: Vec<[f64; 2]> =
-            wing.map(|s| [s.middle.y, g[s.first..s.first + n].iter().sum()]).collect();
+        let of_run = |r: &Run| {
+            let front = &self.lattice.strips[r.strips.start];
+            let load = g[r.panels.clone()].iter().sum();
+            (front.kind == PanelKind::Wing).then_some([front.middle.y, load])
+        };
+        let wing = self.lattice.runs.iter().filter_map(of_run);
+        let mut load: Vec<[f64; 2]> = wing.collect();
         load.sort_by(|a, b| a[0].total_cmp(&b[0]));
         load
     }
@@ -142,13 +169,12 @@ fn matching(forward: &Half, backward: &Half) -> Vec<usize> {
 fn attached(half: &Half, i: usize, direction: f64, bubble: f64) -> Attached {
     let lattice = &half.lattice;
     let s = &lattice.strips[i];
-    let range = s.first..s.first + lattice.chordwise;
+    let carriers = &half.carriers[i];
     let column = |k: usize| -> [f64; 2] {
         let (mut wash, mut moment) = (0.0, 0.0);
-        for j in range.clone() {
-            let v = &lattice.panels[j].vortex;
-            let push = -Vector3::x().cross(&(v.b - v.a)).dot(&s.n) * lattice.circulation[(j, k)];
-            let arm = ((v.a + v.b) / 2.0 - s.middle).dot(&s.e);
+        for c in carriers {
+            let push = -Vector3::x().cross(&c.along).dot(&s.n) * lattice.circulation[(c.panel, k)];
+            let arm = (c.at - s.middle).dot(&s.e);
             wash += 2.0 * push / s.area_m2;
             moment += 2.0 * push * arm / (s.area_m2 * s.chord_m);
         }
@@ -162,13 +188,12 @@ fn attached(half: &Half, i: usize, direction: f64, bubble: f64) -> Attached {
     // Bends, then the unit bends: all shapes but the steps, whose drag is that of their bases.
     let mut tilt = [[0.0; 11]; 4];
     for (row, slopes) in tilt.iter_mut().zip(&half.shapes[1..]) {
-        for j in range.clone() {
-            let slope = direction * slopes.of_panel(j);
-            let v = &lattice.panels[j].vortex;
-            let push = -Vector3::x().cross(&(v.b - v.a)).dot(&s.n) * 2.0 * slope / s.area_m2;
+        for c in carriers {
+            let slope = direction * slopes.of_panel(c.panel);
+            let push = -Vector3::x().cross(&c.along).dot(&s.n) * 2.0 * slope / s.area_m2;
             for (k, x) in row.iter_mut().enumerate() {
                 let scale = if k < MOTIONS { signs[k] } else { direction * effect(k - MOTIONS) };
-                *x += push * scale * lattice.circulation[(j, k)];
+                *x += push * scale * lattice.circulation[(c.panel, k)];
             }
         }
     }

@@ -4,8 +4,8 @@ use super::{plane, row};
 use crate::air::camber;
 use crate::air::lattice::{Lattice, MOTIONS};
 use crate::air::mesh::{Mesh, MeshSize};
-use crate::air::sections::surfaces;
 use crate::air::shapes::Halves;
+use crate::air::surfaces::surfaces;
 use crate::plane::airframe::{Airframe, TrimBend, TrimSurface};
 use crate::validation::Mark::{Computed, FromMemory};
 use crate::validation::Tolerance::{Absolute, Relative};
@@ -51,10 +51,11 @@ fn section(airframe: &Airframe, trims: &[TrimBend], shape: camber::Shape) -> [f6
     let slopes = camber::slopes(&surfaces, &mesh, trims, 0.1, false);
     let lattice = Lattice::solve(&mesh, &slopes).expect("flat");
     let column = MOTIONS + camber::SHAPES.iter().position(|s| *s == shape).unwrap_or(0);
-    let middle = &lattice.strips[mesh.strips.len() / 3];
+    let run = &lattice.runs[mesh.runs.len() / 3];
+    let middle = &lattice.strips[run.strips.start];
     let chord = middle.chord_m;
     let mut sum = [0.0; 2];
-    for j in middle.first..middle.first + lattice.chordwise {
+    for j in run.panels.clone() {
         let lift = 2.0 * lattice.circulation[(j, column)] / chord;
         let arm = (lattice.panels[j].vortex.a - middle.middle).dot(&middle.e) / chord - 0.25;
         sum = [sum[0] + lift, sum[1] + lift * arm];
