@@ -3,6 +3,8 @@
 #![allow(missing_docs, reason = "tests")]
 
 mod aim;
+mod air_cases;
+mod attack;
 mod closed_form;
 mod mend;
 mod design_text;

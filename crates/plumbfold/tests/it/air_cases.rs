@@ -1,0 +1,92 @@
+//! Small folded planes on which the model of the air once gave absurd answers.
+
+use plumbfold::pipeline::{self, Settings, ThrowChange};
+use plumbfold::verdict::aircraft::{Aircraft, Conditions};
+use std::time::{Duration, Instant};
+
+const TAPERED_KEEL: &str = include_str!("../../../../testdata/air/tapered-keel.plane");
+const FLAPS: &str = include_str!("../../../../testdata/air/flaps-over-the-centre.plane");
+const ENERGY: &str = include_str!("../../../../testdata/air/energy-from-nothing.plane");
+const SLANTED: &str = include_str!("../../../../testdata/air/slanted-winglet.plane");
+const UNDER_A_FLAP: &str = include_str!("../../../../testdata/air/winglet-under-a-flap.plane");
+const NEVER_LANDS: &str = include_str!("../../../../testdata/air/never-lands.plane");
+const TOO_STIFF: &str = include_str!("../../../../testdata/air/too-stiff.plane");
+const HEM: &str = include_str!("../../../../testdata/air/hem.plane");
+
+fn aircraft(text: &str, sets: &[(&str, String)]) -> Aircraft {
+    let sets = sets.iter().map(|(n, v)| ((*n).to_owned(), v.clone())).collect();
+    let settings = Settings { sets, ..Settings::default() };
+    let plane = pipeline::balance(text, &settings).unwrap();
+    pipeline::aircraft(&plane, &Conditions::default().air, 4.0).unwrap()
+}
+
+fn lift_at(aircraft: &Aircraft, degrees: f64) -> f64 {
+    aircraft.aero.at(&aircraft.aero.strips, degrees.to_radians()).cl
+}
+
+#[test]
+fn a_wing_crease_that_is_not_parallel_to_the_keel_flies_as_its_plates_do() {
+    // An independent lattice of the same plates (computed): heel, lift slope, static margin, Cn_beta.
+    let expected = [(30.0, 1.33, 0.047, 0.018), (59.0, 0.94, 0.074, 0.094)];
+    let found = |heel: f64| {
+        let plane = aircraft(TAPERED_KEEL, &[("heel_depth", format!("{heel} mm"))]);
+        let a = plane.aero;
+        [a.cl_alpha, a.static_margin, a.derivatives.cn_beta]
+    };
+    for (heel, slope, margin, weathercock) in expected {
+        let ours = found(heel);
+        for (o, e) in ours.iter().zip([slope, margin, weathercock]) {
+            assert!((o / e - 1.0).abs() < 0.16, "heel {heel}: {ours:?}");
+        }
+    }
+    let between: Vec<[f64; 3]> = (0..=7).map(|k| found(30.0 + 29.0 * f64::from(k) / 7.0)).collect();
+    for w in between.windows(2) {
+        assert!(w[1][0] < w[0][0] && w[1][1] > w[0][1] && w[1][2] > w[0][2], "{between:?}");
+    }
+}
+
+#[test]
+fn flaps_and_winglets_leave_a_plate_with_the_lift_of_a_plate() {
+    for (name, text) in [("flaps", FLAPS), ("energy", ENERGY), ("winglet", SLANTED)] {
+        let lift = lift_at(&aircraft(text, &[]), 15.0);
+        assert!((0.3..0.8).contains(&lift), "{name}: {lift}");
+    }
+}
+
+#[test]
+fn a_winglet_changes_the_lift_smoothly_from_flat_to_upright() {
+    for (text, was) in [(SLANTED, "winglet up 80 deg"), (UNDER_A_FLAP, "winglet up 20 deg")] {
+        let lift = |degrees: i32| {
+            let text = text.replace(was, &format!("winglet up {degrees} deg"));
+            lift_at(&aircraft(&text, &[]), 15.0)
+        };
+        let all: Vec<f64> = (0..=17).map(|k| lift(5 * k)).collect();
+        for (k, w) in all.windows(2).enumerate() {
+            assert!((w[1] - w[0]).abs() < 0.06, "at {} degrees: {all:?}", 5 * k);
+        }
+        assert!(all.iter().all(|l| (l / all[0] - 1.0).abs() < 0.25), "{all:?}");
+    }
+}
+
+#[test]
+fn every_throw_ends_in_bounded_time() {
+    for (name, text) in [("never lands", NEVER_LANDS), ("too stiff", TOO_STIFF), ("energy", ENERGY)]
+    {
+        let start = Instant::now();
+        let conditions = Conditions { draws: 20, ..Conditions::default() };
+        let change = ThrowChange::default();
+        // A verdict, or the finding that there is none.
+        if let Err(p) = pipeline::analyse(text, &Settings::default(), &change, &conditions) {
+            assert!(p.diagnostics.iter().all(|d| d.message.contains("cannot be judged")), "{name}");
+        }
+        assert!(start.elapsed() < Duration::from_secs(10), "{name}: {:?}", start.elapsed());
+    }
+}
+
+#[test]
+fn layers_that_step_up_against_the_trailing_edge_raise_it_by_what_is_there() {
+    // A hem ends at the edge itself: its steps turn the nose up a little, each by its own height.
+    let moment = |turns: i32| aircraft(HEM, &[("again", turns.to_string())]).aero.cm0_steps;
+    let (one, two) = (moment(0), moment(1));
+    assert!(one.abs() < 0.004 && two.abs() < 0.006, "{one} {two}");
+}
