@@ -1,20 +1,20 @@
 //! The air, and the forces it puts on a posed plane at any attitude, from published physics.
 
 pub mod added_mass;
+pub mod analyse;
 pub mod atmosphere;
 pub mod axes;
-pub mod plates;
-pub mod surfaces;
-pub mod analyse;
 pub mod camber;
 pub mod induced;
 pub mod influence;
 pub mod lattice;
 pub mod mesh;
 pub mod plate;
+pub mod plates;
 pub mod shapes;
 pub mod strips;
 pub mod suction;
+pub mod surfaces;
 pub mod validation;
 
 pub use analyse::{
@@ -78,6 +78,16 @@ pub enum AeroError {
         slope: f64,
         /// Expected, per rad.
         plate: f64,
+    },
+    /// More of some load than plates can have.
+    #[error(
+        "this plane cannot be judged: the model finds {what} than plates of its size can have; \
+         parts that lie close beside each other in the air are the usual cause, so open or shut \
+         them in the pose"
+    )]
+    BeyondPlates {
+        /// More or less of what.
+        what: &'static str,
     },
     /// Loads that do work in air at rest.
     #[error(

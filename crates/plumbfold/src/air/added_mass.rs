@@ -7,59 +7,10 @@
 //! dimensions that is exact.
 
 use super::AeroError;
-use super::influence::{mirror, segment};
+use super::influence::{Ring, mirror};
 use super::lattice::{influence_of_halves, solve_halves};
 use super::mesh::Mesh;
-use nalgebra::{DMatrix, Matrix6, Vector3, Vector6};
-use std::f64::consts::PI;
-
-/// A closed ring of unit circulation, anticlockwise seen from the tip of its normal.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Ring {
-    /// Corners, m.
-    pub corners: [Vector3<f64>; 4],
-    /// Where the flow must not cross it.
-    pub control: Vector3<f64>,
-    /// Its normal.
-    pub normal: Vector3<f64>,
-}
-
-impl Ring {
-    fn velocity_at(&self, p: &Vector3<f64>) -> Vector3<f64> {
-        let c = &self.corners;
-        let side = |k: usize| segment(&(p - c[k]), &(p - c[(k + 1) % 4]), CORE2_M2);
-        (side(0) + side(1) + side(2) + side(3)) / (4.0 * PI)
-    }
-
-    /// Area, m2, and its centre, m.
-    fn area(&self) -> (f64, Vector3<f64>) {
-        let [a, b, c, d] = self.corners;
-        let half = |p: Vector3<f64>, q: Vector3<f64>| (p - a).cross(&(q - a)).norm() / 2.0;
-        let (first, second) = (half(b, c), half(c, d));
-        let area = first + second;
-        let middle = (a + b + c) / 3.0 * first + (a + c + d) / 3.0 * second;
-        (area, middle / area.max(f64::MIN_POSITIVE))
-    }
-
-    fn mirrored(&self) -> Self {
-        let [a, b, c, d] = self.corners;
-        Self {
-            corners: [d, c, b, a].map(|p| mirror(&p)),
-            control: mirror(&self.control),
-            normal: mirror(&self.normal),
-        }
-    }
-
-    /// What a unit of each motion asks of the flow through the ring at a place on it.
-    fn asked(&self, at: &Vector3<f64>) -> Vector6<f64> {
-        let (n, turn) = (self.normal, at.cross(&self.normal));
-        Vector6::new(n.x, n.y, n.z, turn.x, turn.y, turn.z)
-    }
-}
-
-/// Squared radius inside which a ring's sides are smeared, m2: a chance hit of a side on a control
-/// point of another surface stays finite.
-const CORE2_M2: f64 = 1e-10;
+use nalgebra::{DMatrix, Matrix6, Vector3};
 
 /// Added mass about the origin for unit density (rows and columns u v w p q r), m3, m4, m5.
 /// Symmetric and never negative: what rounding and the mesh leave of the other part is taken away.
@@ -116,6 +67,7 @@ mod tests {
     use crate::air::surfaces::surfaces;
     use crate::plane::airframe::{Airframe, PanelKind};
     use approx::assert_relative_eq;
+    use std::f64::consts::PI;
 
     fn of(airframe: &Airframe) -> Matrix6<f64> {
         let mesh = Mesh::new(&surfaces(airframe).unwrap(), MeshSize::ORDINARY).unwrap();

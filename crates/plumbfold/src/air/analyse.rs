@@ -1,8 +1,8 @@
 //! From a posed plane to its coefficients and to strips that fly.
 
+mod guard;
 mod half;
 
-use super::camber;
 use super::mesh::MeshSize;
 use super::plate;
 use super::strips::{Adjustments, StripBasis, StripFrame, StripModel};
@@ -10,7 +10,7 @@ use super::surfaces::{Surface, surfaces};
 use super::{AeroError, AirAxes, AirLoads};
 use crate::air::Air;
 use crate::plane::airframe::Airframe;
-use crate::plane::planform::{PlanformError, planform};
+use crate::plane::planform::{PlanformError, planform, seen_from_above};
 use nalgebra::Vector3;
 
 use half::{Half, basis};
@@ -32,7 +32,8 @@ impl Options {
         Self { mesh: MeshSize::ORDINARY, bend_depth_m: 0.010, derivatives_at_rad: 0.0873 };
 }
 
-/// Lengths and area the coefficients are made with: those of the planform.
+/// Lengths and area the coefficients are made with: the chord of the planform; area and span with
+/// what fins add to them, seen from above.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Reference {
     /// Area, m2.
@@ -123,16 +124,6 @@ pub struct Aero {
     pub solved: Solved,
     speed_m_s: f64,
 }
-
-/// A plane's lift slope in shares of that of a plate of its aspect ratio. Deltas and dihedral take
-/// a fifth away, upright tips add as much; beyond these ends it is the lattice that is wrong.
-const LIFT_OF_A_PLATE: [f64; 2] = [0.55, 1.6];
-/// Step of the incidences (to 60 degrees) and sideslips at which straight flight nose first is asked
-/// for energy, rad.
-const STEP_CHECKED_RAD: f64 = std::f64::consts::PI / 12.0;
-/// Share of the power of a load that may come out as gain: the model's small terms are not exactly
-/// those of one flow.
-const GAIN_ALLOWED: f64 = 0.02;
 
 /// Analyses a plane.
 ///
@@ -236,12 +227,14 @@ fn solve(
 ) -> Result<(Solved, Reference, Half), AeroError> {
     let turned = axes.airframe(airframe);
     let ahead = surfaces(&turned)?;
-    // Coefficients are made with the planform that the balance is told with.
+    // Coefficients are made with the planform that the balance is told with, and what turned-up
+    // tips add to its area and span.
     let plan = planform(airframe).map_err(|PlanformError::NoWing| AeroError::NoWing)?;
+    let (area_m2, span_m) = seen_from_above(airframe);
     let reference = Reference {
-        area_m2: plan.area_m2,
+        area_m2,
         chord_m: plan.mac_m,
-        span_m: plan.span_m,
+        span_m,
         chord_le_behind_nose_m: plan.mac_le_behind_nose_m,
     };
     let astern: Vec<Surface> = ahead.iter().map(Surface::reversed).collect();
@@ -250,7 +243,7 @@ fn solve(
     let basis = basis(&ahead, &forward, &backward, &reference, air);
     let frame = StripFrame {
         reference: [reference.area_m2, reference.chord_m],
-        broadside: plate::broadside_drag(plan.aspect_ratio),
+        broadside: plate::broadside_drag(span_m * span_m / area_m2),
         added_mass: forward.added_mass,
         air: *air,
     };
@@ -338,27 +331,6 @@ impl Aero {
             cl_r: mr.x / span_m,
             cn_r: mr.z / span_m,
         }
-    }
-
-    /// Whether the model has an answer for this plane: no plate lifts much more or less than another
-    /// one of its aspect ratio, and air at rest gives no energy.
-    fn check(&self) -> Result<(), AeroError> {
-        let aspect = self.reference.span_m.powi(2) / self.reference.area_m2;
-        let plate = plate::lift_slope(aspect);
-        let [least, most] = LIFT_OF_A_PLATE;
-        if !(least * plate..=most * plate).contains(&self.cl_alpha) {
-            return Err(AeroError::LiftBeyondPlate { slope: self.cl_alpha, plate });
-        }
-        for (alpha, beta) in (-4..=4).flat_map(|a| [(a, 0), (a, 1)]) {
-            let [(sa, ca), (sb, cb)] =
-                [alpha, beta].map(|k| (f64::from(k) * STEP_CHECKED_RAD).sin_cos());
-            let v = Vector3::new(ca * cb, sb, sa * cb) * self.speed_m_s;
-            let force = self.strips.loads(&v, &Vector3::zeros()).0;
-            if force.dot(&v) > GAIN_ALLOWED * force.norm() * self.speed_m_s {
-                return Err(AeroError::GivesEnergy);
-            }
-        }
-        Ok(())
     }
 
     /// Lift slope, neutral point and moment at no lift: friction, which turns a hundredth of

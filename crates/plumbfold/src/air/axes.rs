@@ -13,8 +13,8 @@
 //! are counted from them: the datum is turned about y until the mean normal of the wings has no
 //! x component. Origin and y stay.
 
-use crate::plane::airframe::{Airframe, PanelKind};
 use crate::numeric::slabs::{Slabs, XY};
+use crate::plane::airframe::{Airframe, PanelKind};
 use nalgebra::{Isometry3, Matrix3, UnitQuaternion, Vector3};
 
 /// The turn from datum axes to air axes.

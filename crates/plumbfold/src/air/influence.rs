@@ -1,7 +1,7 @@
-//! Velocity induced by a horseshoe vortex of unit strength: a bound segment from A to B and two
-//! straight legs that run from its ends to infinity aft.
+//! Velocity induced by vortices of unit strength: horseshoes (a bound segment from A to B and two
+//! legs that run from its ends to infinity aft) and closed rings.
 
-use nalgebra::Vector3;
+use nalgebra::{Vector3, Vector6};
 use std::f64::consts::PI;
 
 /// A bound vortex segment with its two legs: along the plates behind it, then along -x.
@@ -81,6 +81,56 @@ fn leg(r: &Vector3<f64>, core2: f64) -> f64 {
     let d = if r.x < 0.0 { (r.y * r.y + r.z * r.z) / (n - r.x) } else { n + r.x };
     1.0 / (n * d + core2)
 }
+
+/// A closed ring of unit circulation, anticlockwise seen from the tip of its normal.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Ring {
+    /// Corners, m.
+    pub corners: [Vector3<f64>; 4],
+    /// Where the flow must not cross it.
+    pub control: Vector3<f64>,
+    /// Its normal.
+    pub normal: Vector3<f64>,
+}
+
+impl Ring {
+    /// Velocity at a place per unit circulation, 1/m.
+    pub fn velocity_at(&self, p: &Vector3<f64>) -> Vector3<f64> {
+        let c = &self.corners;
+        let side = |k: usize| segment(&(p - c[k]), &(p - c[(k + 1) % 4]), CORE2_M2);
+        (side(0) + side(1) + side(2) + side(3)) / (4.0 * PI)
+    }
+
+    /// Area, m2, and its centre, m.
+    pub fn area(&self) -> (f64, Vector3<f64>) {
+        let [a, b, c, d] = self.corners;
+        let half = |p: Vector3<f64>, q: Vector3<f64>| (p - a).cross(&(q - a)).norm() / 2.0;
+        let (first, second) = (half(b, c), half(c, d));
+        let area = first + second;
+        let middle = (a + b + c) / 3.0 * first + (a + c + d) / 3.0 * second;
+        (area, middle / area.max(f64::MIN_POSITIVE))
+    }
+
+    /// Its image in the plane of symmetry, circulation of the same sign for symmetric flow.
+    pub fn mirrored(&self) -> Self {
+        let [a, b, c, d] = self.corners;
+        Self {
+            corners: [d, c, b, a].map(|p| mirror(&p)),
+            control: mirror(&self.control),
+            normal: mirror(&self.normal),
+        }
+    }
+
+    /// What a unit of each motion asks of the flow through the ring at a place on it.
+    pub fn asked(&self, at: &Vector3<f64>) -> Vector6<f64> {
+        let (n, turn) = (self.normal, at.cross(&self.normal));
+        Vector6::new(n.x, n.y, n.z, turn.x, turn.y, turn.z)
+    }
+}
+
+/// Squared radius inside which a ring's sides are smeared, m2: a chance hit of a side on a control
+/// point of another surface stays finite.
+const CORE2_M2: f64 = 1e-10;
 
 /// Mirror image of a place or direction in the plane of symmetry y = 0.
 pub fn mirror(v: &Vector3<f64>) -> Vector3<f64> {

@@ -1,15 +1,19 @@
 //! Surfaces cut into runs along the flight direction, runs into strips at the creases, and strips
 //! into vortex panels.
 
+mod chord;
+mod stations;
+
 use super::AeroError;
-use super::added_mass::Ring;
-use super::influence::{Horseshoe, mirror};
+use super::influence::{Horseshoe, Ring, mirror};
 use super::plates::Side;
 use super::surfaces::{Chord, Stretch, Surface, mirror_partners};
 use crate::plane::airframe::PanelKind;
 use nalgebra::Vector3;
-use std::f64::consts::PI;
 use std::ops::Range;
+
+pub use chord::{chord_cells, chord_points};
+use stations::{Stations, stations};
 
 /// Most vortex panels one lattice may have (one half of a symmetric plane): 12 MB of matrix.
 pub const MAX_PANELS: usize = 1200;
@@ -17,8 +21,6 @@ pub const MAX_PANELS: usize = 1200;
 const SHORTEST_CHORD: f64 = 0.01;
 /// Stretches of a chord shorter than this share of it are left out.
 const SHORTEST_STRETCH: f64 = 1e-3;
-/// A break of the outline nearer to the last one than this share of a strip is not followed.
-const NARROWEST_STRIP: f64 = 0.35;
 /// Smearing radius of a vortex in widths or lengths of its panel, the smaller (see [`Horseshoe::core_m`]).
 const CORE: f64 = 0.005;
 /// The same as other surfaces on its side of the plane see it: their meshes do not meet its own, so
@@ -46,25 +48,6 @@ impl MeshSize {
     /// Fine enough for 1 % in lift slope and neutral point of ordinary planes (see the tests),
     /// small enough for a slider.
     pub const ORDINARY: Self = Self { chordwise: 8, spanwise: 12, tip_inset: true };
-}
-
-/// Where the vortices and the control points of a chord lie, in chords from the leading edge: close
-/// together at both edges as the square roots of the load there want (Lan, J. Aircraft 11(9), 1974,
-/// exact in two dimensions); a single one at the quarter, its control at the three-quarter point.
-pub fn chord_points(n: usize) -> Vec<[f64; 2]> {
-    if n == 1 {
-        return vec![[0.25, 0.75]];
-    }
-    let at = |angle: f64| 0.5 * (1.0 - angle.cos());
-    let step = PI / n as f64;
-    (0..n).map(|k| [at((k as f64 + 0.5) * step), at((k as f64 + 1.0) * step)]).collect()
-}
-
-/// Front and rear end of the part of the chord that each vortex stands for, in chords.
-pub fn chord_cells(points: &[[f64; 2]]) -> Vec<[f64; 2]> {
-    let from = |j: usize| if j == 0 { 0.0 } else { points[j][0] };
-    let to = |j: usize| points.get(j + 1).map_or(1.0, |p| p[0]);
-    (0..points.len()).map(|j| [from(j), to(j)]).collect()
 }
 
 /// One chord's worth of surface between two stations, over all its creases.
@@ -187,9 +170,6 @@ pub struct Mesh {
     /// How it was cut.
     pub size: MeshSize,
 }
-
-/// The first and last station of a run, and both with the part beyond a free edge.
-type Stations = [f64; 4];
 
 impl Mesh {
     /// Cuts surfaces.
@@ -505,45 +485,4 @@ impl Run {
             ..self.clone()
         }
     }
-}
-
-/// Stations of the runs of a surface: first, last, and both with the part beyond a free edge.
-fn stations(surface: &Surface, width: f64, tip_inset: bool) -> Vec<Stations> {
-    let [lo, hi] = surface.ends;
-    // A surface narrower than three strips still gets three: its load is not constant.
-    let width = width.min((hi - lo) / 3.0);
-    let mut breaks = vec![lo];
-    breaks.extend(outline_breaks(surface, width));
-    breaks.push(hi);
-    let mut strips = Vec::new();
-    for (i, w) in breaks.windows(2).enumerate() {
-        let free = [i == 0 && !surface.joined[0], i + 2 == breaks.len() && !surface.joined[1]];
-        let inset = free.map(|f| if f && tip_inset { 0.25 } else { 0.0 });
-        let count = ((w[1] - w[0]) / width).round().max(1.0);
-        let step = (w[1] - w[0]) / (count + inset[0] + inset[1]);
-        let at = |k: f64| w[0] + step * (inset[0] + k);
-        for k in 0..count as usize {
-            let [a, b] = [at(k as f64), at(k as f64 + 1.0)];
-            let last = k as f64 + 1.0 == count;
-            let edges = [if k == 0 { w[0] } else { a }, if last { w[1] } else { b }];
-            strips.push([a, if last && inset[1] == 0.0 { w[1] } else { b }, edges[0], edges[1]]);
-        }
-    }
-    strips
-}
-
-/// Stations at which the outline jumps or bends, jumps first, thinned so that no strip becomes
-/// much narrower than the others.
-fn outline_breaks(surface: &Surface, width: f64) -> Vec<f64> {
-    let mut found = surface.breaks();
-    found.sort_by(|a, b| b.0.total_cmp(&a.0).then(a.1.total_cmp(&b.1)));
-    let mut kept: Vec<f64> = Vec::new();
-    for (_, y) in found {
-        let clear = |k: &f64| (k - y).abs() > NARROWEST_STRIP * width;
-        if kept.iter().chain(&surface.ends).all(clear) {
-            kept.push(y);
-        }
-    }
-    kept.sort_by(f64::total_cmp);
-    kept
 }

@@ -14,8 +14,8 @@
 
 use super::AeroError;
 use crate::numeric::geom::{Line, Point, Vec2, clip_left};
-use crate::plane::airframe::{Airframe, Panel, PanelKind};
 use crate::numeric::slabs::{Slabs, Trapezoid, XY};
+use crate::plane::airframe::{Airframe, Panel, PanelKind};
 use nalgebra::Vector3;
 
 /// Keel halves leaning less than this from upright are one plate (cosine of 25 degrees; a guess:

@@ -24,6 +24,7 @@
 use super::AirLoads;
 use super::added_mass::moved_to;
 use super::plate::{STALL_SIGMA_RAD, StallWindow};
+use super::suction::loading_motion;
 use crate::air::Air;
 use nalgebra::{Matrix6, Vector3};
 
@@ -65,8 +66,6 @@ pub struct StripBasis {
     pub area_m2: f64,
     /// Friction coefficient of the strip times root of speed, (m/s)^1/2.
     pub friction: f64,
-    /// Component of the motion that loads it: 2, w, for wings; 1, v, for keels and fins.
-    pub loading: usize,
     /// Pressure drag coefficient of thick edges.
     pub edge_drag: f64,
     /// Nose first, tail first.
@@ -254,7 +253,8 @@ fn flow(b: &StripBasis, a: &Attached, direction: f64, adjust: &Adjustments) -> F
     let origin = -s.cross(&b.middle);
     let turn = [origin.x, origin.y, origin.z, s.x, s.y, s.z];
     let turning: f64 = wash.iter().zip(turn).map(|(g, m)| g * m).sum();
-    let loading = a.wash[b.loading].abs();
+    let [side, up] = loading_motion(&b.axes[2]);
+    let loading = (side * a.wash[1] + up * a.wash[2]).abs();
     let per_wash = if loading > LEAST_LOADED { 1.0 / loading } else { 0.0 };
     // The coefficients are for the motion of the datum origin, v - w x cg.
     let about_cg = |g: &[f64; 6]| -> [f64; 6] {

@@ -1,5 +1,6 @@
-//! Edge suction of the lattice at unit incidence (wings) or unit sideslip (keel and fins), which on sharp edges becomes vortex lift
-//! (Polhamus, NASA TN D-3767, 1966; side edges: Lamar, NASA TR R-428, 1974).
+//! Edge suction of the lattice at a unit motion along each plate's normal (incidence for wings,
+//! sideslip for keel and fins), which on sharp edges becomes vortex lift (Polhamus, NASA TN D-3767,
+//! 1966; side edges: Lamar, NASA TR R-428, 1974).
 //!
 //! In-plane force of a vortex is density times circulation times the normal flow at it, turned by
 //! 90 degrees. On a flat surface the flow is tangent everywhere but at the edges, so what remains
@@ -7,11 +8,10 @@
 
 use super::induced::{InducedFlow, Velocities, neighbour};
 use super::lattice::Lattice;
-use super::mesh::VortexPanel;
-use crate::plane::airframe::PanelKind;
+use super::mesh::{Run, VortexPanel};
 use nalgebra::Vector3;
 
-/// Suction of one strip at unit incidence, divided by density and speed squared.
+/// Suction of one strip at its [`loading_motion`], divided by density and speed squared.
 #[derive(Clone, Copy, Debug, PartialEq, Default)]
 pub struct Suction {
     /// Thrust of its leading edge, m2.
@@ -22,24 +22,31 @@ pub struct Suction {
     pub side_at: f64,
 }
 
-/// Component of the motion that loads a kind of surface: w for wings, v for keels and fins.
-pub fn loading_motion(kind: PanelKind) -> usize {
-    if kind == PanelKind::Wing { 2 } else { 1 }
+/// Shares of v and w in the unit motion that loads a plate: along its normal, w for wings, v for
+/// keels and fins, between the two for what leans.
+pub fn loading_motion(normal: &Vector3<f64>) -> [f64; 2] {
+    let size = normal.y.hypot(normal.z).max(f64::MIN_POSITIVE);
+    [normal.y / size, normal.z / size]
 }
 
-/// Suction of every strip at unit speed of its [`loading_motion`]. That of a run belongs to its
-/// front strip.
+/// Suction of every strip at its [`loading_motion`]. That of a run belongs to its front strip.
 pub fn suction(lattice: &Lattice, flow: &InducedFlow) -> Vec<Suction> {
     let mut all = vec![Suction::default(); lattice.strips.len()];
     let held = &lattice.runs[..lattice.held_runs];
     let mut across = vec![[0.0; 3]; held.len()];
     for (i, run) in held.iter().enumerate() {
         let front = &lattice.strips[run.strips.start];
-        let k = loading_motion(front.kind);
+        let [side, up] = loading_motion(&front.n);
         // Normal flow: what the motion brings and what the vortices induce.
-        let normal = |p: &VortexPanel, v: &Velocities| v[k].dot(&p.normal) - p.normal[k];
+        let normal = |p: &VortexPanel, v: &Velocities| {
+            (v[1] * side + v[2] * up).dot(&p.normal) - (side * p.normal.y + up * p.normal.z)
+        };
         let panels = &lattice.panels[run.panels.clone()];
-        let gamma: Vec<f64> = run.panels.clone().map(|j| lattice.circulation[(j, k)]).collect();
+        let gamma: Vec<f64> = run
+            .panels
+            .clone()
+            .map(|j| side * lattice.circulation[(j, 1)] + up * lattice.circulation[(j, 2)])
+            .collect();
         for ((p, g), v) in panels.iter().zip(&gamma).zip(&flow.bound[run.panels.clone()]) {
             all[run.strips.start].thrust_m2 += normal(p, v) * g * front.width_m;
         }
@@ -57,8 +64,9 @@ pub fn suction(lattice: &Lattice, flow: &InducedFlow) -> Vec<Suction> {
                 let behind = if last { (vortex + 1.0) / 2.0 } else { control };
                 force = [force[0] + f, force[1] + f * behind];
             }
-            // At the joined end of a surface the neighbour's leg, which we don't add, cancels it.
-            if run.free[end] || neighbour(held, i, end).is_some() {
+            // At the joined end of a plate the neighbour's leg, which we don't add, cancels it.
+            let goes_on = |o: &Run| lattice.strips[o.strips.start].part == front.part;
+            if run.free[end] || neighbour(held, i, end).is_some_and(goes_on) {
                 across[i][0] += force[0];
             }
             if run.free[end] {
@@ -77,13 +85,14 @@ pub fn suction(lattice: &Lattice, flow: &InducedFlow) -> Vec<Suction> {
     all
 }
 
-/// What remains of the spanwise force of a surface after its swept leading edge is accounted for
+/// What remains of the spanwise force of a plate after its swept leading edge is accounted for
 /// belongs to its free side edge.
 fn assign_side_suction(lattice: &Lattice, across: &[[f64; 3]], all: &mut [Suction]) {
     let runs = &lattice.runs[..across.len()];
     let front = |i: usize| runs[i].strips.start;
+    let place = |r: &Run| (r.surface, lattice.strips[r.strips.start].part);
     let mut start = 0;
-    for group in runs.chunk_by(|a, b| a.surface == b.surface) {
+    for group in runs.chunk_by(|a, b| place(a) == place(b)) {
         let range = start..start + group.len();
         start = range.end;
         let edges: Vec<(usize, usize)> = range
@@ -93,7 +102,7 @@ fn assign_side_suction(lattice: &Lattice, across: &[[f64; 3]], all: &mut [Suctio
             .collect();
         for &(i, end) in &edges {
             let sign = if end == 0 { -1.0 } else { 1.0 };
-            // With two free ends each takes the half of the surface that is nearer to it.
+            // With two free ends each takes the half of the plate that is nearer to it.
             let nearer = |k: &usize| {
                 edges.iter().all(|&(j, _)| {
                     let d = |j: usize| (runs[*k].station_m - runs[j].station_m).abs();

@@ -12,8 +12,8 @@
 use super::AeroError;
 use super::influence::mirror;
 use super::plates::{JOINT_M, Joint, Layer, Plate, Side, plates};
-use crate::plane::airframe::{Airframe, PanelKind};
 use crate::numeric::slabs::{Slabs, XY};
+use crate::plane::airframe::{Airframe, PanelKind};
 use nalgebra::{Rotation2, Vector2, Vector3};
 
 /// A plate that would cover more than this share of itself on the surface it is joined to, laid

@@ -53,16 +53,19 @@ impl Planform {
     }
 }
 
-/// Planform of the lifting panels (those within 45 degrees of level), projected on the level
-/// plane. Mean aerodynamic chord as in Yates 1952 (integral definitions, as used by NACA).
-///
-/// # Errors
-/// [`PlanformError::NoWing`] when there is no such panel or its area is nothing.
-pub fn planform(airframe: &Airframe) -> Result<Planform, PlanformError> {
+/// Area, m2, and span, m, of wings and fins seen from above: of a tip that is turned up, what is
+/// left of it as it turns, so that nothing jumps where it stops counting as wing.
+pub fn seen_from_above(airframe: &Airframe) -> (f64, f64) {
+    let slabs = shadow(airframe, |kind| kind != PanelKind::Keel);
+    (slabs.area(), slabs.extent())
+}
+
+/// Union of panels of some kinds, projected on the level plane.
+fn shadow(airframe: &Airframe, counts: impl Fn(PanelKind) -> bool) -> Slabs {
     let polygons: Vec<Vec<XY>> = airframe
         .panels
         .iter()
-        .filter(|p| p.kind == PanelKind::Wing)
+        .filter(|p| counts(p.kind))
         .flat_map(|p| {
             let (turn, shift) =
                 (p.placement.rotation.to_rotation_matrix(), p.placement.translation);
@@ -73,7 +76,16 @@ pub fn planform(airframe: &Airframe) -> Result<Planform, PlanformError> {
             p.laminae.iter().map(move |l| l.polygon.iter().map(&level).collect())
         })
         .collect();
-    let slabs = Slabs::of_union(polygons);
+    Slabs::of_union(polygons)
+}
+
+/// Planform of the lifting panels (those within 45 degrees of level), projected on the level
+/// plane. Mean aerodynamic chord as in Yates 1952 (integral definitions, as used by NACA).
+///
+/// # Errors
+/// [`PlanformError::NoWing`] when there is no such panel or its area is nothing.
+pub fn planform(airframe: &Airframe) -> Result<Planform, PlanformError> {
+    let slabs = shadow(airframe, |kind| kind == PanelKind::Wing);
     let area_m2 = slabs.area();
     if !(area_m2 > 1e-9 && area_m2.is_finite()) {
         return Err(PlanformError::NoWing);

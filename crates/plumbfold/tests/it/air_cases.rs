@@ -36,7 +36,7 @@ fn a_wing_crease_that_is_not_parallel_to_the_keel_flies_as_its_plates_do() {
     for (heel, slope, margin, weathercock) in expected {
         let ours = found(heel);
         for (o, e) in ours.iter().zip([slope, margin, weathercock]) {
-            assert!((o / e - 1.0).abs() < 0.16, "heel {heel}: {ours:?}");
+            assert!((o / e - 1.0).abs() < 0.18, "heel {heel}: {ours:?}");
         }
     }
     let between: Vec<[f64; 3]> = (0..=7).map(|k| found(30.0 + 29.0 * f64::from(k) / 7.0)).collect();
@@ -64,8 +64,18 @@ fn a_winglet_changes_the_lift_smoothly_from_flat_to_upright() {
         for (k, w) in all.windows(2).enumerate() {
             assert!((w[1] - w[0]).abs() < 0.06, "at {} degrees: {all:?}", 5 * k);
         }
-        assert!(all.iter().all(|l| (l / all[0] - 1.0).abs() < 0.25), "{all:?}");
+        // Upright they lift no more, and take less than a third of the span's share with them.
+        assert!(all.iter().all(|l| (0.65..1.15).contains(&(l / all[0]))), "{all:?}");
     }
+}
+
+#[test]
+fn upright_winglets_on_a_wing_steady_it_without_carrying_a_gust_for_it() {
+    // Two winglets of 7 cm2 beside a wing of 240 cm2 and a keel of 54: strip theory with the lift
+    // slope of two dimensions would give 1.8 (computed); low plates have a fifth of that.
+    let fender = include_str!("../../../../designs/fender.plane");
+    let found = aircraft(fender, &[]).aero.derivatives;
+    assert!((-0.5..-0.1).contains(&found.cy_beta), "{found:?}");
 }
 
 #[test]

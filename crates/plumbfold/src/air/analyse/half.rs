@@ -1,6 +1,6 @@
 //! The plane in a stream from one side: its lattice, and what strips take from it.
 
-use super::Reference;
+use super::{EdgeVortices, Reference};
 use crate::air::added_mass::added_mass;
 use crate::air::camber::{self, SHAPES};
 use crate::air::induced::InducedFlow;
@@ -9,7 +9,7 @@ use crate::air::mesh::{Carrier, Mesh, Run};
 use crate::air::plate::{self, StallWindow};
 use crate::air::plates::Side;
 use crate::air::strips::{Attached, StripBasis};
-use crate::air::suction::{Suction, loading_motion, suction};
+use crate::air::suction::{Suction, suction};
 use crate::air::surfaces::Surface;
 use crate::air::{AeroError, Air};
 use crate::plane::airframe::{PanelKind, TrimBend};
@@ -91,18 +91,20 @@ fn cosine(slope: f64) -> f64 {
 
 /// Stall window from the aspect ratio and the mean leading-edge sweep of the wing.
 fn stall_window(lattice: &Lattice) -> StallWindow {
-    let (mut area, mut sweep, mut share) = (0.0, 0.0, 0.0);
-    let (mut lo, mut hi) = (f64::MAX, f64::MIN);
+    let (mut span, mut area, mut sweep, mut share) = (0.0, 0.0, 0.0, 0.0);
     for s in lattice.strips.iter().filter(|s| s.kind == PanelKind::Wing) {
-        let level = s.area_m2 * s.n.z.abs();
+        // A tip that is turned up leaves the wing without a jump.
+        let level = (2.0 * s.n.z * s.n.z - 1.0).max(0.0);
         let angle = s.sweep_rad();
-        area += level;
-        sweep += level * angle;
-        share += level * plate::leading_edge_share(angle);
-        lo = lo.min(s.middle.y - s.width_m / 2.0);
-        hi = hi.max(s.middle.y + s.width_m / 2.0);
+        area += level * s.area_m2;
+        sweep += level * s.area_m2 * angle;
+        share += level * s.area_m2 * plate::leading_edge_share(angle);
+        if s.leads {
+            span += level * s.width_m;
+        }
     }
-    let aspect = (hi - lo).powi(2) / area.max(f64::MIN_POSITIVE);
+    let area = area.max(f64::MIN_POSITIVE);
+    let aspect = span * span / area;
     StallWindow::blunt(aspect).towards(StallWindow::swept(sweep / area), share / area)
 }
 
@@ -132,7 +134,6 @@ pub(super) fn basis(
                 axes: [s.e, s.s, s.n],
                 chord_m: s.chord_m,
                 area_m2: s.area_m2,
-                loading: loading_motion(s.kind),
                 friction: 2.0 * plate::BLASIUS / reynolds_per_speed.sqrt()
                     * plate::CREASE_ALLOWANCE
                     * sides,
