@@ -19,13 +19,12 @@ use solve::{Solution, solve};
 const LENGTH: Bounds =
     Bounds { what: "a length", min: -10.0, max: 10.0, unit: 1e-3, unit_name: "mm" };
 /// Angles in a design. Chosen: one turn either way.
-const ANGLE: Bounds = Bounds {
-    what: "an angle",
-    min: -std::f64::consts::TAU,
-    max: std::f64::consts::TAU,
-    unit: std::f64::consts::PI / 180.0,
-    unit_name: "deg",
-};
+const ANGLE: Bounds = degrees("an angle", -360.0, 360.0);
+
+const fn degrees(what: &'static str, min: f64, max: f64) -> Bounds {
+    let unit = std::f64::consts::PI / 180.0;
+    Bounds { what, min: min * unit, max: max * unit, unit, unit_name: "deg" }
+}
 /// Plain numbers in a design. Chosen.
 const NUMBER: Bounds = Bounds { what: "a number", min: -1e6, max: 1e6, unit: 1.0, unit_name: "" };
 /// Masses put on a plane. Chosen: a tenth of a kilogram is no paper plane any more.
@@ -153,6 +152,15 @@ impl Values {
     /// An angle, radians.
     pub fn angle(&self, e: &Spanned<Expr>) -> Result<f64, Diagnostic> {
         bounded(ANGLE, self.quantity(e, Dimension::ANGLE)?, e)
+    }
+    /// The angle of a hinge in the pose, radians: from shut to flat, or as far either way.
+    pub fn pose_angle(&self, item: &PoseItem) -> Result<f64, Diagnostic> {
+        let bounds = match item.kind {
+            PoseKind::Opens => degrees("the angle a crease opens to", 0.0, 180.0),
+            PoseKind::Dihedral => degrees("the slope of a wing", -90.0, 90.0),
+            PoseKind::Up | PoseKind::Down => degrees("the angle of a bend", -180.0, 180.0),
+        };
+        bounded(bounds, self.quantity(&item.angle, Dimension::ANGLE)?, &item.angle)
     }
     /// A plain number.
     pub fn number(&self, e: &Spanned<Expr>) -> Result<f64, Diagnostic> {

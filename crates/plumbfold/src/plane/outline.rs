@@ -12,6 +12,8 @@ use nalgebra::{Isometry3, Matrix3, Rotation3, Translation3, UnitQuaternion, Vect
 pub const CORNERS_MAX: usize = crate::design::limits::MAX_CORNERS;
 /// Largest coordinate, m.
 pub const SIZE_MAX_M: f64 = 2.0;
+/// Deepest keel, in lengths of the plane. Chosen: no hand holds one deeper than half its length.
+const KEEL_DEEPEST: f64 = 0.5;
 /// Thickness given to the plate, m: office paper (common practice, no source). An outline does not
 /// say; only friction of thick edges depends on it.
 const THICKNESS_M: f64 = 1e-4;
@@ -57,6 +59,10 @@ pub enum OutlineError {
         "the balance point lies {behind_mm:.1} mm behind the nose, off a plane {length_mm:.1} mm long"
     )]
     BalanceOff { behind_mm: f64, length_mm: f64 },
+    #[error(
+        "a keel {keel_mm:.1} mm deep is more than half as deep as the plane is long, {length_mm:.1} mm"
+    )]
+    KeelTooDeep { keel_mm: f64, length_mm: f64 },
 }
 
 /// The airframe of an outline. Paper is spread evenly over wing and keel; what balance the
@@ -74,6 +80,10 @@ pub fn airframe(outline: &Outline, trims: Vec<TrimBend>) -> Result<Airframe, Out
     if !(0.0..=length).contains(&behind) {
         let (behind_mm, length_mm) = (behind * 1e3, length * 1e3);
         return Err(OutlineError::BalanceOff { behind_mm, length_mm });
+    }
+    if outline.keel_m > KEEL_DEEPEST * length {
+        let (keel_mm, length_mm) = (outline.keel_m * 1e3, length * 1e3);
+        return Err(OutlineError::KeelTooDeep { keel_mm, length_mm });
     }
     let level: Vec<XY> =
         corners.iter().map(|&[right, back]| XY { x: nose - back, y: right }).collect();

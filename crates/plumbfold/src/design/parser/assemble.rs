@@ -23,6 +23,10 @@ pub struct ParsedLine {
 pub fn parse(text: &str) -> (Design, Vec<Diagnostic>) {
     let (lines, mut diagnostics) = parse_lines(text);
     let mut assembly = Assembly::default();
+    if lines.is_empty() && !diagnostics.is_empty() {
+        // Nothing was read, so nothing is missing.
+        assembly.add(Spanned { node: unread_sheet(0..0), span: 0..0 });
+    }
     for parsed in lines {
         if let Some(node) = parsed.statement {
             assembly.add(Spanned { node, span: parsed.line.body });
@@ -104,7 +108,6 @@ impl<'t> Parser<'t> {
 
     /// What other lines need of a line that could not be read.
     fn stand_in(&self) -> Option<Statement> {
-        let missing = |span| Spanned { node: Expr::Missing, span };
         let first = self.tokens.first()?;
         let span = first.span.clone();
         if first.is_word("repeat") {
@@ -115,13 +118,7 @@ impl<'t> Parser<'t> {
             return Some(Statement::Outline(OutlineDecl { corners, mirrored: false }));
         }
         if first.is_word("sheet") {
-            return Some(Statement::Sheet(SheetDecl {
-                size: SheetSize::Custom(missing(span.clone()), missing(span)),
-                sideways: false,
-                grammage: None,
-                thickness: None,
-                printed_down: false,
-            }));
+            return Some(unread_sheet(span));
         }
         let name = self.tokens.get(1).filter(|t| t.kind == TokenKind::Word)?;
         first.is_word("let").then(|| {
@@ -163,6 +160,22 @@ impl<'t> Parser<'t> {
             _ => {}
         }
     }
+}
+
+/// An expression that could not be read.
+fn missing(span: Span) -> Spanned<Expr> {
+    Spanned { node: Expr::Missing, span }
+}
+
+/// A sheet of which nothing could be read.
+fn unread_sheet(span: Span) -> Statement {
+    Statement::Sheet(SheetDecl {
+        size: SheetSize::Custom(missing(span.clone()), missing(span)),
+        sideways: false,
+        grammage: None,
+        thickness: None,
+        printed_down: false,
+    })
 }
 
 /// The names a line gives with `call it` or `mark`, whether or not it can be read.

@@ -118,7 +118,11 @@ impl Parser<'_> {
         });
         if !value.is_finite() {
             let span = self.span_from(start.start);
-            return self.report(Diagnostic::error("bad-number", span, "this number is too large"));
+            let message = match first.is_finite() {
+                true => "a fraction cannot have nothing below its line",
+                false => "this number is too large",
+            };
+            return self.report(Diagnostic::error("bad-number", span, message));
         }
         Ok(Expr::Number(value, unit))
     }
