@@ -11,7 +11,7 @@ use crate::fold::state::Folded;
 use crate::numeric::geom::SheetPoint;
 use crate::plane::airframe::{Airframe, PointMass, TrimBend, TrimSurface};
 use crate::plane::outline::{self, Outline};
-use crate::plane::pose::{Bent, HingeAngle, PoseError, Posed};
+use crate::plane::pose::{Bent, Closes, HingeAngle, PoseError, Posed};
 use nalgebra::Vector3;
 
 /// The throw a plane is meant for.
@@ -50,7 +50,7 @@ pub fn pose_angles(design: &Design, values: &Values) -> Result<Vec<HingeAngle>, 
             Ok(HingeAngle {
                 crease: item.crease.node.clone(),
                 kind: item.kind,
-                angle_rad: values.angle(&item.angle)?,
+                angle_rad: values.pose_angle(item)?,
                 span: item.crease.span.clone(),
             })
         })
@@ -256,9 +256,15 @@ pub fn pose_diagnostic(error: &PoseError, design: &Design) -> Diagnostic {
         PoseError::KeelUnsaid { .. } => diagnostic.help(
             "name the keel crease first, for example `pose centre opens 8 deg, wing dihedral 10 deg`",
         ),
-        PoseError::Torn { .. } => diagnostic.help(
-            "another crease holds these parts together; try `opens 0 deg`, or open that crease too",
-        ),
+        PoseError::Torn { crease, closes, .. } => diagnostic.help(match closes {
+            Some(Closes { keel, deg }) => format!(
+                "another crease holds these parts together, and closes up to `{keel} opens {deg} deg`"
+            ),
+            None => format!(
+                "another crease holds these parts together: pose that crease as well, or leave \
+                 `{crease}` out of the pose"
+            ),
+        }),
         PoseError::Locked { .. } => diagnostic
             .help("a flap or lock holds both sides; pose the creases that join them as well"),
         PoseError::Loose => diagnostic,

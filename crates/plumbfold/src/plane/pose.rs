@@ -62,11 +62,19 @@ pub enum PoseError {
     #[error(
         "opening `{crease}` would tear the paper: two parts it joins would come {gap_mm:.2} mm apart"
     )]
-    Torn { crease: String, gap_mm: f64, span: Span },
+    Torn { crease: String, gap_mm: f64, closes: Option<Closes>, span: Span },
     #[error("the two sides of `{crease}` are joined elsewhere too, so it cannot open")]
     Locked { crease: String, span: Span },
     #[error("some layers are not joined to the rest of the model by any crease")]
     Loose,
+}
+
+/// A keel, and the widest opening in whole degrees at which every crease still closes.
+#[derive(Clone, Debug, PartialEq)]
+#[allow(missing_docs, reason = "said above")]
+pub struct Closes {
+    pub keel: String,
+    pub deg: u32,
 }
 
 impl PoseError {
@@ -86,6 +94,8 @@ impl PoseError {
 /// Gap at a loop of hinges that still counts as closed, m: a thousandth of a millimetre, well
 /// above rounding and far below the thickness of paper.
 const CLOSURE_M: f64 = 1e-6;
+/// Directions nearer than this are one direction, rad (rounding, far below what a hand sees).
+const STRAIGHT: f64 = 1e-9;
 /// Gap at a loop of hinges that paper closes by bending a little, m. Chosen: what a reversed tail or
 /// a crimp of a few degrees asks for, and no more than a hand sees.
 const GIVES_M: f64 = 1e-3;
@@ -126,6 +136,16 @@ struct Placed {
     crease: usize,
 }
 
+impl Placed {
+    /// The same motion: two stacks that lie as one.
+    fn moves_with(&self, other: &Self) -> bool {
+        let apart = self.to_datum.inverse() * other.to_datum;
+        self.from_top == other.from_top
+            && apart.translation.vector.norm() < CLOSURE_M
+            && apart.rotation.angle() < STRAIGHT
+    }
+}
+
 /// Opens the folded model's last hinges. The ideal model says whether they can open; with `creep`
 /// the paper then lies where the thickness of its layers puts it, and turns about its bends.
 ///
@@ -139,7 +159,8 @@ pub fn pose(
 ) -> Result<Posed, PoseError> {
     let mut clusters = Clusters::new(folded, angles)?;
     let (mut placed, keel) = place(folded, angles, &clusters, 0.0)?;
-    let bent = check_closure(folded, angles, &clusters, &placed)?;
+    let bent = check_closure(folded, angles, &clusters, &placed);
+    let bent = bent.map_err(|torn| with_a_way_out(torn, folded, angles, &clusters))?;
     let displaced = creep && folded.faces.iter().any(|f| f.shift != Vec2::default());
     let thickness_m = if displaced { stock.thickness_m } else { 0.0 };
     let ideal = placed.clone();
@@ -171,8 +192,13 @@ fn place(
                 (None, Some(p)) => (p, 0),
                 _ => continue,
             };
-            let next = place_child(&axes, &angles[item], hinge, child, &parent, keel)?;
-            placed[[a, b][child]] = Some(Placed { crease: folded.hinges[hinge].crease, ..next });
+            placed[[a, b][child]] = Some(match beside(&axes, &placed, hinge, child, &parent) {
+                Some(there) => there,
+                None => {
+                    let next = place_child(&axes, &angles[item], hinge, child, &parent, keel)?;
+                    Placed { crease: folded.hinges[hinge].crease, ..next }
+                }
+            });
             changed = true;
         }
         if !changed {
@@ -181,6 +207,31 @@ fn place(
     }
     let placed = placed.into_iter().collect::<Option<_>>().ok_or(PoseError::Loose)?;
     Ok((placed, keel))
+}
+
+/// What lies across the same crease from the same stack, if that is placed: all paper on one side
+/// of a crease moves as one, so a scrap of the keel that is reached from the wing goes with the keel.
+fn beside(
+    axes: &Axes<'_>,
+    placed: &[Option<Placed>],
+    hinge: usize,
+    child: usize,
+    parent: &Placed,
+) -> Option<Placed> {
+    let Axes { folded, clusters, .. } = *axes;
+    let (at, along, towards) = hinge_on_table(folded, &folded.hinges[hinge]);
+    let side = |out: Vec2| out.dot(towards[child]) > 0.0;
+    let item = |hinge: usize| clusters.posed.iter().find(|p| p.0 == hinge).map(|p| p.1);
+    let others = clusters.posed.iter().filter(|&&(h, i)| h != hinge && Some(i) == item(hinge));
+    others.flat_map(|&(h, _)| [(h, 0), (h, 1)]).find_map(|(h, far)| {
+        let other = &folded.hinges[h];
+        let [there, here] = [far, 1 - far].map(|k| placed[clusters.of_face[other.faces[k]]]);
+        let (p, dir, out) = hinge_on_table(folded, other);
+        let same_line =
+            dir.cross(along).abs() < STRAIGHT && (p - at).cross(along).abs() < CLOSURE_M;
+        let same_sides = side(out[far]) && side(out[1 - far]) == side(towards[1 - child]);
+        there.filter(|_| same_line && same_sides && here.is_some_and(|h| h.moves_with(parent)))
+    })
 }
 
 /// Rigid motion that takes the table directions `along` and `out` (square to each other) to the
@@ -420,11 +471,40 @@ fn check_closure(
     gaps.map(|(angle, gap_m)| {
         let (crease, span) = (angle.crease.clone(), angle.span.clone());
         if gap_m > GIVES_M {
-            return Err(PoseError::Torn { crease, gap_mm: gap_m * 1e3, span });
+            return Err(PoseError::Torn { crease, gap_mm: gap_m * 1e3, closes: None, span });
         }
         Ok(Bent { crease, gap_m, span })
     })
     .collect()
+}
+
+/// Adds to a refused pose how far the keel can be opened instead, if that closes it.
+fn with_a_way_out(
+    error: PoseError,
+    folded: &Folded,
+    angles: &[HingeAngle],
+    clusters: &Clusters,
+) -> PoseError {
+    let (PoseError::Torn { crease, gap_mm, span, .. }, Some(keel)) = (&error, clusters.keel) else {
+        return error;
+    };
+    let closes = |deg: u32| {
+        let mut angles = angles.to_vec();
+        angles[keel].angle_rad = f64::from(deg).to_radians();
+        let placed = place(folded, &angles, clusters, 0.0);
+        placed.is_ok_and(|(p, _)| check_closure(folded, &angles, clusters, &p).is_ok())
+    };
+    let said = angles[keel].angle_rad.to_degrees().max(0.0) as u32;
+    if angles[keel].kind != PoseKind::Opens || !closes(0) {
+        return error;
+    }
+    let (mut deg, mut torn) = (0, said + 1);
+    while torn - deg > 1 {
+        let middle = (deg + torn) / 2;
+        *(if closes(middle) { &mut deg } else { &mut torn }) = middle;
+    }
+    let closes = Some(Closes { keel: angles[keel].crease.clone(), deg });
+    PoseError::Torn { crease: crease.clone(), gap_mm: *gap_mm, closes, span: span.clone() }
 }
 
 impl Posed {

@@ -108,16 +108,21 @@ impl Clusters {
         // Hems keep to their paper and short bits of crease hold, the longest first, unless that
         // would shut a crease that opens: there a corner of a hand's error crumples.
         weak.sort_by(|&a, &b| length(b).total_cmp(&length(a)));
-        // Of each crease that is posed, and of either side of one folded on both sides, the longest
-        // hinge opens whatever the rest does.
-        let main: Vec<usize> = (0..angles.len())
+        // A crease opens wherever it joins more than hems; and of each that is posed, and of either
+        // side of one folded on both sides, the longest hinge opens whatever the rest does.
+        let joined = posed.iter().map(|p| p.0).filter(|&h| {
+            let [a, b] = folded.hinges[h].faces.map(|f| root(&mut parent, f));
+            body[a] && body[b]
+        });
+        let joined: Vec<usize> = joined.collect();
+        let longest_of_each = (0..angles.len())
             .flat_map(|item| [(item, false), (item, true)])
             .filter_map(|(item, mirrored)| {
                 let side = |h: usize| folded.creases[folded.hinges[h].crease].mirrored == mirrored;
                 let mut all = posed.iter().filter(|p| p.1 == item && side(p.0)).map(|p| p.0);
                 longest(&mut all)
-            })
-            .collect();
+            });
+        let main: Vec<usize> = longest_of_each.chain(joined).collect();
         for h in weak {
             let [a, b] = folded.hinges[h].faces.map(|f| root(&mut parent, f));
             let shuts = main.iter().any(|&m| {

@@ -16,11 +16,7 @@ pub(super) fn merge_coplanar(clusters: &mut Clusters, placed: &[Placed]) -> Vec<
     for (i, p) in placed.iter().enumerate() {
         let same = |&q: &usize| {
             let q = &placed[q];
-            let apart = q.to_datum.inverse() * p.to_datum;
-            q.from_top == p.from_top
-                && q.depth == p.depth
-                && apart.translation.vector.norm() < CLOSURE_M
-                && apart.rotation.angle() < 1e-9
+            q.depth == p.depth && q.moves_with(p)
         };
         let index = kept.iter().position(same).unwrap_or_else(|| {
             kept.push(i);
