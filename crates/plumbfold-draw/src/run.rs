@@ -25,7 +25,11 @@ fn step<'a>(
     values: &Values,
 ) -> StepShown<'a> {
     let after = &*record.after;
-    let says = in_numbers(&sentence(text.get(record.span.clone()).unwrap_or_default()), values);
+    let said = in_numbers(&sentence(text.get(record.span.clone()).unwrap_or_default()), values);
+    let says = match record.turn {
+        Some([turn, turns]) if turns > 1 => format!("{said} ({turn} of {turns})"),
+        _ => said,
+    };
     let mut out = StepShown {
         number: i + 1,
         says,
@@ -69,7 +73,13 @@ fn step<'a>(
             out.folds = record.passes.iter().map(fold).collect();
         }
         StepKind::Collapse => {
-            out.moves = MoveShown { creases: newly_bent(before, after), ways: ways(before, after) };
+            let (hidden, creases): (Vec<_>, Vec<_>) =
+                newly_bent(before, after).into_iter().partition(|bent| bent.covered);
+            let ends = hidden.into_iter().map(|bent| bent.ends);
+            // Under other paper a crease is dotted: shown where nothing of the move can be seen.
+            let hidden = if creases.is_empty() { ends.collect() } else { Vec::new() };
+            let creases = creases.into_iter().map(|bent| (bent.ends, bent.state)).collect();
+            out.moves = MoveShown { creases, hidden, ways: ways(before, after) };
         }
         StepKind::Unfold => out.moves.ways = ways(before, after),
     }
@@ -123,8 +133,17 @@ fn creased(before: &Folded, after: &Folded, creases: &[usize]) -> Vec<FaceId> {
     out
 }
 
-/// Creases bent by the step that can be seen before it, as the folder sees them.
-fn newly_bent(before: &Folded, after: &Folded) -> Vec<([TablePoint; 2], Assignment)> {
+/// A crease bent by a step, where it lies before it.
+struct Bent {
+    ends: [TablePoint; 2],
+    /// As the folder sees it.
+    state: Assignment,
+    /// Other paper lies on it.
+    covered: bool,
+}
+
+/// Creases bent by the step.
+fn newly_bent(before: &Folded, after: &Folded) -> Vec<Bent> {
     let (ranks, old) = (after.ranks(), Layout::new(before));
     let height = before.ranks();
     let mut out = Vec::new();
@@ -139,7 +158,7 @@ fn newly_bent(before: &Folded, after: &Folded) -> Vec<([TablePoint; 2], Assignme
         let at = placement.apply(mid);
         let covered = (0..before.faces.len())
             .any(|f| height[f] > height[carrier] && strictly_inside(old.outline(f), at));
-        if bent_before || covered {
+        if bent_before {
             continue;
         }
         let state = match (after.assignment(h, &ranks), placement.det() > 0.0) {
@@ -148,7 +167,7 @@ fn newly_bent(before: &Folded, after: &Folded) -> Vec<([TablePoint; 2], Assignme
             (Assignment::Mountain, false) => Assignment::Valley,
             (state, _) => state,
         };
-        out.push((h.ends.map(|p| placement.apply(p)), state));
+        out.push(Bent { ends: h.ends.map(|p| placement.apply(p)), state, covered });
     }
     out
 }

@@ -28,6 +28,8 @@ pub struct FoldShown {
 pub struct MoveShown {
     /// Creases that fold, as the folder sees them.
     pub creases: Vec<([TablePoint; 2], Assignment)>,
+    /// Creases that fold under other paper.
+    pub hidden: Vec<[TablePoint; 2]>,
     /// Places that move, from and to.
     pub ways: Vec<[TablePoint; 2]>,
 }
@@ -70,8 +72,8 @@ pub fn step(look: &Look, shown: &StepShown<'_>, size: Pt, words: bool) -> String
     let title = format!("Step {}", shown.number);
     let mut c = Canvas::new(look, size, &title, &shown.says);
     let area = c.frame();
-    let more = words.then(|| more_lines(&shown.says, area.w));
-    panel(&mut c, area, shown, more);
+    let words = words.then(|| Words { more: more_lines(&shown.says, area.w), scale: None });
+    panel(&mut c, area, shown, words);
     c.finish()
 }
 
@@ -99,25 +101,50 @@ pub fn instructions(
         let (row, column) = (i / columns, i % columns);
         Rect::new(area.x + column as f64 * (w + GAP), area.y + row as f64 * (h + GAP), w, h)
     };
+    // One scale for all, so that paper does not seem to grow as it is folded.
+    let inside = inside(place(0), more);
+    let scale = |b: Bounds, into: Rect| Fit::scale_of(&b, Size::Within([into.w, into.h]));
+    let each = steps.iter().map(|s| scale(shown_bounds(s), drawing(inside, s, AIR)));
+    let scale = each.fold(scale(bounds(finished), inside.inset(AIR)), f64::min);
     for (i, s) in steps.iter().enumerate() {
-        panel(&mut c, place(i), s, Some(more));
+        panel(&mut c, place(i), s, Some(Words { more, scale: Some(scale) }));
     }
     let last = place(steps.len());
     c.group("finished", |c| {
         c.text([last.x, last.y + 4.0], "Folded", Text::LABEL.strong());
-        model(
-            c,
-            finished,
-            Rect::new(last.x, last.y + 6.0, last.w, last.h - 18.0 - more).inset(AIR),
-        );
+        let into = Rect::new(last.x, last.y + 6.0, last.w, last.h - 18.0 - more).inset(AIR);
+        lay(c, finished, &Fit::centred(&bounds(finished), scale, into));
     });
     c.finish()
 }
 
-fn model(c: &mut Canvas<'_>, folded: &Folded, into: Rect) -> Fit {
-    let fit = Fit::within(&bounds(folded), into);
-    lay(c, folded, &fit);
-    fit
+/// A panel with words.
+#[derive(Clone, Copy)]
+struct Words {
+    /// Room for captions beyond the usual, mm.
+    more: f64,
+    /// The scale, where it does not follow from the panel alone.
+    scale: Option<f64>,
+}
+
+/// What of a panel with words is left for the model.
+fn inside(area: Rect, more: f64) -> Rect {
+    Rect::new(area.x, area.y + 5.0, area.w, area.h - 18.5 - more)
+}
+
+/// Where the model is drawn: a sign for turning stands above it.
+fn drawing(into: Rect, shown: &StepShown<'_>, air: f64) -> Rect {
+    let sign = sign_room(into, shown);
+    Rect::new(into.x, into.y + sign, into.w, into.h - sign).inset(air)
+}
+
+fn sign_room(into: Rect, shown: &StepShown<'_>) -> f64 {
+    if shown.turn.is_some() { (into.h * 0.25).min(12.0) } else { 0.0 }
+}
+
+/// Everything drawn of a step.
+fn shown_bounds(shown: &StepShown<'_>) -> Bounds {
+    bounds(shown.before).and(reach(shown))
 }
 
 const LINE_HEIGHT: f64 = 3.7;
@@ -129,25 +156,25 @@ fn more_lines(says: &str, width: f64) -> f64 {
     wrap(says, Text::SMALL, width).len().saturating_sub(LINES) as f64 * LINE_HEIGHT
 }
 
-/// `more` is the room for captions beyond the usual; none where the step is shown without words.
-fn panel(c: &mut Canvas<'_>, area: Rect, shown: &StepShown<'_>, more: Option<f64>) {
+/// One step, with or without words.
+fn panel(c: &mut Canvas<'_>, area: Rect, shown: &StepShown<'_>, words: Option<Words>) {
     c.group("step", |c| {
-        let into = if let Some(more) = more {
+        let into = if let Some(Words { more, .. }) = words {
             c.text([area.x, area.y + 4.0], &shown.number.to_string(), Text::LABEL.strong());
             for (i, line) in wrap(&shown.says, Text::SMALL, area.w).iter().enumerate() {
                 let y = area.bottom() - 12.0 - more + 2.75 + i as f64 * LINE_HEIGHT;
                 c.text([area.x, y], line, Text::SMALL.in_ink(Ink::Text));
             }
-            Rect::new(area.x, area.y + 5.0, area.w, area.h - 18.5 - more)
+            inside(area, more)
         } else {
             area
         };
-        // A sign for turning stands above the model.
-        let sign = if shown.turn.is_some() { (into.h * 0.25).min(12.0) } else { 0.0 };
-        let b = bounds(shown.before).and(reach(shown));
-        let air = if more.is_some() { AIR } else { 2.5 };
-        let below = Rect::new(into.x, into.y + sign, into.w, into.h - sign);
-        let fit = Fit::within(&b, below.inset(air));
+        let (sign, b) = (sign_room(into, shown), shown_bounds(shown));
+        let below = drawing(into, shown, if words.is_some() { AIR } else { 2.5 });
+        let fit = match words.and_then(|w| w.scale) {
+            Some(scale) => Fit::centred(&b, scale, below),
+            None => Fit::within(&b, below),
+        };
         lay_apart(c, shown.before, &fit, shown.apart);
         for (i, fold) in shown.folds.iter().enumerate() {
             // The mirrored half of a step may lie under the first: near and far half of a model
@@ -193,7 +220,7 @@ pub fn result(look: &Look, shown: &StepShown<'_>, after: &Folded, size: Pt) -> S
     let title = format!("After step {}", shown.number);
     let mut c = Canvas::new(look, size, &title, "");
     let scale = |b: &Bounds| Fit::scale_of(b, Size::Within([size[0] - 5.0, size[1] - 5.0]));
-    let before = scale(&bounds(shown.before).and(reach(shown)));
+    let before = scale(&shown_bounds(shown));
     let own = bounds(after);
     let fit = Fit::centred(&own, scale(&own).min(before), c.frame());
     lay_apart(&mut c, after, &fit, shown.apart);
@@ -304,7 +331,7 @@ fn draw_fold(c: &mut Canvas<'_>, model: &Folded, fold: &FoldShown, fit: &Fit, hi
 }
 
 /// How far beside an old crease a fold along it is drawn, mm.
-const BESIDE: f64 = 0.75;
+const BESIDE: f64 = 0.45;
 
 /// Whether a flat crease that can be seen runs where a fold is made.
 fn creased_there(model: &Folded, line: &TableLine) -> bool {
@@ -359,12 +386,17 @@ fn arrow(
 }
 
 fn draw_moves(c: &mut Canvas<'_>, shown: &StepShown<'_>, fit: &Fit) {
+    for [a, b] in &shown.moves.hidden {
+        let line = Path::segment(fit.at([a.x, a.y]), fit.at([b.x, b.y]));
+        c.path(&line, Paint::stroke(Stroke { width: weight::BOLD, ..Stroke::HIDDEN }));
+    }
     for ([a, b], state) in &shown.moves.creases {
         let stroke = crate::paper::crease_stroke(*state);
         let line = Path::segment(fit.at([a.x, a.y]), fit.at([b.x, b.y]));
         c.path(&line, Paint::stroke(Stroke { width: weight::BOLD, ..stroke }));
     }
-    let kind = if shown.moves.creases.is_empty() { FoldArrow::Unfold } else { FoldArrow::Valley };
+    let bends = !(shown.moves.creases.is_empty() && shown.moves.hidden.is_empty());
+    let kind = if bends { FoldArrow::Valley } else { FoldArrow::Unfold };
     for [from, to] in &shown.moves.ways {
         let (p, q) = (fit.at([from.x, from.y]), fit.at([to.x, to.y]));
         arrow(c, shown.before, [p, q], fit, kind, false);
