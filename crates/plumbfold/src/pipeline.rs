@@ -223,7 +223,8 @@ pub fn read(text: &str, settings: &Settings) -> Reading {
 /// # Errors
 /// All mistakes of the text, or the first fold that cannot be made.
 pub fn source(text: &str, settings: &Settings) -> Result<Source, Problems> {
-    let (design, values, warnings) = readable(text, settings)?;
+    let (design, values, warnings) =
+        readable(text, settings).map_err(|problems| with_the_fold(problems, text, settings))?;
     if design.outline.is_some() {
         return Ok(Source::Outlined { design, values, warnings });
     }
@@ -236,6 +237,22 @@ pub fn source(text: &str, settings: &Settings) -> Result<Source, Problems> {
 /// All mistakes of the text, the first fold that cannot be made, or a plane without folds.
 pub fn fold(text: &str, settings: &Settings) -> Result<FoldOutcome, Problems> {
     Ok(source(text, settings)?.into_folded()?)
+}
+
+/// Where every mistake is a word that was read as what was meant, the folds are looked at too, so
+/// that one reading of the messages mends all.
+fn with_the_fold(problems: Problems, text: &str, settings: &Settings) -> Problems {
+    let Problems { mut diagnostics, fold } = problems;
+    if diagnostics.iter().all(|d| d.read_as_meant || !d.is_error()) {
+        let Reading { design, .. } = read(text, settings);
+        let found = eval::evaluate(&design, &settings.sets)
+            .map_err(|diagnostics| Problems { diagnostics, fold: None });
+        let folds = found.and_then(|values| fold_read(design, values, Vec::new(), settings));
+        if let Err(more) = folds {
+            diagnostics.extend(more.diagnostics);
+        }
+    }
+    Problems { diagnostics, fold }
 }
 
 /// A text without mistakes.
@@ -259,8 +276,7 @@ fn fold_read(
     if let Some(on) = settings.creep {
         design.creep = Some(Spanned { node: on, span: 0..0 });
     }
-    let unfoldable =
-        |e: Box<FoldError>| Problems { diagnostics: vec![e.diagnostic()], fold: Some(e) };
+    let unfoldable = |e: Box<FoldError>| Problems { diagnostics: e.diagnostics(), fold: Some(e) };
     let mut run = exec::run_to(&design, &stock, &values, settings.to_step).map_err(unfoldable)?;
     if !settings.slips.is_empty() {
         run = exec::run_slipped(&design, &stock, &values, &run, &settings.slips)

@@ -104,7 +104,9 @@ fn short_line() -> impl Strategy<Value = Spanned<LineRef>> {
 fn point() -> impl Strategy<Value = Spanned<PointRef>> {
     let corner = (select(vec![Side::Top, Side::Bottom]), select(vec![Side::Left, Side::Right]));
     let leaf = prop_oneof![
-        corner.prop_map(|(a, b)| PointRef::Corner(a, b)),
+        corner.clone().prop_map(|(a, b)| PointRef::Corner(a, b)),
+        corner.prop_map(|(a, b)| PointRef::ModelCorner(a, Some(b))),
+        side().prop_map(|a| PointRef::ModelCorner(a, None)),
         side().prop_map(PointRef::EdgeMiddle),
         names(&["nose", "stern"]).prop_map(PointRef::Named),
         (expr(), expr()).prop_map(|(x, y)| PointRef::Sheet(x, y)),

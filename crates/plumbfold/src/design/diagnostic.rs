@@ -31,6 +31,8 @@ pub struct Diagnostic {
     pub help: Option<String>,
     /// Other places that belong to the mistake, each with what it has to do with it.
     pub related: Vec<(Span, String)>,
+    /// The words are read as what was meant, so that nothing else is lost by it.
+    pub read_as_meant: bool,
 }
 
 impl Diagnostic {
@@ -38,7 +40,8 @@ impl Diagnostic {
     pub fn error(code: &'static str, span: Span, message: impl Into<String>) -> Self {
         let severity = Severity::Error;
         let (message, label) = (message.into(), String::new());
-        Self { severity, code, span, message, label, help: None, related: Vec::new() }
+        let (help, related, read_as_meant) = (None, Vec::new(), false);
+        Self { severity, code, span, message, label, help, related, read_as_meant }
     }
 
     /// A warning with nothing but its message.
@@ -59,6 +62,11 @@ impl Diagnostic {
     /// Adds the way to mend it, where there is one.
     pub fn maybe_help(self, help: Option<String>) -> Self {
         Self { help: help.or(self.help.clone()), ..self }
+    }
+
+    /// The words are read as what was meant.
+    pub fn read_as_meant(self) -> Self {
+        Self { read_as_meant: true, ..self }
     }
 
     /// Adds another place that belongs to the mistake.

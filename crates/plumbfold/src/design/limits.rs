@@ -3,9 +3,11 @@
 
 /// Longest text, bytes.
 pub const MAX_TEXT_BYTES: usize = 256 * 1024;
-/// Most steps, as written and again with repeats written out: every state is kept for the pictures,
-/// and this many of the largest models are some 40 MB.
+/// Most steps, as written and again with repeats written out.
 pub const MAX_STEPS: usize = 500;
+/// Most faces of the models after every step, all told: every state is kept for the pictures, and
+/// this many faces are some 50 MB.
+pub const MAX_KEPT_FACES: usize = 200_000;
 /// Most lets.
 pub const MAX_LETS: usize = 200;
 /// Most trims, and most pieces of ballast.

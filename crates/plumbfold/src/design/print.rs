@@ -302,7 +302,12 @@ impl Printer<'_> {
             Step::Roll(r) => {
                 let word = if r.pleated { "pleat" } else { "roll" };
                 let (edge, times, by) = (self.line(&r.edge), self.expr(&r.times), self.expr(&r.by));
-                let mut out = vec![format!("{word} {edge} {times} times by {by}")];
+                let layers = match self.layers(&r.layers) {
+                    none if none.is_empty() => none,
+                    layers => format!("{layers} "),
+                };
+                let mut out = vec![format!("{word} {layers}{edge} {times} times by {by}")];
+                out.extend(r.sides.words().map(str::to_owned));
                 out.extend(r.call.iter().map(|n| format!("call it {}", n.node)));
                 out
             }

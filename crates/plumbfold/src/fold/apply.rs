@@ -116,6 +116,17 @@ pub enum Refused {
         /// The edge that joins them.
         edge: [TablePoint; 2],
     },
+    /// Fewer layers there than are to be taken.
+    #[error(
+        "{asked} layers are to be folded, and there {} only {there} here",
+        if *there == 1 { "is" } else { "are" }
+    )]
+    FewerLayers {
+        /// How many are to be taken.
+        asked: usize,
+        /// The most that lie on each other on the moving side.
+        there: usize,
+    },
     /// Other paper is in the way of what was named.
     #[error(
         "{} what should move{}, and only what is named moves",

@@ -15,6 +15,7 @@
 pub mod cut;
 pub mod flap;
 pub mod motion;
+pub mod parts;
 pub mod vertex;
 
 pub mod bases;
@@ -151,6 +152,8 @@ pub enum CollapseError {
         creases: usize,
         /// Sum of every other angle.
         sum_deg: f64,
+        /// What turning one of the creases would do.
+        tilt: Option<vertex::Tilt>,
         /// The vertex and its creases.
         evidence: Evidence,
     },
@@ -212,11 +215,12 @@ impl CollapseError {
     }
 
     /// How to mend it, where that can be said.
-    pub fn help(&self) -> Option<&'static str> {
-        match self {
+    pub fn help(&self) -> Option<String> {
+        let text = match self {
             Self::OpenVertex { evidence, .. } if !evidence.proposed.is_empty() => {
                 Some("one more crease from that point closes it, in one of the places shown")
             }
+            Self::OpenVertex { tilt: Some(tilt), .. } => return Some(tilt.to_string()),
             Self::OpenVertex { .. } | Self::Torn { .. } => {
                 Some("fold another of the creases that meet there as well, or one fewer")
             }
@@ -231,7 +235,8 @@ impl CollapseError {
             Self::Miscounted { .. } => Some("turn one mountain into a valley or the reverse"),
             Self::FewerOrders { .. } => Some("leave out `take`, or take a smaller number"),
             Self::Layers { .. } | Self::Unfit { .. } | Self::TooManyFaces(_) => None,
-        }
+        };
+        text.map(str::to_owned)
     }
 
     /// What to draw, where there is something to see.

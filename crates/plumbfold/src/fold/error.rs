@@ -7,9 +7,10 @@ use super::collapse::CollapseError;
 use super::layers::LayerError;
 use super::layout::Layout;
 use super::state::Folded;
-use crate::design::ast::Span;
+use crate::design::ast::{PointRef, Side, Span};
 use crate::design::diagnostic::Diagnostic;
-use crate::design::limits::{MAX_REPEAT_NESTING, MAX_STEPS};
+use crate::design::limits::{MAX_KEPT_FACES, MAX_REPEAT_NESTING, MAX_STEPS};
+use crate::design::print;
 use crate::numeric::geom::{TableLine, TablePoint, clip_segment};
 
 /// A step that cannot be made.
@@ -27,6 +28,10 @@ pub struct FoldError {
     /// What is wrong.
     #[source]
     pub problem: Problem,
+    /// What would fold instead, where a small change of the words does it.
+    pub second_try: Option<String>,
+    /// What is wrong further down once that is mended.
+    pub then: Option<Box<FoldError>>,
     /// The model before the step.
     pub before: Arc<Folded>,
 }
@@ -101,6 +106,14 @@ pub enum Problem {
     /// A place outside the sheet.
     #[error("this place is not on the paper")]
     OffPaper,
+    /// A corner of the model where several are as near.
+    #[error("several corners of the model lie as far that way")]
+    WhichCorner {
+        /// As written.
+        first: Side,
+        /// As written.
+        second: Option<Side>,
+    },
     /// Lines that cross beside the paper.
     #[error("these two lines do not cross on the paper as it lies now")]
     CrossesElsewhere {
@@ -181,6 +194,9 @@ pub enum Problem {
     /// Too many steps.
     #[error("the design has more than {MAX_STEPS} steps when its repeats are written out")]
     TooManySteps,
+    /// Too much to keep.
+    #[error("the models after every step have more than {MAX_KEPT_FACES} faces, all told")]
+    TooMuchToKeep,
     /// Too deep.
     #[error("repeats are nested more than {MAX_REPEAT_NESTING} deep")]
     TooDeep,
@@ -246,6 +262,9 @@ impl FoldError {
 
     /// How to mend it, where that can be said.
     fn help(&self) -> Option<String> {
+        if self.second_try.is_some() {
+            return self.second_try.clone();
+        }
         let text = match &self.problem {
             Problem::UnknownName { meant, .. } => {
                 let meant = meant.as_ref()?;
@@ -254,12 +273,32 @@ impl FoldError {
             Problem::WhichStretch { ways, .. } => {
                 return Some(format!("say which: `{}`", ways.join("`, or `")));
             }
+            Problem::WhichCorner { first, second } => {
+                let (up, left) = (Side::Top, Side::Left);
+                let two = |a: Side, b: Side| match matches!(a, Side::Top | Side::Bottom) {
+                    true => PointRef::ModelCorner(a, Some(b)),
+                    false => PointRef::ModelCorner(b, Some(a)),
+                };
+                let ways = match (*first, *second) {
+                    (a, Some(b)) => [a, b].map(|side| PointRef::ModelCorner(side, None)),
+                    (a @ (Side::Top | Side::Bottom), None) => [two(a, left), two(a, Side::Right)],
+                    (a, None) => [two(a, up), two(a, Side::Bottom)],
+                };
+                let ways = ways.map(|p| format!("`{}`", print::place(&p)));
+                return Some(format!("say {}", ways.join(" or ")));
+            }
+            Problem::Fold(Refused::FewerLayers { there, .. }) => {
+                return Some(match there {
+                    1 => "one layer is `top layer` or `bottom layer`".to_owned(),
+                    there => format!("`top {there} layers` or `all layers` takes all of them"),
+                });
+            }
             Problem::CrossesElsewhere { with } if !with.is_empty() => {
                 return Some(format!("on the paper there is `{}`", with.join("`, `")));
             }
             Problem::ThereAlready => {
-                "corners and edges are those of the unfolded sheet; a corner that is there now can \
-                 be named by a crease: `top end of NAME`, or `crossing of L and L`"
+                "corners and edges are those of the unfolded sheet; a corner that is there now is \
+                 `top left corner of model`, or the end of a crease: `top end of NAME`"
             }
             Problem::NoSuchEnd { level: true } => "say `left end of …` or `right end of …`",
             Problem::NoSuchEnd { level: false } => "say `top end of …` or `bottom end of …`",
@@ -291,7 +330,7 @@ impl FoldError {
                  layer in the way first"
             }
             Problem::NotFree { .. } => "open the fold that covers it first",
-            Problem::Collapse(error) => error.help()?,
+            Problem::Collapse(error) => return error.help(),
             Problem::NeverFolded => "say how: `valley along NAME`, or `mountain along NAME`",
             Problem::NothingBehind => "`both sides` makes it on the left and on the right",
             Problem::AnotherMirrored => {
@@ -304,6 +343,12 @@ impl FoldError {
             _ => return None,
         };
         Some(text.to_owned())
+    }
+
+    /// Every fault found, as the program and the page report them.
+    pub fn diagnostics(&self) -> Vec<Diagnostic> {
+        let faults = std::iter::successors(Some(self), |e| e.then.as_deref());
+        faults.map(Self::diagnostic).collect()
     }
 
     /// As the program and the page report it.
@@ -345,6 +390,8 @@ impl FoldError {
             Problem::Ambiguous { .. } | Problem::NoSuchChoice { .. } => "several-creases",
             Problem::NoSide { .. } => "no-side",
             Problem::LayerCount { .. } => "bad-count",
+            Problem::WhichCorner { .. } => "no-such-place",
+            Problem::Fold(Refused::FewerLayers { .. }) => "bad-count",
             Problem::Fold(Refused::NothingMoves | Refused::NothingBends) => "misses-the-paper",
             Problem::Fold(Refused::Tears { .. }) => "tears",
             Problem::Fold(Refused::Held { .. }) => "held",
@@ -361,6 +408,7 @@ impl FoldError {
             | Problem::NoCentre
             | Problem::NothingBehind => "no-mirror-image",
             Problem::TooManySteps
+            | Problem::TooMuchToKeep
             | Problem::TooDeep
             | Problem::Fold(Refused::TooManyFaces(_) | Refused::TooManyLayers { .. }) => {
                 "too-large"

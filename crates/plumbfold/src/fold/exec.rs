@@ -7,6 +7,7 @@ mod crease_line;
 mod fold_step;
 mod mirror;
 mod moves;
+mod second_try;
 mod slipped;
 
 use std::sync::Arc;
@@ -19,11 +20,12 @@ use super::state::{CreaseId, Folded, HINGE_GAP_M};
 use super::unfold::{Motion, Undo};
 use crate::design::ast::*;
 use crate::design::eval::Values;
-use crate::design::limits::{MAX_REPEAT_NESTING, MAX_STEPS};
+use crate::design::limits::{MAX_KEPT_FACES, MAX_REPEAT_NESTING, MAX_STEPS};
 use crate::numeric::geom::{SheetPoint, TableLine, Vec2};
 use crate::paper::Stock;
 use fold_step::{Pass, Passed};
 use mirror::Mirror;
+use second_try::SecondTry;
 
 /// A design folded.
 #[derive(Clone, Debug)]
@@ -66,6 +68,8 @@ pub struct StepRecord {
     pub layers_bent: usize,
     /// The line of the sheet in which a step made on both sides was mirrored.
     pub axis: Axis,
+    /// Of a roll: which of its folds, counted from 1, and how many there are.
+    pub turn: Option<[usize; 2]>,
     /// The model after it.
     pub after: Arc<Folded>,
 }
@@ -165,6 +169,9 @@ fn start(
     let sheet = Arc::new(Folded::new(stock));
     let creep = design.creep.as_ref().is_none_or(|c| c.node);
     let mut runner = Runner {
+        design,
+        sheet: sheet.clone(),
+        tries: second_try::MOST_FAULTS,
         values,
         creep,
         aims,
@@ -172,7 +179,9 @@ fn start(
         to_step: to_step.unwrap_or(usize::MAX),
         names: Names::default(),
         steps: Vec::new(),
+        kept_faces: 0,
         turns: 0,
+        turn: None,
         undo: Vec::new(),
         now: sheet.clone(),
     };
@@ -181,7 +190,12 @@ fn start(
     Ok(FoldRun { sheet, steps, folded, names, slipped: aims.is_some() })
 }
 
+#[derive(Clone)]
 struct Runner<'a> {
+    design: &'a Design,
+    sheet: Arc<Folded>,
+    /// How many more faults are looked for past this one.
+    tries: usize,
     values: &'a Values,
     creep: bool,
     /// In a slipped run: one for each crease.
@@ -191,8 +205,12 @@ struct Runner<'a> {
     to_step: usize,
     names: Names,
     steps: Vec<StepRecord>,
+    /// Faces of all models so far.
+    kept_faces: usize,
     /// Turns of repeats so far.
     turns: usize,
+    /// Within a roll: which of its folds, and how many there are.
+    turn: Option<[usize; 2]>,
     undo: Vec<Undo>,
     now: Arc<Folded>,
 }
@@ -243,12 +261,18 @@ impl Runner<'_> {
 
     fn error(&self, step: &Spanned<Step>, failed: Failed) -> Box<FoldError> {
         let Failed { fault: Fault { span, problem }, mirrored } = failed;
+        let (words, then) = match self.second_try(step, &problem) {
+            Some(SecondTry { words, then }) => (Some(words), then),
+            None => (None, None),
+        };
         Box::new(FoldError {
             step_span: step.span.clone(),
             span,
             step: self.steps.len() + 1,
             mirrored: mirrored.is_some(),
             problem: *problem,
+            second_try: words,
+            then,
             before: mirrored.unwrap_or_else(|| self.now.clone()),
         })
     }
@@ -266,7 +290,12 @@ impl Runner<'_> {
             return Err(Fault::from((span, Problem::TooManySteps)).into());
         }
         let axis = self.axis(step)?;
-        let (kind, (folded, passes, layers_bent)) = match &step.node {
+        let found = match &step.node {
+            Step::Fold(fold) if fold.sides.both() => self.refs(false).with_corners_found(step)?,
+            Step::Collapse(c) if c.sides.both() => self.refs(false).with_corners_found(step)?,
+            _ => None,
+        };
+        let (kind, (folded, passes, layers_bent)) = match found.as_ref().unwrap_or(&step.node) {
             Step::Mark(name, target) => return Ok(self.mark(name, target)?),
             Step::Repeat(..) | Step::Roll(_) => return Ok(()),
             Step::Fold(fold) => (StepKind::Fold(fold.verb), self.fold(fold, axis)?),
@@ -280,22 +309,30 @@ impl Runner<'_> {
             }
             Step::Collapse(collapse) => (StepKind::Collapse, self.collapse(collapse, span, axis)?),
         };
+        self.kept_faces += folded.faces.len();
+        if self.kept_faces > MAX_KEPT_FACES {
+            return Err(Fault::from((span, Problem::TooMuchToKeep)).into());
+        }
         self.now = Arc::new(folded);
-        let (span, after) = (span.clone(), self.now.clone());
-        self.steps.push(StepRecord { span, kind, passes, layers_bent, axis, after });
+        let (span, after, turn) = (span.clone(), self.now.clone(), self.turn);
+        self.steps.push(StepRecord { span, kind, passes, layers_bent, axis, turn, after });
         Ok(())
     }
 
+    /// To look up what a line of the text points at now.
+    fn refs(&self, mirrored: bool) -> Refs<'_> {
+        let slipped = self.aims.is_some();
+        Refs { mirrored, slipped, ..Refs::new(&self.now, &self.names, self.values) }
+    }
+
     fn mark(&mut self, name: &Name, target: &MarkTarget) -> Result<(), Fault> {
-        let refs = |mirrored| {
-            let slipped = self.aims.is_some();
-            Refs { mirrored, slipped, ..Refs::new(&self.now, &self.names, self.values) }
-        };
+        let refs = |mirrored| self.refs(mirrored);
         let meaning = match target {
             MarkTarget::Line(line) => refs(false).meaning(line)?,
             MarkTarget::Point(point) => {
                 let place = refs(false).place(point)?;
-                let on_paper = place.sheet.ok_or((&point.span, Problem::OffPaper))?;
+                let off_paper = || (&point.span, refs(false).off_paper(point));
+                let on_paper = place.sheet.ok_or_else(off_paper)?;
                 // Where creases have slipped the mirror image of a crossing is another crossing.
                 let image = self.aims.and_then(|_| refs(true).place(point).ok());
                 let mirrored = |p, image: Option<SheetPoint>| {

@@ -1,5 +1,6 @@
 //! What the words of a step point at: places and lines of the paper, as they lie now.
 
+mod corner;
 mod laid;
 
 use super::axis::Axis;
@@ -218,6 +219,7 @@ impl<'a> Refs<'a> {
         let span = &r.span;
         let on_sheet = match &r.node {
             PointRef::Corner(a, b) => self.corner(*a, *b),
+            PointRef::ModelCorner(a, b) => self.corner_of_model(*a, *b, span)?,
             PointRef::EdgeMiddle(side) => {
                 let [a, b] = edge_ends(self.side(*side), self.model.sheet_m);
                 a.lerp(b, 0.5)

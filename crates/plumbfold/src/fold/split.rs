@@ -8,8 +8,8 @@ use super::layout::Layout;
 use super::state::{CreaseId, Face, FaceId, Folded, HINGE_GAP_M, Hinge, Outline};
 use crate::numeric::geom::{SheetPoint, TOLERANCE_M, TableLine, TablePoint};
 
-/// Most faces a model may have. Chosen: twenty times a rich paper plane.
-pub const MAX_FACES: usize = 400;
+/// Most faces a model may have. Chosen: two hundred times a rich paper plane.
+pub const MAX_FACES: usize = 4000;
 
 /// A model would be cut into more faces than [`MAX_FACES`].
 #[derive(Clone, Copy, Debug, PartialEq, Eq, thiserror::Error)]

@@ -7,6 +7,7 @@
 
 use super::error::Problem;
 use super::refs::{Fault, LaidLine, Piece, Place, Refs, STRAIGHT_M, on_piece, on_stretch};
+use super::state::FaceId;
 use crate::design::ast::{LineRef, PointRef, Side, Spanned};
 use crate::design::print;
 use crate::numeric::geom::{SheetPoint, TableLine, TablePoint, edges};
@@ -27,6 +28,37 @@ impl Refs<'_> {
                 l.pieces.retain(|p| among.contains(&p.face));
             }
         }
+    }
+
+    /// The stretches of a line; where the half that is named carries none of it, of its mirror image
+    /// in that half: either half has a left edge.
+    pub(super) fn lines_named(&self, r: &Spanned<LineRef>) -> Result<Vec<LaidLine>, Fault> {
+        let own = self.lines(r)?;
+        let Some(half) = self.named_half() else { return Ok(own) };
+        let carried = |l: &LaidLine| l.pieces.iter().any(|p| half.contains(&p.face));
+        if own.iter().any(carried) {
+            return Ok(own);
+        }
+        let &Refs { axis, slipped, thickness_m, .. } = self;
+        let as_written = Refs::new(self.model, self.names, self.values);
+        let image = Refs { axis, mirrored: !self.mirrored, slipped, thickness_m, ..as_written };
+        let mut images = image.lines(r).unwrap_or_default();
+        // On the first side, only where it lies on the line that was named.
+        let lies_on = |l: &LaidLine| {
+            let ends = [l.ideal.place(0.0), l.ideal.place(1.0)];
+            own.iter().any(|o| ends.iter().all(|&p| o.ideal.side(p).abs() < STRAIGHT_M))
+        };
+        images.retain(|l| carried(l) && (self.mirrored || lies_on(l)));
+        Ok(if images.is_empty() { own } else { images })
+    }
+
+    /// The half of a model folded in two that the step names.
+    fn named_half(&self) -> Option<&[FaceId]> {
+        let among = self.among.as_deref()?;
+        let faces = &self.model.faces;
+        let half = faces[*among.first()?].moved_half;
+        let size = faces.iter().filter(|f| f.moved_half == half).count();
+        (size == among.len() && size < faces.len()).then_some(among)
     }
 
     /// Keeps the stretches with this place on them, if there are such.
@@ -158,7 +190,14 @@ impl Refs<'_> {
 
     /// Why a place is not on the paper: for a crossing, with what its first line does cross.
     pub fn off_paper(&self, r: &Spanned<PointRef>) -> Problem {
-        let PointRef::Crossing(l, m) = &r.node else { return Problem::OffPaper };
+        let PointRef::Crossing(..) = &r.node else { return Problem::OffPaper };
+        let with = self.other_crossings(r).iter().map(print::place).collect();
+        Problem::CrossesElsewhere { with }
+    }
+
+    /// Crossings of the first line of a crossing that are on the paper.
+    pub fn other_crossings(&self, r: &Spanned<PointRef>) -> Vec<PointRef> {
+        let PointRef::Crossing(l, m) = &r.node else { return Vec::new() };
         let at = |node: LineRef| Spanned { node, span: r.span.clone() };
         let named = self
             .names
@@ -170,9 +209,7 @@ impl Refs<'_> {
             ls.iter().any(|a| ms.iter().any(|b| on_both(a, b).is_some()))
         };
         let others = all.map(at).filter(|o| o.node != l.node && o.node != m.node && crosses(o));
-        let line = print::line(&l.node);
-        let with = others.map(|o| format!("crossing of {line} and {}", print::line(&o.node)));
-        Problem::CrossesElsewhere { with: with.collect() }
+        others.map(|o| PointRef::Crossing(l.clone(), o)).collect()
     }
 
     fn uppermost_at(&self, table: TablePoint) -> Option<SheetPoint> {

@@ -8,6 +8,7 @@ mod attack;
 mod closed_form;
 mod mend;
 mod design_text;
+mod first_tries;
 mod independent;
 mod outline;
 mod shipped;

@@ -31,6 +31,8 @@ pub enum Step {
 /// Several folds, one after the other, of a strip along an edge that moves on with every fold.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Roll {
+    /// Which layers move.
+    pub layers: Spanned<Layers>,
     /// The edge it begins at.
     pub edge: Spanned<LineRef>,
     /// How many folds.
@@ -39,6 +41,8 @@ pub struct Roll {
     pub by: Spanned<Expr>,
     /// Every other fold goes behind.
     pub pleated: bool,
+    /// On one side, on both, or on the half behind as well.
+    pub sides: Sides,
     /// `call it front`: the last crease.
     pub call: Option<Name>,
 }
@@ -255,6 +259,10 @@ pub enum Place {
 pub enum PointRef {
     /// `top left corner`: corners keep the names they have on the unfolded sheet.
     Corner(Side, Side),
+    /// `top left corner of model`, `top corner of model`: of the corners of the model as it lies
+    /// now, the one nearest to that corner of the box round it, or farthest to that side; on the
+    /// uppermost paper there.
+    ModelCorner(Side, Option<Side>),
     /// `top middle`: middle of an edge of the sheet.
     EdgeMiddle(Side),
     /// `middle of L`, of a line that is no edge of the sheet.

@@ -25,7 +25,10 @@ impl Step {
             Self::Mark(_, MarkTarget::Point(p)) => point(p, seen),
             Self::Mark(_, MarkTarget::Line(l)) => line(l, seen),
             Self::Repeat(_, inner) => inner.iter_mut().for_each(|s| s.node.each_reference(seen)),
-            Self::Roll(roll) => line(&mut roll.edge, seen),
+            Self::Roll(roll) => {
+                layers(&mut roll.layers, seen);
+                line(&mut roll.edge, seen);
+            }
             Self::Unfold(_)
             | Self::UnfoldAll
             | Self::Refold(_)
@@ -37,9 +40,7 @@ impl Step {
 
 impl FoldStep {
     fn each_reference(&mut self, seen: Seen<'_>) {
-        if let Layers::FlapAt(p) = &mut self.layers.node {
-            point(p, seen);
-        }
+        layers(&mut self.layers, seen);
         fold_line(&mut self.line, seen);
         match self.moving.as_mut().map(|m| &mut m.node) {
             Some(MovingRef::Point(p)) => point(p, seen),
@@ -96,6 +97,12 @@ impl CollapseStep {
             }
         }
         choice(self.choice.as_mut(), seen);
+    }
+}
+
+fn layers(layers: &mut Spanned<Layers>, seen: Seen<'_>) {
+    if let Layers::FlapAt(p) = &mut layers.node {
+        point(p, seen);
     }
 }
 
@@ -161,6 +168,7 @@ fn point(p: &mut Spanned<PointRef>, seen: Seen<'_>) {
         }
         PointRef::MiddleOf(of) | PointRef::End(_, of) => line(of, seen),
         PointRef::Corner(..)
+        | PointRef::ModelCorner(..)
         | PointRef::EdgeMiddle(_)
         | PointRef::Sheet(..)
         | PointRef::Named(_) => {}

@@ -25,7 +25,10 @@ pub fn check_quantities(design: &Design, values: &Values, missing: &[&str]) -> V
     check.sheet(design);
     check.steps(&design.steps);
     for item in design.pose.iter().flat_map(|p| &p.node.items) {
-        check.due(Due::Angle, &item.angle);
+        if check.readable(&item.angle) {
+            let fault = values.pose_angle(item).err();
+            check.found.extend(fault.filter(|f| f.code != "missing"));
+        }
     }
     for trim in &design.trims {
         check.due(Due::Length, &trim.node.amount);
@@ -121,6 +124,7 @@ impl Check<'_> {
                 }
                 Step::Collapse(collapse) => self.collapse(collapse),
                 Step::Roll(roll) => {
+                    self.layers(&roll.layers);
                     self.line(&roll.edge);
                     self.due(Due::Count, &roll.times);
                     self.due(Due::Length, &roll.by);
@@ -131,11 +135,7 @@ impl Check<'_> {
     }
 
     fn fold(&mut self, fold: &FoldStep) {
-        match &fold.layers.node {
-            Layers::Top(n) | Layers::Bottom(n) => self.due(Due::Count, n),
-            Layers::FlapAt(p) => self.point(p),
-            Layers::Default | Layers::All | Layers::NearHalf | Layers::FarHalf => {}
-        }
+        self.layers(&fold.layers);
         self.fold_line(&fold.line);
         match fold.moving.as_ref().map(|m| &m.node) {
             Some(MovingRef::Point(p)) => self.point(p),
@@ -146,6 +146,14 @@ impl Check<'_> {
         match fold.place.as_ref().map(|p| &p.node) {
             Some(Place::Under(p) | Place::Over(p)) => self.point(p),
             Some(Place::Inside) | None => {}
+        }
+    }
+
+    fn layers(&mut self, layers: &Spanned<Layers>) {
+        match &layers.node {
+            Layers::Top(n) | Layers::Bottom(n) => self.due(Due::Count, n),
+            Layers::FlapAt(p) => self.point(p),
+            Layers::Default | Layers::All | Layers::NearHalf | Layers::FarHalf => {}
         }
     }
 
@@ -227,7 +235,10 @@ impl Check<'_> {
                 self.due(Due::Length, y);
             }
             PointRef::MiddleOf(of) | PointRef::End(_, of) => self.line(of),
-            PointRef::Corner(..) | PointRef::EdgeMiddle(_) | PointRef::Named(_) => {}
+            PointRef::Corner(..)
+            | PointRef::ModelCorner(..)
+            | PointRef::EdgeMiddle(_)
+            | PointRef::Named(_) => {}
         }
     }
 

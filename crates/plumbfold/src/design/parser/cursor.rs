@@ -225,7 +225,8 @@ impl<'t> Parser<'t> {
             };
             let message = format!("{said} is not understood here");
             let fault = Diagnostic::error("unknown-word", span, message);
-            self.diagnostics.push(fault.label(format!("expected {due}")).help(help));
+            let fault = fault.label(format!("expected {due}")).help(help).read_as_meant();
+            self.diagnostics.push(fault);
             return;
         }
         let word: Cow<'t, str> = match name {
@@ -240,13 +241,38 @@ impl<'t> Parser<'t> {
         self.diagnostics.push(
             Diagnostic::error("unknown-word", span, message)
                 .label(format!("expected {due}"))
-                .help(format!("did you mean `{word}`?")),
+                .help(format!("did you mean `{word}`?"))
+                .read_as_meant(),
         );
         self.tokens[self.at].text = word;
     }
 
+    /// Forgets what was said of words of this line that were put right, where a later message shows
+    /// the whole line put right.
+    pub fn forget_words_put_right(&mut self) {
+        let start = self.tokens.first().map_or(0, |t| t.span.start);
+        self.diagnostics.retain(|d| !d.read_as_meant || d.span.start < start);
+    }
+
+    /// The line with its words as they were put right and some put in before a token, if it is one
+    /// short line.
+    pub fn line_with(&self, words: &str, before: usize) -> Option<String> {
+        let line = self.line_as_read()?;
+        let rest: usize = match self.tokens.get(before) {
+            Some(t) => {
+                let tail = &self.text[t.span.start..self.tokens.last()?.span.end];
+                line.find(tail)?
+            }
+            None => line.len(),
+        };
+        let (first, last) = line.split_at(rest);
+        let first = first.trim_end_matches([' ', ',', ';']);
+        let comma = if last.is_empty() { "" } else { ", " };
+        Some(format!("{first}{words}{comma}{last}"))
+    }
+
     /// The line with its words as they were put right, if it is one short line.
-    fn line_as_read(&self) -> Option<String> {
+    pub fn line_as_read(&self) -> Option<String> {
         const LONGEST: usize = 120;
         let mut at = self.tokens.first()?.span.start;
         let mut line = String::new();
@@ -311,14 +337,6 @@ impl<'t> Parser<'t> {
         }
         self.at += 1;
         Ok(Spanned { node, span })
-    }
-
-    /// Names of a kind, the one given last at the end.
-    pub fn names_of(&self, kind: NameKind) -> Vec<&str> {
-        let mut names: Vec<&str> =
-            self.names.iter().filter(|(_, k)| **k == kind).map(|(n, _)| n.as_ref()).collect();
-        names.sort_by_key(|n| self.named_at.get(*n));
-        names
     }
 
     /// Gives a name to a place or a line from here on.

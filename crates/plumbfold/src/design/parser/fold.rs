@@ -1,15 +1,35 @@
 //! Folds: where the crease runs, which layers it takes, where they go.
 
 use super::cursor::{NameKind, Parsed, Parser};
-use super::reference::{Along, Reference};
+use super::reference::{A_LINE, Along, Reference};
 use super::words;
 use crate::design::ast::*;
 use crate::design::diagnostic::Diagnostic;
 use crate::design::lexer::{Token, TokenKind};
+use crate::design::print;
 
 const A_CREASE: &str = "where the crease runs, such as `left edge onto right edge`";
 const ONTO_LINE: &str = "`onto` and the line it comes to lie on, or `over by` and a width";
 const A_CLAUSE: &str = "the end of the line, or a clause such as `both sides` or `call it …`";
+
+/// A place on a line to bring to a place: of an edge of the sheet, the corner on the edge that the
+/// other place is measured along; else the middle.
+fn place_of(line: &Spanned<LineRef>, onto: &PointRef) -> Spanned<PointRef> {
+    let node = match (&line.node, onto) {
+        (LineRef::Edge(side), PointRef::Along { of, .. }) => match (*side, &of.node) {
+            (a @ (Side::Top | Side::Bottom), LineRef::Edge(b @ (Side::Left | Side::Right))) => {
+                PointRef::Corner(a, *b)
+            }
+            (a @ (Side::Left | Side::Right), LineRef::Edge(b @ (Side::Top | Side::Bottom))) => {
+                PointRef::Corner(*b, a)
+            }
+            _ => PointRef::EdgeMiddle(*side),
+        },
+        (LineRef::Edge(side), _) => PointRef::EdgeMiddle(*side),
+        _ => PointRef::MiddleOf(line.clone()),
+    };
+    Spanned { node, span: line.span.clone() }
+}
 
 /// The clauses that can follow a fold or a collapse.
 #[derive(Default)]
@@ -40,7 +60,8 @@ impl Parser<'_> {
         Ok(FoldStep { verb, layers, line, moving, choice, place, sides, call })
     }
 
-    fn layers(&mut self) -> Parsed<Spanned<Layers>> {
+    /// The layers named, if any are.
+    pub fn layers(&mut self) -> Parsed<Spanned<Layers>> {
         let start = self.here().start;
         let node = if self.eat_word("all") {
             self.expect_one_of(&["layers"])?;
@@ -166,7 +187,33 @@ impl Parser<'_> {
             let options = if self.at_end() { &[][..] } else { &["onto"] };
             return self.unexpected(ONTO_LINE, options);
         }
-        Ok(FoldLine::LineOntoLine(first, self.line()?))
+        self.settle(A_LINE, &[words::REFERENCES], Some(NameKind::Line));
+        let onto = self.reference(A_LINE, Along::Measures)?;
+        let span = onto.span.clone();
+        let place = match onto.node {
+            Reference::Line(node) => {
+                return Ok(FoldLine::LineOntoLine(first, Spanned { node, span }));
+            }
+            Reference::Either(name) => {
+                let onto = Spanned { node: LineRef::Named(name), span };
+                return Ok(FoldLine::LineOntoLine(first, onto));
+            }
+            Reference::Point(node) => Spanned { node, span },
+        };
+        // A line cannot come onto a place, but a place of it can.
+        let carried = place_of(&first, &place.node);
+        let (from, to) = (first.span.clone(), place.span.clone());
+        let [line, at] = [&from, &to].map(|span| &self.text[span.clone()]);
+        let message = format!("`{at}` is a place, and `{line}` can only come onto a line");
+        let put_right = format!("{} onto {at}", print::place(&carried.node));
+        let whole = self.line_as_read();
+        let whole = whole.map(|w| w.replacen(&format!("{line} onto {at}"), &put_right, 1));
+        let put_right = whole.filter(|w| w.contains(&put_right)).unwrap_or(put_right);
+        let help = format!("a place of it can come there: `{put_right}`");
+        self.forget_words_put_right();
+        let fault = Diagnostic::error("wrong-kind", from.start..to.end, message);
+        self.diagnostics.push(fault.help(help).read_as_meant());
+        Ok(FoldLine::PointOntoPoint(carried, place))
     }
 
     fn point_to(&mut self, point: Spanned<PointRef>) -> Parsed<FoldLine> {
@@ -222,19 +269,26 @@ impl Parser<'_> {
         }
         let span = point.span.start..onto.span.end;
         let message = "many creases bring this place onto this line";
-        let line = &self.text[span.clone()];
+        let hinged = |p: &Self, at: &str| {
+            let bare = format!("{} onto {}", print::place(&point.node), print::line(&onto.node));
+            let line = p.line_with(&format!(", hinged at {at}"), p.at);
+            line.unwrap_or_else(|| format!("{bare}, hinged at {at}"))
+        };
         let help = match &point.node {
-            PointRef::Corner(upright, _) => {
+            PointRef::Corner(upright, other) => {
                 let side = if *upright == Side::Top { "top" } else { "bottom" };
+                let line = hinged(self, &format!("{side} middle"));
+                let corner = print::place(&PointRef::Corner(*upright, *other));
+                let there = print::place(&PointRef::ModelCorner(*upright, Some(*other)));
                 format!(
-                    "say where the crease holds: `{line}, hinged at {side} middle`; if that corner \
-                     of the sheet is folded in already, name the corner that is there now, such as \
-                     `{side} end of {}`",
-                    self.names_of(NameKind::Line).last().map_or("NAME", |n| n)
+                    "say where the crease holds: `{line}`; if that corner of the sheet is folded in \
+                     already, mean the corner that is there now: `{}`",
+                    line.replacen(&corner, &there, 1)
                 )
             }
-            _ => format!("say where the crease holds: `{line}, hinged at …`"),
+            _ => format!("say where the crease holds: `{}`", hinged(self, "…")),
         };
+        self.forget_words_put_right();
         let fault = Diagnostic::error("open-crease", span.clone(), message);
         self.report(fault.label(format!("expected {DUE}")).help(help))
     }
@@ -340,9 +394,8 @@ impl Parser<'_> {
         const DUE: &str = "the part that moves: a place, a line, `left`, `right`, `up` or `down`";
         self.settle(DUE, &[words::REFERENCES, &["up", "down"]], Some(NameKind::Unknown));
         if let Some(direction) = self.peek_direction() {
-            let goes_on = self
-                .peek_nth(1)
-                .is_some_and(|t| ["edge", "middle", "top", "bottom"].iter().any(|w| t.is_word(w)));
+            let goes_on =
+                self.peek_nth(1).is_some_and(|t| words::AFTER_A_SIDE.iter().any(|w| t.is_word(w)));
             if !goes_on {
                 self.at += 1;
                 return Ok(MovingRef::Table(direction));

@@ -5,6 +5,7 @@ use super::words;
 use crate::design::ast::{Expr, LineRef, Name, PointRef, Side, Spanned};
 use crate::design::diagnostic::{Diagnostic, did_you_mean};
 use crate::design::lexer::TokenKind;
+use crate::design::print;
 
 /// A place or a line, when the grammar allows both.
 pub enum Reference {
@@ -29,7 +30,7 @@ const SIDES: [(&str, Side); 4] =
     [("top", Side::Top), ("bottom", Side::Bottom), ("left", Side::Left), ("right", Side::Right)];
 const SIDE_WORDS: &[&str] = &["top", "bottom", "left", "right"];
 const A_PLACE: &str = "a place, such as `top middle`";
-const A_LINE: &str = "a line, such as `top edge`";
+pub(super) const A_LINE: &str = "a line, such as `top edge`";
 
 impl Parser<'_> {
     /// A place.
@@ -39,13 +40,19 @@ impl Parser<'_> {
         match node {
             Reference::Point(node) => Ok(Spanned { node, span }),
             Reference::Either(name) => Ok(Spanned { node: PointRef::Named(name), span }),
-            Reference::Line(_) => {
+            Reference::Line(line) => {
                 let text = &self.text[span.clone()];
-                let help = format!(
-                    "`1/2 along {text}` is its middle, `crossing of {text} and …` a crossing"
-                );
+                let node = match line {
+                    LineRef::Edge(side) => PointRef::EdgeMiddle(side),
+                    line => PointRef::MiddleOf(Spanned { node: line, span: span.clone() }),
+                };
+                let middle = print::place(&node);
+                let help =
+                    format!("`{middle}` is its middle, `crossing of {text} and …` a crossing");
                 let message = format!("`{text}` is a line, and a place is due here");
-                self.report(Diagnostic::error("wrong-kind", span, message).help(help))
+                let fault = Diagnostic::error("wrong-kind", span.clone(), message).help(help);
+                self.diagnostics.push(fault.read_as_meant());
+                Ok(Spanned { node, span })
             }
         }
     }
@@ -163,11 +170,20 @@ impl Parser<'_> {
         if self.eat_word("middle") {
             return Ok(Reference::Point(PointRef::EdgeMiddle(side)));
         }
+        if self.peek_word("corner") && self.peek_nth(1).is_some_and(|t| t.is_word("of")) {
+            self.at += 2;
+            self.expect_word("model")?;
+            return Ok(Reference::Point(PointRef::ModelCorner(side, None)));
+        }
         match self.peek_side() {
             Some(other) if is_upright(other) != is_upright(side) => {
                 self.at += 1;
                 self.expect_word("corner")?;
                 let (a, b) = if is_upright(side) { (side, other) } else { (other, side) };
+                if self.eat_word("of") {
+                    self.expect_word("model")?;
+                    return Ok(Reference::Point(PointRef::ModelCorner(a, Some(b))));
+                }
                 Ok(Reference::Point(PointRef::Corner(a, b)))
             }
             _ => self.unexpected(DUE, &["edge", "middle", "end", "top", "bottom", "left", "right"]),

@@ -1,6 +1,7 @@
 //! One line of the text.
 
 use super::cursor::{NameKind, Parsed, Parser, quoted};
+use super::fold::Clauses;
 use super::reference::{Along, Reference};
 use super::words;
 use crate::design::ast::*;
@@ -234,15 +235,16 @@ impl Parser<'_> {
         Ok(Let { name, value, range, note: note.filter(|n| !n.is_empty()) })
     }
 
-    /// `top edge 3 times by 15 mm, call it front`
+    /// `top edge 3 times by 15 mm, both sides, call it front`
     fn roll(&mut self, pleated: bool) -> Parsed<Roll> {
+        let layers = self.layers()?;
         let edge = self.line()?;
         let times = self.expression("how often, such as `3 times by 15 mm`")?;
         self.expect_word("times")?;
         self.expect_word("by")?;
         let by = self.expression("the width of the strip, such as `15 mm`")?;
-        let call = self.clauses(&["call"])?.call;
-        Ok(Roll { edge, times, by, pleated, call })
+        let Clauses { sides, call, .. } = self.clauses(&["both", "repeat", "call"])?;
+        Ok(Roll { layers, edge, times, by, pleated, sides, call })
     }
 
     fn rotation(&mut self) -> Parsed<Spanned<Expr>> {

@@ -186,7 +186,7 @@ fn places_and_lines_are_told_apart() {
     error[wrong-kind]: `centre` is a line, and a place is due here
       6 | valley through centre and nose
         |                ^^^^^^
-    help: `1/2 along centre` is its middle, `crossing of centre and …` a crossing
+    help: `middle of centre` is its middle, `crossing of centre and …` a crossing
 
     error[wrong-kind]: `nose` is a place, and a crease is due here
       7 | pose nose opens 3 deg
@@ -254,7 +254,7 @@ fn creases_that_are_not_held() {
     error[open-crease]: many creases bring this place onto this line
       5 | valley nose onto centre
         |        ^^^^^^^^^^^^^^^^ expected what else holds the crease: `hinged at P`, `perpendicular to L`, or `and P onto L`
-    help: say where the crease holds: `nose onto centre, hinged at …`
+    help: say where the crease holds: `valley nose onto centre, hinged at …`
 
     error[unfinished-line]: the line ends too early
       6 | valley top edge

@@ -42,6 +42,9 @@ pub const STATEMENTS: &[&str] = &[
 /// Words a place or a line can begin with.
 pub const REFERENCES: &[&str] = &["top", "bottom", "left", "right", "crossing", "line", "middle"];
 
+/// Words that go on after a side: `left edge`, `left end of …`, `left corner of model`.
+pub const AFTER_A_SIDE: &[&str] = &["edge", "middle", "end", "corner", "top", "bottom"];
+
 /// Words a crease can begin with, besides those of a place or a line.
 pub const FOLD_LINES: &[&str] = &["along", "through", "perpendicular", "parallel", "at", "in"];
 

@@ -33,6 +33,10 @@ impl Printer<'_> {
     fn point_with(&self, p: &Spanned<PointRef>, before_along: bool) -> String {
         match &p.node {
             PointRef::Corner(a, b) => format!("{} {} corner", side(*a), side(*b)),
+            PointRef::ModelCorner(a, None) => format!("{} corner of model", side(*a)),
+            PointRef::ModelCorner(a, Some(b)) => {
+                format!("{} {} corner of model", side(*a), side(*b))
+            }
             PointRef::EdgeMiddle(a) => format!("{} middle", side(*a)),
             PointRef::MiddleOf(of) => format!("middle of {}", self.line(of)),
             PointRef::End(a, of) => format!("{} end of {}", side(*a), self.line(of)),

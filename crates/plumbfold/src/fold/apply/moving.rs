@@ -31,7 +31,12 @@ impl MovingSet<'_> {
                 self.moving = all.map(|f| self.over_there[f] && half(f)).collect();
             }
             Take::Top(n) | Take::Bottom(n) => {
-                self.moving = self.outer_layers(&parts(), matches!(fold.take, Take::Top(_)), *n);
+                let depth = self.depths(&parts(), matches!(fold.take, Take::Top(_)));
+                let there = all.clone().filter(|&f| self.over_there[f]).map(|f| depth[f] + 1).max();
+                if let Some(there) = there.filter(|there| there < n) {
+                    return Err(Refused::FewerLayers { asked: *n, there });
+                }
+                self.moving = all.map(|f| self.over_there[f] && depth[f] < *n).collect();
             }
             Take::Flap(faces) => {
                 let plate = self.plate(faces);
@@ -170,8 +175,8 @@ impl MovingSet<'_> {
         new
     }
 
-    /// Faces of the layers with fewer than `n` others on their outer side.
-    fn outer_layers(&self, parts: &Layout, from_top: bool, n: usize) -> Vec<bool> {
+    /// How many other layers lie on the outer side of each face's own.
+    fn depths(&self, parts: &Layout, from_top: bool) -> Vec<usize> {
         let count = self.model.faces.len();
         let mut layer: Vec<usize> = (0..count).collect();
         for [a, b] in self.joints(false) {
@@ -199,7 +204,7 @@ impl MovingSet<'_> {
                 break;
             }
         }
-        (0..count).map(|f| self.over_there[f] && depth[layer[f]] < n).collect()
+        layer.into_iter().map(|l| depth[l]).collect()
     }
 
     /// Neighbours across hinges with a piece on the moving side: all, or those lying flat.

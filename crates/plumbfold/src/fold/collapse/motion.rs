@@ -74,7 +74,8 @@ fn torn(model: &Folded, folded: &[bool], hinge: usize, gaps: [f64; 2]) -> Collap
                 .collect(),
         };
         let (creases, sum_deg) = (open.hinges.len(), open.sum_rad.to_degrees());
-        return CollapseError::OpenVertex { creases, sum_deg, evidence };
+        let tilt = vertex::tilt(model, &open);
+        return CollapseError::OpenVertex { creases, sum_deg, tilt, evidence };
     }
     let h = &model.hinges[hinge];
     let evidence = Evidence {

@@ -190,7 +190,7 @@ mod tests {
         let m = precreased();
         let asked = wishes(&m, &[("falling", Valley), ("level", Mountain)]);
         let e = creases(&m, &asked, None, &Call::default(), 1);
-        let CollapseError::OpenVertex { creases, sum_deg, evidence } = e.unwrap_err() else {
+        let CollapseError::OpenVertex { creases, sum_deg, evidence, .. } = e.unwrap_err() else {
             panic!("45 + 45 is not 180");
         };
         assert_eq!(creases, 4);

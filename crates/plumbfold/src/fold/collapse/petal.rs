@@ -10,7 +10,7 @@
 //! ```
 
 use super::cut::Creased;
-use super::{Call, CollapseError, Collapsed, Plan, collapse};
+use super::{Call, CollapseError, Collapsed, collapse};
 use crate::fold::state::{FaceId, Folded};
 use crate::numeric::geom::{SheetPoint, TOLERANCE_M, TableLine, TablePoint, Vec2};
 
@@ -50,38 +50,23 @@ pub fn petal(
     }
     creased.tidy();
 
-    let model = &creased.model;
-    let part_of = |f: FaceId| {
-        let (from, at) = (creased.origin[f], creased.middle(f));
+    let parts = creased.parts(|from, at| {
         if layer[from] && h.side(at) > 0.0 {
             return sides.iter().position(|s| s.outer(at)).map_or(1, |i| 2 + i);
         }
         let drawn_in = sides.iter().position(|s| s.layer[from] && s.drawn_in(at));
         drawn_in.map_or(0, |i| 2 + sides.len() + i)
-    };
-    let part: Vec<usize> = (0..model.faces.len()).map(part_of).collect();
-    let mut plan = Plan::turning(model, &part)?;
+    });
+    let mut plan = parts.plan()?;
     // The lifted corner on top, its sides on top of it; the drawn-in layers on their own.
-    for hinge in &model.hinges {
-        let [x, y] = hinge.faces;
-        for [f, g] in [[x, y], [y, x]] {
-            let lifted = part[f] <= 1 && part[f] < part[g] && part[g] < 2 + sides.len();
-            let drawn = part[f] == 0 && part[g] >= 2 + sides.len();
-            if lifted || drawn {
-                plan.below.push([f, g]);
-            }
-        }
-    }
-    let own = |keep: &dyn Fn(usize) -> bool| -> Vec<FaceId> {
-        model.order.iter().copied().filter(|&f| keep(part[f])).collect()
-    };
-    let under = own(&|p| p >= 2 + sides.len());
-    plan.stack = own(&|p| p == 0);
+    let drawn = 2 + sides.len();
+    plan.below = parts.hinged(|f, g| f <= 1 && f < g && g < drawn || f == 0 && g >= drawn);
+    plan.stack = parts.layers(|p| p == 0);
     let place = plan.stack.iter().position(|&f| layer[creased.origin[f]]);
-    plan.stack.splice(place.unwrap_or(0)..place.unwrap_or(0), under);
-    plan.stack.extend(own(&|p| p == 1));
-    plan.stack.extend(own(&|p| (2..2 + sides.len()).contains(&p)));
-    collapse(model, &plan, take)
+    plan.stack.splice(place.unwrap_or(0)..place.unwrap_or(0), parts.layers(|p| p >= drawn));
+    plan.stack.extend(parts.layers(|p| p == 1));
+    plan.stack.extend(parts.layers(|p| (2..drawn).contains(&p)));
+    collapse(&creased.model, &plan, take)
 }
 
 /// Faces that hang together flat with one.

@@ -52,8 +52,16 @@ pub fn reverse(
     let end = End::new(model, tip, &[*line], call)?;
     let fold = |way| end.fold(end.parted()?, way, take);
     let (other, what) = match way {
-        Way::Inside => (Way::Outside, "across this line the end can only go round the outside"),
-        Way::Outside => (Way::Inside, "across this line the end can only go inside"),
+        Way::Inside => (
+            Way::Outside,
+            "across this line the end can only go round the outside; to go inside, the line must \
+             lean towards the end that moves, at less than 90 deg to the folded edge on that side",
+        ),
+        Way::Outside => (
+            Way::Inside,
+            "across this line the end can only go inside; to go round the outside, the line must \
+             lean away from the end that moves, at more than 90 deg to the folded edge on that side",
+        ),
     };
     match fold(way) {
         Err(CollapseError::Layers { evidence, .. }) if fold(other).is_ok() => {

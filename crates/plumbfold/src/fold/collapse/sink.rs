@@ -8,8 +8,8 @@
 //! ```
 
 use super::cut::Creased;
-use super::{Call, CollapseError, Collapsed, Plan, collapse, flap};
-use crate::fold::state::{Assignment, FaceId, Folded};
+use super::{Call, CollapseError, Collapsed, collapse, flap};
+use crate::fold::state::{Assignment, Folded};
 use crate::numeric::geom::{SheetPoint, TableLine};
 
 /// Sinks what lies beyond `line` (table frame) with the place `tip` of the paper.
@@ -27,19 +27,15 @@ pub fn open_sink(
     let mut creased = Creased::new(model);
     creased.along(&flap.line, |f| flap.faces[f], call)?;
     let model = &creased.model;
-    let sunk: Vec<usize> = (0..model.faces.len())
-        .map(|f| {
-            let beyond = flap.line.side(creased.middle(f)) > 0.0;
-            usize::from(beyond && flap.faces[creased.origin[f]])
-        })
-        .collect();
-    let mut plan = Plan::turning(model, &sunk)?;
+    let beyond = |at| flap.line.side(at) > 0.0;
+    let sunk = creased.parts(|from, at| usize::from(beyond(at) && flap.faces[from]));
+    let mut plan = sunk.plan()?;
     // The rim is a mountain seen from outside, which is where the uppermost layer looks to.
-    let top: Option<&FaceId> = model.order.iter().rev().find(|&&f| sunk[f] == 1);
-    let printed_outside = top.is_some_and(|&f| model.faces[f].placement.det() > 0.0);
+    let top = sunk.layers(|p| p == 1).pop();
+    let printed_outside = top.is_some_and(|f| model.faces[f].placement.det() > 0.0);
     let rim = if printed_outside { Assignment::Mountain } else { Assignment::Valley };
     let hinges = model.hinges.iter().enumerate();
-    let crossing = hinges.filter(|(_, h)| sunk[h.faces[0]] != sunk[h.faces[1]]);
+    let crossing = hinges.filter(|(_, h)| sunk.of(h.faces[0]) != sunk.of(h.faces[1]));
     plan.marks = crossing.map(|(i, _)| (i, rim)).collect();
     collapse(model, &plan, take)
 }

@@ -12,7 +12,7 @@
 //! In a squash S is brought onto A, so both halves are alike; in a swivel onto any other line.
 
 use super::cut::{Creased, FAR_M};
-use super::{Call, CollapseError, Collapsed, Plan, collapse};
+use super::{Call, CollapseError, Collapsed, collapse};
 use crate::fold::layout::Layout;
 use crate::fold::split::Sides;
 use crate::fold::state::{FaceId, Folded};
@@ -185,37 +185,20 @@ impl<'a> Opened<'a> {
         let c = TableLine { at: self.hinge, dir: upper_crease };
         let c = if upper_crease.cross(self.edge) > 0.0 { c } else { c.reversed() };
 
-        let model = &creased.model;
-        let part: Vec<usize> = (0..model.faces.len())
-            .map(|f| {
-                let (from, at) = (creased.origin[f], creased.middle(f));
-                if lower[from] && b.side(at) > 0.0 {
-                    LOWER
-                } else if upper[from] && a.side(at) > 0.0 {
-                    if c.side(at) > 0.0 { UPPER_FAR } else { UPPER_NEAR }
-                } else {
-                    STAYS
-                }
-            })
-            .collect();
-        let mut plan = Plan::turning(model, &part)?;
-        let layers = |p: usize| -> Vec<FaceId> {
-            model.order.iter().copied().filter(|&f| part[f] == p).collect()
-        };
-        let turned_over = |p: usize| layers(p).into_iter().rev().collect();
-        plan.stack =
-            [layers(STAYS), turned_over(UPPER_NEAR), turned_over(LOWER), layers(UPPER_FAR)]
-                .concat();
+        let parts = creased.parts(|from, at| match () {
+            () if lower[from] && b.side(at) > 0.0 => LOWER,
+            () if !upper[from] || a.side(at) <= 0.0 => STAYS,
+            () if c.side(at) > 0.0 => UPPER_FAR,
+            () => UPPER_NEAR,
+        });
+        let mut plan = parts.plan()?;
+        let layers = |part: usize| parts.layers(|p| p == part);
+        let turned = [parts.turned_over(UPPER_NEAR), parts.turned_over(LOWER)].concat();
+        plan.stack = [layers(STAYS), turned, layers(UPPER_FAR)].concat();
         // What opens comes on top of what it is hinged to.
-        for h in &model.hinges {
-            let [x, y] = h.faces;
-            for [f, g] in [[x, y], [y, x]] {
-                if [(STAYS, LOWER), (UPPER_NEAR, UPPER_FAR)].contains(&(part[f], part[g])) {
-                    plan.below.push([f, g]);
-                }
-            }
-        }
-        collapse(model, &plan, take)
+        let opens = [(STAYS, LOWER), (UPPER_NEAR, UPPER_FAR)];
+        plan.below = parts.hinged(|f, g| opens.contains(&(f, g)));
+        collapse(&creased.model, &plan, take)
     }
 }
 

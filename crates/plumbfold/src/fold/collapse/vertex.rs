@@ -104,6 +104,46 @@ pub fn closing(model: &Folded, open: &OpenVertex) -> Vec<Vec2> {
     missing.collect()
 }
 
+/// One crease of an open vertex turned so that it closes.
+#[derive(Clone, Debug, PartialEq, thiserror::Error)]
+#[error(
+    "{} turned about that point by {:.2} deg {} closes it, as the open sheet shows",
+    match crease {
+        Some(name) => format!("`{name}`"),
+        None => "the crease made last".to_owned(),
+    },
+    by_rad.abs().to_degrees(),
+    if *by_rad > 0.0 { "anticlockwise" } else { "clockwise" }
+)]
+pub struct Tilt {
+    /// Its name, if it has one.
+    pub crease: Option<String>,
+    /// Anticlockwise on the sheet, rad.
+    pub by_rad: f64,
+}
+
+/// How the crease made last of those at an open vertex must be turned so that it closes; `None` for
+/// an odd number of creases, which no turning closes, and where it would pass its neighbour.
+pub fn tilt(model: &Folded, open: &OpenVertex) -> Option<Tilt> {
+    let angle = |h: usize| {
+        let [a, b] = model.hinges[h].ends;
+        let v = if a == open.at { b - a } else { a - b };
+        v.y.atan2(v.x)
+    };
+    let mut rays: Vec<(f64, usize)> = open.hinges.iter().map(|&h| (angle(h), h)).collect();
+    rays.sort_by(|a, b| a.0.total_cmp(&b.0));
+    let n = rays.len();
+    let last = (0..n).max_by_key(|&i| model.hinges[rays[i].1].crease)?;
+    // The sum is of the angles from each ray of even number to the next.
+    let wanting = PI - open.sum_rad;
+    let by_rad = if last % 2 == 1 { wanting } else { -wanting };
+    let neighbour = rays[(if by_rad > 0.0 { last + 1 } else { last + n - 1 }) % n].0;
+    let room = ((neighbour - rays[last].0) * by_rad.signum()).rem_euclid(TAU);
+    let crease = &model.creases[model.hinges[rays[last].1].crease];
+    let crease = crease.name.as_deref().map(str::to_owned);
+    (n.is_multiple_of(2) && by_rad.abs() < room).then_some(Tilt { crease, by_rad })
+}
+
 /// A ray from a place of the sheet as it lies on the table now, where it begins.
 pub fn on_table(model: &Folded, at: SheetPoint, dir: Vec2) -> Option<TableLine> {
     let nearby = at + dir * (10.0 * TOLERANCE_M);
@@ -166,5 +206,26 @@ mod tests {
         assert!((found - ray(230.0)).norm() < 1e-12);
         // One wedge of a half turn leaves nothing to close with.
         assert_eq!(missing_ray(ray(0.0), ray(20.0), &[ray(300.0)]), None);
+    }
+
+    #[test]
+    fn a_crease_turned_as_told_closes_its_point() {
+        let text = |deg: f64| {
+            format!(
+                "sheet square 100 mm\ncreep off\n\
+                 crease at 0 deg to bottom edge through (50 mm, 50 mm), call it level\n\
+                 crease at 90 deg to bottom edge through (50 mm, 50 mm), call it upright\n\
+                 crease at {deg} deg to bottom edge through (50 mm, 50 mm), call it slant\n\
+                 collapse level from (50 mm, 50 mm) to (100 mm, 50 mm) mountain, \
+                 level from (50 mm, 50 mm) to (0 mm, 50 mm) mountain, \
+                 upright from (50 mm, 50 mm) to (50 mm, 100 mm) mountain, \
+                 slant from (50 mm, 50 mm) to (80 mm, 0 mm) valley, holding top left corner\n"
+            )
+        };
+        let fold = |deg| crate::fold::tests::try_fold(&text(deg), &[]);
+        let said = fold(280.0).expect_err("it does not close").diagnostic().help;
+        let said = said.unwrap_or_default();
+        assert!(said.contains("`slant` turned about that point by 10.00 deg clockwise"), "{said}");
+        assert!(fold(270.0).is_ok());
     }
 }

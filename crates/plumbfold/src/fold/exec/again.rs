@@ -2,7 +2,7 @@
 
 use super::{Failed, FoldLineRecord, Made, Runner, StepKind};
 use crate::design::ast::{
-    FoldLine, FoldStep, FoldVerb, LineRef, Name, Roll, Sides, Span, Spanned, Step,
+    FoldLine, FoldStep, FoldVerb, Layers, LineRef, Name, Roll, Sides, Span, Spanned, Step,
 };
 use crate::fold::error::{FoldError, Problem};
 use crate::fold::refs::{Fault, Meaning};
@@ -17,6 +17,11 @@ impl Runner<'_> {
         let mut edge = roll.edge.clone();
         let own = Spanned { node: "the roll".to_owned(), span: step.span.clone() };
         let name = roll.call.clone().unwrap_or_else(|| own.clone());
+        if times == 0 {
+            // Rolled not at all, its edge is still the edge.
+            let edge = self.refs(false).meaning(&edge).map_err(|f| self.error(step, f.into()))?;
+            self.names.give(&name.node, edge);
+        }
         for turn in 0..times {
             if self.steps.len() >= self.to_step {
                 break;
@@ -24,11 +29,17 @@ impl Runner<'_> {
             let behind = roll.pleated && turn % 2 == 1;
             let line = FoldLine::Over(edge, roll.by.clone());
             let verb = if behind { FoldVerb::Mountain } else { FoldVerb::Valley };
-            let mut fold = FoldStep { call: Some(name.clone()), ..FoldStep::plain(verb, line) };
+            let (layers, sides, call) = (roll.layers.clone(), roll.sides, Some(name.clone()));
+            let mut fold = FoldStep { layers, sides, call, ..FoldStep::plain(verb, line) };
             fold.line.span = step.span.clone();
-            fold.layers.span = step.span.clone();
+            if fold.layers.node == Layers::Default {
+                fold.layers.span = step.span.clone();
+            }
             let fold = Spanned { node: Step::Fold(Box::new(fold)), span: step.span.clone() };
-            self.one(&fold).map_err(|failed| self.error(step, failed))?;
+            self.turn = Some([turn + 1, times]);
+            let made = self.one(&fold);
+            self.turn = None;
+            made.map_err(|failed| self.error(step, failed))?;
             edge = Spanned { node: LineRef::Named(name.clone()), span: roll.edge.span.clone() };
         }
         self.names.forget(&own.node);

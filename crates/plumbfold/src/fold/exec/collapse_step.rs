@@ -222,6 +222,10 @@ impl CollapsePass<'_> {
         if let Some(beside) = asked.parallel_to {
             candidates.retain(|c| c.side(beside.at) * c.side(tip) < 0.0);
         }
+        let lands = |c: &TableLine| asked.lands_on_paper(c);
+        if candidates.iter().filter(|c| lands(c)).count() == 1 {
+            candidates.retain(lands);
+        }
         match candidates[..] {
             [] => Err((&line.span, Problem::NoCrease).into()),
             [one] => Ok(one),

@@ -5,7 +5,7 @@ use crate::design::diagnostic::Diagnostic;
 use crate::fold::error::Problem;
 use crate::fold::layout::Layout;
 use crate::fold::lines;
-use crate::fold::refs::{Fault, LaidLine, Place, Refs, on_stretch};
+use crate::fold::refs::{Fault, LaidLine, Place, Refs, STRAIGHT_M, on_stretch};
 use crate::fold::refs::{stretches_meet, weight_of};
 use crate::fold::state::{CreaseId, FaceId, Folded};
 use crate::numeric::geom::{TableLine, TablePoint, Vec2};
@@ -242,9 +242,17 @@ fn as_written(
             let laid = refs.line_near(l, Some(place.table))?;
             let by = distance(refs, by)?;
             let inwards = layout.model_bounds().middle() - place.table;
-            let dir = if laid.line.dir.dot(inwards) < 0.0 { -laid.line.dir } else { laid.line.dir };
-            let crease = TableLine { at: place.table + dir * (by / 2.0), dir: dir.perp() };
-            Asked { carried: Some(faces), ..Asked::new(vec![crease], Mover::Place(place.table)) }
+            // Towards the middle of the model; from the very middle, either way.
+            let inwards = laid.line.dir.dot(inwards);
+            let dir = laid.line.dir;
+            let ways = match () {
+                () if inwards.abs() < STRAIGHT_M => vec![dir, -dir],
+                () => vec![if inwards < 0.0 { -dir } else { dir }],
+            };
+            let crease =
+                |dir: Vec2| TableLine { at: place.table + dir * (by / 2.0), dir: dir.perp() };
+            let creases = lines::sorted(ways.into_iter().map(crease));
+            Asked { carried: Some(faces), ..Asked::new(creases, Mover::Place(place.table)) }
         }
     })
 }

@@ -90,6 +90,12 @@ fn maps_of_two_rows() {
 }
 
 #[test]
+fn a_map_of_three_rows() {
+    // OEIS A001418 (from memory): ways of folding an n x n sheet of stamps, 1, 8, 1368, …
+    assert_eq!(count(&map(3, 3)), 1368);
+}
+
+#[test]
 fn two_by_five_map_in_under_a_second() {
     let start = std::time::Instant::now();
     // OEIS A001415.

@@ -24,6 +24,10 @@ impl Refs<'_> {
                 Meaning::Creases([a, b]) if self.mirrored && !b.is_empty() => {
                     Meaning::Creases([b.clone(), a.clone()])
                 }
+                // A name given on one side only: what lies in its mirror image.
+                Meaning::Creases([a, _]) if self.mirrored => {
+                    Meaning::Creases([self.images(a), Vec::new()])
+                }
                 Meaning::Creases(halves) => Meaning::Creases(halves.clone()),
             },
             LineRef::Join(p, q) => {
@@ -33,13 +37,47 @@ impl Refs<'_> {
         })
     }
 
-    /// Whether this is an edge of the sheet, or a stretch of one.
-    pub fn is_edge(&self, r: &Spanned<LineRef>) -> Result<bool, Fault> {
-        match &r.node {
-            LineRef::At(line, _) => self.is_edge(line),
-            LineRef::Join(..) => Ok(false),
-            _ => Ok(matches!(self.meaning(r)?, Meaning::Edge(_))),
+    /// The creases in the mirror image of some; those themselves where there are none, or where they
+    /// are their own image.
+    fn images(&self, ids: &[CreaseId]) -> Vec<CreaseId> {
+        let apart = if self.slipped { SLIPPED_APART_M } else { STRAIGHT_M };
+        let images: Vec<[SheetPoint; 2]> =
+            self.hinges_of(ids).map(|h| h.ends.map(|p| self.axis.image(p))).collect();
+        let lies_on = |h: &Hinge| {
+            images.iter().any(|&[p, q]| {
+                let Some(line) = SheetLine::through(p, q) else { return false };
+                let [s, t] = h.ends.map(|e| line.along(e));
+                h.ends.iter().all(|&e| line.side(e).abs() < apart)
+                    && s.min(t).max(0.0) + STRAIGHT_M < s.max(t).min(p.distance(q))
+            })
+        };
+        let mut found: Vec<CreaseId> = Vec::new();
+        for h in self.model.hinges.iter().filter(|h| lies_on(h)) {
+            if ids.contains(&h.crease) {
+                return ids.to_vec();
+            }
+            if !found.contains(&h.crease) {
+                found.push(h.crease);
+            }
         }
+        if found.is_empty() { ids.to_vec() } else { found }
+    }
+
+    /// Whether this is an edge of the sheet, or a stretch of one, however it is written.
+    pub fn is_edge(&self, r: &Spanned<LineRef>) -> Result<bool, Fault> {
+        Ok(match self.meaning(r) {
+            Ok(Meaning::Edge(_)) => true,
+            Ok(Meaning::Join([p, q])) => {
+                let near = |a: f64, b: f64, edge: f64| (a - edge).abs().max((b - edge).abs());
+                let [w, l] = self.model.sheet_m;
+                let on = |edge: f64, a, b| near(a, b, edge) < STRAIGHT_M;
+                on(0.0, p.x, q.x) || on(w, p.x, q.x) || on(0.0, p.y, q.y) || on(l, p.y, q.y)
+            }
+            Ok(_) => false,
+            // A line through places beside the paper.
+            Err(_) if matches!(r.node, LineRef::Join(..)) => false,
+            Err(fault) => return Err(fault),
+        })
     }
 
     /// Creases a line reference names, if it names creases.
@@ -79,7 +117,7 @@ impl Refs<'_> {
         r: &Spanned<LineRef>,
         place: Option<TablePoint>,
     ) -> Result<LaidLine, Fault> {
-        let mut stretches = self.lines(r)?;
+        let mut stretches = self.lines_named(r)?;
         self.keep_named(&mut stretches);
         if stretches.len() > 1 {
             self.keep_near(&mut stretches, place);

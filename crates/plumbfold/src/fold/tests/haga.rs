@@ -46,7 +46,8 @@ fn half_gives_thirds_and_eighths() {
 
 #[test]
 fn any_place_follows_the_formulas() {
-    for (text, x) in [("1/3", 1.0 / 3.0), ("1/2", 0.5), ("0.2", 0.2), ("3/4", 0.75)] {
+    for (text, x) in [("1/4", 0.25), ("1/3", 1.0 / 3.0), ("1/2", 0.5), ("0.2", 0.2), ("3/4", 0.75)]
+    {
         let model = folded(text);
         let [left, right] = crease(&model);
         let corner = model.on_table(crate::numeric::geom::SheetPoint::new(1.0, 0.0)).unwrap();

@@ -1,5 +1,6 @@
 //! What is named is what moves, on the side that is the model's own; or the step is refused.
 
+use super::words::assert_mirrored;
 use super::{fold, sound, try_fold};
 use crate::fold::apply::Refused;
 use crate::fold::error::{FoldError, Problem};
@@ -35,7 +36,7 @@ fn a_mountain_of_the_top_layer_does_not_take_the_layer_below() {
     assert!(matches!(torn.problem, Problem::Fold(Refused::Tears { .. })));
     // Here it is free, but lies on that layer.
     let refused = held(&text("left edge"));
-    assert!(refused.diagnostic().help.unwrap().contains("`inside`"));
+    assert!(refused.diagnostic().help.unwrap().contains("moving left edge, inside`"));
     let folded = fold(&format!("{}, inside", text("left edge")), &[]).folded;
     sound(&folded);
     // Half of the sheet lies turned, and 30 mm of that is turned back.
@@ -178,22 +179,36 @@ fn a_fold_that_is_its_own_mirror_image_is_not_made_twice() {
 }
 
 #[test]
-fn both_sides_are_alike_or_it_is_refused() {
+fn both_sides_of_a_folded_edge_are_alike() {
     let text = "sheet A4\ncrease left edge onto right edge, call it centre\n\
         valley left edge over by 30 mm, both sides, call it gate\nmountain along centre\n\
         valley near half gate over by 10 mm, both sides, call it winglet";
-    match try_fold(text, &[]) {
-        Ok(run) => {
-            let x = |c: usize| {
-                let ends = run.folded.hinges.iter().filter(|h| h.crease == c).map(|h| h.ends[0].x);
-                ends.map(|x| (x - 0.105).abs()).collect::<Vec<_>>()
-            };
-            let off: Vec<f64> =
-                run.folded.creases_named("winglet").into_iter().flat_map(x).collect();
-            assert!(off.iter().all(|x| (x - off[0]).abs() < 1e-9), "{off:?}");
-        }
-        Err(e) => assert!(matches!(e.problem, Problem::AnotherMirrored), "{:?}", e.problem),
-    }
+    let run = fold(text, &[]);
+    sound(&run.folded);
+    assert_mirrored(&run.folded);
+}
+
+#[test]
+fn a_name_of_the_other_half_means_its_mirror_image() {
+    let text = |name: &str| {
+        format!(
+            "sheet A4\ncrease left edge onto right edge, call it centre\n\
+             crease parallel to left edge, 30 mm from it, call it port\n\
+             crease parallel to right edge, 30 mm from it, call it starboard\n\
+             mountain along centre\nvalley near half {name} onto centre, both sides"
+        )
+    };
+    let [port, starboard] = ["port", "starboard"].map(|name| fold(&text(name), &[]).folded);
+    assert_mirrored(&port);
+    assert_eq!(port, starboard);
+}
+
+#[test]
+fn more_layers_than_there_are_cannot_be_taken() {
+    let text = "sheet A4\nvalley top 5 layers parallel to top edge, 30 mm from it";
+    let error = try_fold(text, &[]).map(|_| ()).expect_err("there is one");
+    let fewer = Refused::FewerLayers { asked: 5, there: 1 };
+    assert_eq!(error.problem, Problem::Fold(fewer));
 }
 
 #[test]

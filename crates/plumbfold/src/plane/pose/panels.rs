@@ -1,7 +1,7 @@
 //! Placed stacks to panels, those that lie in one plane as one.
 
 use super::clusters::Clusters;
-use super::{CLOSURE_M, LEVEL_COS, Placed, Posed};
+use super::{LEVEL_COS, Placed, Posed};
 use crate::fold::creep;
 use crate::fold::state::Folded;
 use crate::paper::Stock;
