@@ -5,6 +5,7 @@
 //! hinges, and hinges that close a loop are checked. The datum frame is drawn in
 //! [`crate::plane::airframe`].
 
+mod closure;
 mod clusters;
 mod panels;
 
@@ -14,6 +15,7 @@ use crate::fold::state::{Folded, Hinge};
 use crate::numeric::geom::{SheetPoint, Vec2};
 use crate::paper::Stock;
 use crate::plane::airframe::Panel;
+use closure::{check_closure, with_a_way_out};
 use clusters::Clusters;
 use nalgebra::{Isometry3, Matrix3, Point3, Rotation3, Translation3, UnitQuaternion, Vector3};
 use panels::{build, merge_coplanar};
@@ -96,10 +98,6 @@ impl PoseError {
 const CLOSURE_M: f64 = 1e-6;
 /// Directions nearer than this are one direction, rad (rounding, far below what a hand sees).
 const STRAIGHT: f64 = 1e-9;
-/// Gap at a loop of hinges that paper closes by bending a little, m. Chosen: what a reversed tail or
-/// a crimp of a few degrees asks for, and no more than a hand sees.
-const GIVES_M: f64 = 1e-3;
-
 /// A crease whose sides the pose leaves a little apart: the paper bends to close it.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Bent {
@@ -447,64 +445,6 @@ fn place_child(
         depth: parent.depth + 1,
         crease: hinge.crease,
     })
-}
-
-/// Every posed hinge must still join its two faces, but for what paper gives. Tells the widest gap
-/// of each crease where it gives.
-fn check_closure(
-    folded: &Folded,
-    angles: &[HingeAngle],
-    clusters: &Clusters,
-    placed: &[Placed],
-) -> Result<Vec<Bent>, PoseError> {
-    let mut widest = vec![0.0_f64; angles.len()];
-    for &(h, item) in &clusters.posed {
-        let hinge = &folded.hinges[h];
-        for t in folded.hinge_on_table(hinge) {
-            let [a, b] = hinge
-                .faces
-                .map(|f| placed[clusters.of_face[f]].to_datum * Point3::new(t.x, t.y, 0.0));
-            widest[item] = widest[item].max((a - b).norm());
-        }
-    }
-    let gaps = angles.iter().zip(widest).filter(|(_, gap_m)| *gap_m > CLOSURE_M);
-    gaps.map(|(angle, gap_m)| {
-        let (crease, span) = (angle.crease.clone(), angle.span.clone());
-        if gap_m > GIVES_M {
-            return Err(PoseError::Torn { crease, gap_mm: gap_m * 1e3, closes: None, span });
-        }
-        Ok(Bent { crease, gap_m, span })
-    })
-    .collect()
-}
-
-/// Adds to a refused pose how far the keel can be opened instead, if that closes it.
-fn with_a_way_out(
-    error: PoseError,
-    folded: &Folded,
-    angles: &[HingeAngle],
-    clusters: &Clusters,
-) -> PoseError {
-    let (PoseError::Torn { crease, gap_mm, span, .. }, Some(keel)) = (&error, clusters.keel) else {
-        return error;
-    };
-    let closes = |deg: u32| {
-        let mut angles = angles.to_vec();
-        angles[keel].angle_rad = f64::from(deg).to_radians();
-        let placed = place(folded, &angles, clusters, 0.0);
-        placed.is_ok_and(|(p, _)| check_closure(folded, &angles, clusters, &p).is_ok())
-    };
-    let said = angles[keel].angle_rad.to_degrees().max(0.0) as u32;
-    if angles[keel].kind != PoseKind::Opens || !closes(0) {
-        return error;
-    }
-    let (mut deg, mut torn) = (0, said + 1);
-    while torn - deg > 1 {
-        let middle = (deg + torn) / 2;
-        *(if closes(middle) { &mut deg } else { &mut torn }) = middle;
-    }
-    let closes = Some(Closes { keel: angles[keel].crease.clone(), deg });
-    PoseError::Torn { crease: crease.clone(), gap_mm: *gap_mm, closes, span: span.clone() }
 }
 
 impl Posed {
