@@ -2,7 +2,8 @@
 //!
 //! Marks are pinched at the edges of the sheet. Three folds make new ones from old: halving the
 //! stretch between two marks; laying a short edge along a long one, which carries its length over;
-//! and bringing a corner onto a mark of the far edge, whose moved edge then crosses the near one
+//! and bringing a corner onto a mark of another edge, when the fold meets an edge of the sheet, or
+//! the moved edge crosses one
 //! (K. Haga's construction of thirds and others, here on sheets of any shape: K. Haga, "Origamics:
 //! Mathematical Explorations through Paper Folding", World Scientific 2008).
 
@@ -33,6 +34,12 @@ enum Fold {
     /// bottom edge then crosses the left one; or the same with the sheet turned: the corner at the
     /// top left onto a mark of the right edge.
     Corner(Along, f64),
+    /// The same fold, where its crease meets the right edge, or the top one.
+    Crease(Along, f64),
+    /// The corner at the bottom right onto a mark of the left edge: the crease meets the bottom
+    /// edge; or, the sheet turned, the corner at the top left onto a mark of the bottom edge: the
+    /// crease meets the left edge.
+    Across(Along, f64),
 }
 
 /// A mark and how it is made.
@@ -97,7 +104,9 @@ impl Search {
     /// Marks that one more fold can make.
     fn next(&self, made: &[Mark]) -> Vec<Mark> {
         let marks = |along: Along| {
-            let own = made.iter().filter(move |m| m.along == along).map(|m| m.at_m);
+            let own = made.iter().filter(move |m| m.along == along);
+            // Those on the far edges are not carried on.
+            let own = own.filter(|m| !matches!(m.fold, Fold::Crease(..))).map(|m| m.at_m);
             [0.0, self.length(along)].into_iter().chain(own).collect::<Vec<f64>>()
         };
         let [width, length] = self.sheet_m;
@@ -123,6 +132,22 @@ impl Search {
             let own = own.filter(|m| matches!(m.fold, Fold::Halve(..))).map(|m| m.at_m);
             own.collect::<Vec<f64>>()
         };
+        for (along, other, w, l) in [
+            (Along::Level, Along::Upright, width, length),
+            (Along::Upright, Along::Level, length, width),
+        ] {
+            for t in halved(along) {
+                // As far from the corner (w, 0) as from where it comes to lie, (t, l).
+                let at_m = ((w - t).powi(2) + l * l) / (2.0 * l);
+                out.push(Mark { along: other, at_m, fold: Fold::Crease(along, t) });
+                // As far from the corner (0, w) as from where it comes to lie, (t, 0), which is
+                // within the edge only where t is less than w.
+                if t < l && t < w {
+                    let at_m = (l * l - t * t) / (2.0 * l);
+                    out.push(Mark { along: other, at_m, fold: Fold::Across(along, t) });
+                }
+            }
+        }
         for t in halved(Along::Level) {
             // (width, 0) onto (t, length); the left edge is x = 0.
             out.extend(crossing([width, length], t).map(|at_m| Mark {
@@ -152,7 +177,9 @@ fn every_one_used(made: &[Mark]) -> bool {
         let Mark { along, at_m, .. } = made[i];
         made[i + 1..].iter().any(|later| match later.fold {
             Fold::Halve(on, a, b) => on == along && (a == at_m || b == at_m),
-            Fold::Corner(on, t) => on == along && t == at_m,
+            Fold::Corner(on, t) | Fold::Crease(on, t) | Fold::Across(on, t) => {
+                on == along && t == at_m
+            }
             Fold::Carry { .. } => false,
         })
     };
@@ -190,7 +217,9 @@ fn say(sheet_m: [f64; 2], marks: &[Mark]) -> String {
         Along::Level => "the mark".to_owned(),
     };
     let below = |at| {
-        let crossed = |m: &&Mark| matches!(m.fold, Fold::Corner(Along::Upright, _));
+        let crossed = |m: &&Mark| {
+            matches!(m.fold, Fold::Corner(Along::Upright, _) | Fold::Across(Along::Upright, _))
+        };
         before.iter().filter(crossed).any(|m| m.at_m == at)
     };
     let edge = |along, a, b| match along {
@@ -217,6 +246,26 @@ fn say(sheet_m: [f64; 2], marks: &[Mark]) -> String {
         Fold::Corner(Along::Level, t) => format!(
             "Bring the bottom right corner to {} on the top edge; pinch where the bottom edge now \
              crosses the left edge: {place}.",
+            name(Along::Level, t)
+        ),
+        Fold::Crease(Along::Level, t) => format!(
+            "Bring the bottom right corner to {} on the top edge; pinch where the fold meets the \
+             right edge: {place}.",
+            name(Along::Level, t)
+        ),
+        Fold::Crease(Along::Upright, t) => format!(
+            "Bring the top left corner to {} at the right edge; pinch where the fold meets the top \
+             edge: {place}.",
+            name(Along::Upright, t)
+        ),
+        Fold::Across(Along::Upright, t) => format!(
+            "Bring the bottom right corner to {} at the left edge; pinch where the fold meets the \
+             bottom edge: {place}.",
+            name(Along::Upright, t)
+        ),
+        Fold::Across(Along::Level, t) => format!(
+            "Bring the top left corner to {} on the bottom edge; pinch where the fold meets the \
+             left edge: {place}.",
             name(Along::Level, t)
         ),
         Fold::Corner(Along::Upright, t) => format!(
@@ -254,6 +303,33 @@ mod tests {
             let image = [-k * nx, y - k * ny];
             assert!(image[1].abs() < 1e-12, "it came from the bottom edge: {image:?}");
             assert!((0.0..=w).contains(&image[0]), "{image:?}");
+        }
+    }
+
+    #[test]
+    fn every_mark_is_as_far_from_a_corner_before_and_after() {
+        // A crease is the set of places equally far from a corner and from where it goes: every
+        // mark made on a crease is checked against that, on sheets of several shapes.
+        for sheet_m in [[0.21, 0.297], [0.2159, 0.2794], [0.15, 0.15], [0.297, 0.21]] {
+            let [w, h] = sheet_m;
+            let search = Search { sheet_m, along: Along::Level, at_m: 0.0, best: None };
+            let half = |along, length: f64| Mark {
+                along,
+                at_m: length / 2.0,
+                fold: Fold::Halve(along, 0.0, length),
+            };
+            let made = [half(Along::Level, w), half(Along::Upright, h)];
+            for mark in search.next(&made) {
+                let (corner, to, at) = match mark.fold {
+                    Fold::Crease(Along::Level, t) => ([w, 0.0], [t, h], [w, mark.at_m]),
+                    Fold::Crease(Along::Upright, t) => ([0.0, h], [w, t], [mark.at_m, h]),
+                    Fold::Across(Along::Upright, t) => ([w, 0.0], [0.0, t], [mark.at_m, 0.0]),
+                    Fold::Across(Along::Level, t) => ([0.0, h], [t, 0.0], [0.0, mark.at_m]),
+                    _ => continue,
+                };
+                let far = |p: [f64; 2]| (p[0] - at[0]).hypot(p[1] - at[1]);
+                assert!((far(corner) - far(to)).abs() < 1e-12, "{mark:?} on {sheet_m:?}");
+            }
         }
     }
 

@@ -9,7 +9,7 @@ use std::collections::HashMap;
 use plumbfold::design::ast::*;
 use plumbfold::design::eval::Values;
 use plumbfold::fold::exec::{FoldRun, StepKind, StepRecord};
-use plumbfold::numeric::geom::{SheetPoint, TablePoint, Vec2, edges};
+use plumbfold::numeric::geom::{SheetPoint, TablePoint, Vec2, centroid, edges};
 use plumbfold::pipeline::FoldOutcome;
 use plumbfold_draw::text::{decimals, mm};
 
@@ -275,22 +275,43 @@ impl Speaker<'_> {
         }
     }
 
-    /// Which layers move, where the step does not say so and others lie there that stay.
+    /// Which layers move, where the step does not say so and others lie on or under them that
+    /// stay.
     fn not_all(&self, verb: FoldVerb) -> Option<String> {
         let pass = self.record.passes.first()?;
-        let model = self.places.model();
-        // A millimetre beside the crease, on the side that moves.
-        let at = pass.line.at + pass.line.dir.perp() * 1e-3;
-        let here = |f: &usize| {
-            let outline = model.table_polygon(*f);
-            edges(&outline).all(|(a, b)| (b - a).cross(at - a) > 0.0)
+        let (before, after) = (self.places.model(), &self.record.after);
+        // Each piece of paper after the step: where it lay, and whether it went.
+        let pieces: Vec<(TablePoint, bool)> = (0..after.faces.len())
+            .filter_map(|f| {
+                let middle = centroid(&after.faces[f].polygon);
+                let old = before.faces_at(middle).next()?;
+                let went = !before.faces[old].placement.near(&after.faces[f].placement);
+                Some((before.faces[old].placement.apply(middle), went))
+            })
+            .filter(|(at, _)| pass.line.side(*at) > 0.0)
+            .collect();
+        let layers = |at: TablePoint, went: bool| {
+            let over = (0..after.faces.len()).filter(|&f| {
+                let middle = centroid(&after.faces[f].polygon);
+                let Some(old) = before.faces_at(middle).next() else { return false };
+                let placement = &before.faces[old].placement;
+                let outline = after.faces[f].polygon.iter().map(|&p| placement.apply(p));
+                let mut outline: Vec<TablePoint> = outline.collect();
+                if placement.det() < 0.0 {
+                    outline.reverse();
+                }
+                placement.near(&after.faces[f].placement) != went
+                    && edges(&outline).all(|(a, b)| (b - a).cross(at - a) > -1e-9)
+            });
+            over.count()
         };
-        let all = (0..model.faces.len()).filter(here).count();
-        if pass.layers_bent == 0 || pass.layers_bent >= all {
+        let covered = |at: &TablePoint| layers(*at, false) > 0;
+        if !pieces.iter().any(|(at, went)| *went && covered(at)) {
             return None;
         }
+        let moved = pieces.iter().filter(|(_, went)| *went).map(|(at, _)| layers(*at, true));
         let which = if verb == FoldVerb::Mountain { "bottom" } else { "top" };
-        Some(match pass.layers_bent {
+        Some(match moved.max().unwrap_or(1) {
             1 => format!("Take only the {which} layer."),
             n => format!("Take only the {n} layers at the {which}."),
         })

@@ -147,7 +147,7 @@ pub fn without_ruler(lesson: &Lesson<'_>) -> Vec<String> {
         let folds = recipe.folds.join(" ");
         out.push(format!("Step {step}, {what}: {folds} That is the place, {near}."));
     }
-    if !ruler.is_empty() {
+    if !ruler.is_empty() && !out.is_empty() {
         out.push(format!(
             "Step {}: three folds come no nearer than half a millimetre; use the ruler.",
             ruler.join(", ")

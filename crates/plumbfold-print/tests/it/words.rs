@@ -65,6 +65,23 @@ fn the_first_fold_of_a_dart_is_said_as_one_says_it() {
 }
 
 #[test]
+fn layers_that_stay_are_spoken_of_and_only_those() {
+    // Scow's loose edge is folded up from a sheet that stays: one layer, then the two of the roll.
+    let scow = text("scow");
+    let plane = balanced(&scow);
+    let said: Vec<String> = lesson(&plane, &scow).said.iter().map(|s| s.text()).collect();
+    assert!(!said[0].contains("Take only"), "{}", said[0]);
+    assert!(said[1].contains("Take only the top layer."), "{}", said[1]);
+    assert!(said[2].contains("Take only the 2 layers at the top."), "{}", said[2]);
+    // A dart's corners and its halving leave nothing lying there.
+    let dart = text("marlinspike");
+    let plane = balanced(&dart);
+    for said in lesson(&plane, &dart).said {
+        assert!(!said.text().contains("Take only"), "{}", said.text());
+    }
+}
+
+#[test]
 fn a_length_that_folds_find_is_told_how_and_within_half_a_millimetre() {
     let text = text("tiller");
     let plane = balanced(&text);
