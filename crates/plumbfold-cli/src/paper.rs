@@ -2,6 +2,7 @@
 
 use std::path::Path;
 
+use plumbfold_print::booklet::Layout;
 use plumbfold_print::page::Paper;
 use plumbfold_print::pdf::PdfError;
 
@@ -33,6 +34,24 @@ impl PaperName {
         let letter =
             [[w, h], [h, w]].iter().any(|s| (0..2).all(|k| (s[k] - sheet_mm[k]).abs() < 0.5));
         asked.map_or(if letter { Paper::LETTER } else { Paper::A4 }, Self::paper)
+    }
+}
+
+/// Options of booklets.
+#[derive(clap::Args)]
+pub struct PageOptions {
+    /// Paper of the pages
+    #[arg(long, value_name = "PAPER", default_value = "a4")]
+    pub paper: PaperName,
+    /// Steps on a page, 2 to 9
+    #[arg(long, value_name = "N", default_value_t = 6, value_parser = clap::value_parser!(u8).range(2..=9))]
+    per_page: u8,
+}
+
+impl PageOptions {
+    /// How steps are laid out.
+    pub fn layout(&self) -> Layout {
+        Layout::for_steps(usize::from(self.per_page))
     }
 }
 

@@ -100,6 +100,7 @@ fn on(hinge: &Hinge, p: SheetPoint) -> bool {
     (a.distance(p) + p.distance(b) - a.distance(b)).abs() < 1e-6
 }
 
-fn inside(outline: &[TablePoint], p: TablePoint) -> bool {
-    outline.len() > 2 && edges(outline).all(|(a, b)| (b - a).cross(p - a) > 0.0)
+/// Whether a place lies inside a convex outline, off its edges.
+pub(crate) fn inside(outline: &[TablePoint], p: TablePoint) -> bool {
+    outline.len() > 2 && edges(outline).all(|(a, b)| (b - a).cross(p - a) > 1e-7 * (b - a).norm())
 }

@@ -130,19 +130,8 @@ fn seen_on_back(run: &FoldRun) -> bool {
             }
             let at = before.faces[carrier].placement.apply(middle);
             let over = (0..before.faces.len())
-                .any(|f| ranks[f] > ranks[carrier] && within(&before.table_polygon(f), at));
+                .any(|f| ranks[f] > ranks[carrier] && guides::inside(&before.table_polygon(f), at));
             !over
         })
-    })
-}
-
-fn within(
-    outline: &[plumbfold::numeric::geom::TablePoint],
-    p: plumbfold::numeric::geom::TablePoint,
-) -> bool {
-    let n = outline.len();
-    (0..n).all(|i| {
-        let (a, b) = (outline[i], outline[(i + 1) % n]);
-        (b - a).cross(p - a) > 1e-7 * (b - a).norm()
     })
 }

@@ -2,6 +2,7 @@
 //! runs, which layers, and what follows. Made from the step and from the model it is made on,
 //! never from the design's own names, which only its author knows.
 
+mod collapses;
 mod places;
 
 use std::collections::HashMap;
@@ -210,7 +211,7 @@ impl Speaker<'_> {
             FoldLine::Along(l) => {
                 let line = self.places.line(l);
                 if self.halves() && mountain {
-                    format!("Fold the model in half along {line}: {part} goes behind")
+                    format!("Fold the model in half along {line}, {part} going behind")
                 } else if self.halves() {
                     format!("Fold the model in half {way} along {line}")
                 } else {
@@ -369,111 +370,6 @@ impl Speaker<'_> {
         vec![format!("Fold the strip along the edge {way}, {by} wide, and crease.")]
     }
 
-    fn collapse(&mut self, step: &CollapseStep) -> Vec<String> {
-        let mut out = match &step.kind {
-            CollapseKind::InsideReverse(r) => {
-                let (tip, line) = (self.places.point(&r.tip), self.crease(&r.line));
-                vec![
-                    format!("Crease {line}, to the front and to the back, and open again."),
-                    format!(
-                        "Spread the two halves a little and push {tip} in between them, so \
-                             that it turns inside out; press it flat."
-                    ),
-                ]
-            }
-            CollapseKind::OutsideReverse(r) => {
-                let (tip, line) = (self.places.point(&r.tip), self.crease(&r.line));
-                vec![
-                    format!("Crease {line}, to the front and to the back, and open again."),
-                    format!(
-                        "Spread the two halves and wrap {tip} round the outside of both; \
-                             press it flat."
-                    ),
-                ]
-            }
-            CollapseKind::OpenSink(r) => {
-                let (tip, line) = (self.places.point(&r.tip), self.crease(&r.line));
-                vec![
-                    format!("Crease {line}, both ways, and open the model there."),
-                    format!("Push {tip} in, so that it turns inside out; press it flat."),
-                ]
-            }
-            CollapseKind::Petal(r) => {
-                let (tip, line) = (self.places.point(&r.tip), self.crease(&r.line));
-                vec![format!(
-                    "Lift {tip} of the top layer, folding {line}; the sides come in by \
-                              themselves. Press it flat."
-                )]
-            }
-            CollapseKind::Crimp(tip, a, b) => {
-                let (tip, a, b) = (self.places.point(tip), self.crease(a), self.crease(b));
-                vec![format!(
-                    "Crease {a} and {b}. Open the halves and push {tip} in and out again \
-                              along the two creases; press it flat."
-                )]
-            }
-            CollapseKind::Pleat(tip, a, b) => {
-                let (tip, a, b) = (self.places.point(tip), self.crease(a), self.crease(b));
-                vec![format!("Fold {tip} over {a}, and back again {b}.")]
-            }
-            CollapseKind::Squash { spine, onto, hinge } => {
-                let (spine, onto) = (self.places.line(spine), self.places.line(onto));
-                let hinge = self.places.point(hinge);
-                vec![format!(
-                    "Open the flap and squash it flat, so that {spine} comes to lie on \
-                              {onto}; {hinge} stays where it is."
-                )]
-            }
-            CollapseKind::RabbitEar { corners, towards } => {
-                let towards = self.places.point(towards);
-                let ear = self.places.point(&corners[0]);
-                vec![format!(
-                    "Pinch {ear} into an ear: crease the three lines that halve the \
-                              corners, bring the sides together and lay the ear towards {towards}."
-                )]
-            }
-            CollapseKind::WaterbombBase(part) => {
-                let square = square(part.node);
-                vec![
-                    format!(
-                        "In the {square}, crease both slanting lines from corner to corner, \
-                             and behind them the level line through their crossing."
-                    ),
-                    "Push the two sides in at the level line and bring the top down: it falls \
-                     flat as a triangle."
-                        .to_owned(),
-                ]
-            }
-            CollapseKind::PreliminaryBase(part) => {
-                let square = square(part.node);
-                vec![format!(
-                    "In the {square}, crease the upright and the level line, and behind \
-                              them both slanting lines. Bring the corners together: it falls flat \
-                              as a smaller square."
-                )]
-            }
-            CollapseKind::Swivel { edge, onto, hinge } => {
-                let (edge, onto) = (self.places.line(edge), self.places.line(onto));
-                let hinge = self.places.point(hinge);
-                vec![format!("Swing {edge} round {hinge} to {onto}, and flatten what rises.")]
-            }
-            CollapseKind::Tuck { flap, under, line } => {
-                let (flap, line) = (self.places.point(flap), self.crease(line));
-                let under = self.places.point(under);
-                vec![format!("Fold {flap} {line} and tuck it under the flap with {under}.")]
-            }
-            CollapseKind::Creases { .. } => {
-                vec![
-                    "Fold all the marked creases at once, the way the lines show, and press the \
-                      model flat."
-                        .to_owned(),
-                ]
-            }
-        };
-        out.extend(again(step.sides, false));
-        out
-    }
-
     /// Where the crease of a reverse fold and the like runs.
     fn crease(&mut self, line: &Spanned<FoldLine>) -> String {
         match &line.node {
@@ -507,13 +403,5 @@ fn again(sides: Sides, halves: bool) -> Option<String> {
         (Sides::Both, true) | (Sides::Behind, _) => {
             Some("Turn over and do the same with the half behind.".to_owned())
         }
-    }
-}
-
-fn square(part: SquarePart) -> &'static str {
-    match part {
-        SquarePart::Whole => "square",
-        SquarePart::Top => "square at the top",
-        SquarePart::Bottom => "square at the bottom",
     }
 }

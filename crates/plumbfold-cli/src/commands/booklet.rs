@@ -1,12 +1,12 @@
 use std::path::PathBuf;
 
-use plumbfold_print::booklet::{Layout, Lesson};
+use plumbfold_print::booklet::Lesson;
 use plumbfold_print::{collection, pdf};
 
 use crate::design_file::DesignFile;
 use crate::error::Error;
 use crate::options::Global;
-use crate::paper::{self, PaperName};
+use crate::paper::{self, PageOptions};
 use crate::progress;
 use crate::system::System;
 
@@ -24,12 +24,8 @@ pub struct Booklet {
     /// File to write, .pdf
     #[arg(short, long, value_name = "FILE", default_value = "out/booklet.pdf")]
     output: PathBuf,
-    /// Paper of the pages
-    #[arg(long, value_name = "PAPER", default_value = "a4")]
-    paper: PaperName,
-    /// Steps on a page, 2 to 9
-    #[arg(long, value_name = "N", default_value_t = 6, value_parser = clap::value_parser!(u8).range(2..=9))]
-    per_page: u8,
+    #[command(flatten)]
+    pages: PageOptions,
     /// Write over a file that is there, even one that is not ours
     #[arg(long)]
     force: bool,
@@ -55,8 +51,8 @@ impl Booklet {
         for (file, plane) in &planes {
             lessons.push(Lesson::new(file.folded(plane, system)?, plane, &file.source.text));
         }
-        let layout = Layout::for_steps(usize::from(self.per_page));
-        let pages = collection::pages(&lessons, self.paper.paper(), layout);
+        let layout = self.pages.layout();
+        let pages = collection::pages(&lessons, self.pages.paper.paper(), layout);
         let bytes = pdf::write("Planes to fold", &pages).map_err(paper::failed)?;
         paper::write(system, &self.output, &bytes, self.force)?;
         system.message(&format!("{}: {} pages written\n", self.output.display(), pages.len()));

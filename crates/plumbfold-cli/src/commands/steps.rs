@@ -1,12 +1,12 @@
 use std::path::{Path, PathBuf};
 
-use plumbfold_print::booklet::{Layout, Lesson};
+use plumbfold_print::booklet::Lesson;
 use plumbfold_print::{html, pdf};
 
 use crate::design_file::DesignFile;
 use crate::error::Error;
 use crate::options::Global;
-use crate::paper::{self, PaperName};
+use crate::paper::{self, PageOptions};
 use crate::system::System;
 
 /// Print folding instructions: every step before and after, and what to do
@@ -27,12 +27,8 @@ pub struct Steps {
     /// File to write, .pdf or .html; default out/NAME-steps.pdf
     #[arg(short, long, value_name = "FILE")]
     output: Option<PathBuf>,
-    /// Paper of the pages
-    #[arg(long, value_name = "PAPER", default_value = "a4")]
-    paper: PaperName,
-    /// Steps on a page, 2 to 9
-    #[arg(long, value_name = "N", default_value_t = 6, value_parser = clap::value_parser!(u8).range(2..=9))]
-    per_page: u8,
+    #[command(flatten)]
+    pages: PageOptions,
     /// Write over a file that is there, even one that is not ours
     #[arg(long)]
     force: bool,
@@ -50,8 +46,8 @@ impl Steps {
         };
         let bytes = match paper::ending(&path).as_str() {
             "pdf" => {
-                let layout = Layout::for_steps(usize::from(self.per_page));
-                let pages = lesson.pages(self.paper.paper(), layout, "d", 1);
+                let layout = self.pages.layout();
+                let pages = lesson.pages(self.pages.paper.paper(), layout, "d", 1);
                 let title = format!("{}: folding steps", lesson.name);
                 pdf::write(&title, &pages).map_err(paper::failed)?
             }

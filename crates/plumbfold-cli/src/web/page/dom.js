@@ -46,6 +46,20 @@ export function picture(place, text, label) {
   place.replaceChildren(document.adoptNode(drawn));
 }
 
+/** A menu of buttons; it closes on Escape and when the reader goes elsewhere. */
+export function menu(summary, ...buttons) {
+  const whole = el('details', { className: 'menu' }, summary, el('div', {}, ...buttons));
+  for (const button of buttons) button.addEventListener('click', () => { whole.open = false; });
+  whole.addEventListener('keydown', (e) => {
+    if (e.key !== 'Escape' || !whole.open) return;
+    e.preventDefault();
+    whole.open = false;
+    summary.focus();
+  });
+  whole.addEventListener('focusout', (e) => { if (!whole.contains(e.relatedTarget)) whole.open = false; });
+  return whole;
+}
+
 /** Offers bytes or a text as a file. */
 export function download(name, content, mime) {
   const url = URL.createObjectURL(new Blob([content], { type: mime }));

@@ -1,7 +1,7 @@
 // Any picture on the page as a file. Colours of the page become plain colours, dark on light.
 
 import { bytes } from './api.js';
-import { download, el, svg } from './dom.js';
+import { download, el, menu, svg } from './dom.js';
 import { t } from './strings.js';
 import { emit, store } from './store.js';
 
@@ -15,20 +15,11 @@ export function offerPictures() {
 
 /** Two buttons that save the picture in `place`; `name()` tells what it shows. */
 export function saver(place, name) {
-  const button = (kind) => el('button', { onclick: () => { save(place, name(), kind); menu.open = false; } }, t(`picture.${kind}`));
-  const menu = el('details', { className: 'menu' },
-    el('summary', { 'aria-label': t('picture.save'), title: t('picture.save') },
-      svg('svg', { viewBox: '0 0 20 20', width: 20, height: 20, 'aria-hidden': 'true' },
-        svg('path', { d: 'M10 3v9m-4-3.5l4 4 4-4M3.5 16.5h13', fill: 'none', stroke: 'currentColor', 'stroke-width': 1.7, 'stroke-linecap': 'round', 'stroke-linejoin': 'round' }))),
-    el('div', {}, button('svg'), button('png')));
-  menu.addEventListener('keydown', (e) => {
-    if (e.key !== 'Escape' || !menu.open) return;
-    e.preventDefault();
-    menu.open = false;
-    menu.firstChild.focus();
-  });
-  menu.addEventListener('focusout', (e) => { if (!menu.contains(e.relatedTarget)) menu.open = false; });
-  return menu;
+  const button = (kind) => el('button', { onclick: () => save(place, name(), kind) }, t(`picture.${kind}`));
+  return menu(el('summary', { 'aria-label': t('picture.save'), title: t('picture.save') },
+    svg('svg', { viewBox: '0 0 20 20', width: 20, height: 20, 'aria-hidden': 'true' },
+      svg('path', { d: 'M10 3v9m-4-3.5l4 4 4-4M3.5 16.5h13', fill: 'none', stroke: 'currentColor', 'stroke-width': 1.7, 'stroke-linecap': 'round', 'stroke-linejoin': 'round' }))),
+  button('svg'), button('png'));
 }
 
 async function save(place, what, kind) {

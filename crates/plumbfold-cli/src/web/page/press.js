@@ -1,7 +1,7 @@
 // What the plane in the words can be printed as: pages for folding, models for machines.
 
 import { bytes } from './api.js';
-import { $, download, el } from './dom.js';
+import { $, download, el, menu } from './dom.js';
 import { t } from './strings.js';
 import { emit, store } from './store.js';
 
@@ -15,17 +15,10 @@ const KINDS = {
 
 /** A menu beside the button that saves the text. */
 export function startPress() {
-  const button = (what) => el('button', { onclick: () => { menu.open = false; print(what); } }, t(`press.${what}`));
-  const menu = el('details', { className: 'menu', id: 'press' },
-    el('summary', {}, t('press.title')), el('div', {}, ...Object.keys(KINDS).map(button)));
-  menu.addEventListener('keydown', (e) => {
-    if (e.key !== 'Escape' || !menu.open) return;
-    e.preventDefault();
-    menu.open = false;
-    menu.firstChild.focus();
-  });
-  menu.addEventListener('focusout', (e) => { if (!menu.contains(e.relatedTarget)) menu.open = false; });
-  $('export-text').before(menu);
+  const button = (what) => el('button', { onclick: () => print(what) }, t(`press.${what}`));
+  const prints = menu(el('summary', {}, t('press.title')), ...Object.keys(KINDS).map(button));
+  prints.id = 'press';
+  $('export-text').before(prints);
 }
 
 async function print(what) {
