@@ -12,8 +12,10 @@ fn advised(d: &Diagnostic) -> Vec<&str> {
 }
 
 /// First words of lines that fold.
-const VERBS: [&str; 9] =
-    ["valley", "mountain", "crease", "tuck", "inside", "outside", "swivel", "squash", "unfold"];
+const VERBS: [&str; 10] = [
+    "mark", "valley", "mountain", "crease", "tuck", "inside", "outside", "swivel", "squash",
+    "unfold",
+];
 
 fn lines_of(text: &str, d: &Diagnostic) -> (usize, usize) {
     let start = text[..d.span.start].rfind('\n').map_or(0, |i| i + 1);
@@ -155,7 +157,7 @@ within_two_tries! {
         bottom left corner\n\
         mark stem = crossing of brow and centre\n\
         valley horn onto centre, hinged at stem, call it l\nunfold\n\
-        tuck horn under top middle horn onto centre, hinged at stem, both sides\npose flat\n"
+        tuck horn under top edge horn onto centre, hinged at stem, both sides\npose flat\n"
         .to_owned();
     a_flap_to_be_squashed "sheet A4 upright\ncrease left edge onto right edge, call it centre\n\
         valley top edge onto right edge, call it diag\nunfold\n\
@@ -174,7 +176,7 @@ within_two_tries! {
         crease left edge onto right edge, call it centre\n\
         valley top left corner onto centre, hinged at top middle, both sides, call it shoulder\n\
         valley top middle onto 3/8 along centre, call it brow\n\
-        mark horn = crossing of brow and shoulder\n\
+        mark horn = crossing of brow and left edge\n\
         mark peak = crossing of brow and centre\n\
         tuck horn under top middle horn onto centre, hinged at peak, both sides, call it cheek\n\
         mountain along centre\n\

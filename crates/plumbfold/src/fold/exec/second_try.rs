@@ -47,9 +47,7 @@ impl Runner<'_> {
         let (way, mut trial) = if let Step::Mark(..) = step.node {
             // Of the places there are, the one with which most of what follows folds.
             let reached = |(_, trial): &(Step, Self)| {
-                let mut trial = trial.trial(0);
-                let _ = trial.all(rest, 0);
-                trial.steps.len()
+                trial.clone().all(rest, 0).map_or_else(|fault| reached(&fault), |()| usize::MAX)
             };
             ways.map(|way| (reached(&way), way)).reduce(|a, b| if b.0 > a.0 { b } else { a })?.1
         } else {
@@ -103,6 +101,15 @@ impl Runner<'_> {
             }
             _ => Vec::new(),
         }
+    }
+}
+
+/// How many steps fold before a fault without a second try.
+fn reached(fault: &FoldError) -> usize {
+    match (&fault.then, &fault.second_try) {
+        (Some(next), _) => reached(next),
+        (None, Some(_)) => usize::MAX,
+        (None, None) => fault.step,
     }
 }
 

@@ -320,3 +320,34 @@ fn areas_of_a_halved_sheet() {
     let model = folded("valley left edge onto right edge");
     assert_eq!(model.faces.iter().map(|f| area(&f.polygon)).fold(0.0, f64::max), 0.03);
 }
+
+#[test]
+fn corners_that_are_there_now_can_be_named() {
+    let doors = "crease left edge onto right edge, call it centre\n\
+        valley left edge onto centre, both sides, call it door\n";
+    let by_name = folded(&format!(
+        "{doors}valley top end of door onto centre, hinged at top middle, both sides"
+    ));
+    let by_place = folded(&format!(
+        "{doors}valley top left corner of model onto centre, hinged at top middle, both sides"
+    ));
+    assert_eq!(by_name, by_place);
+    assert_mirrored(&by_place);
+    // The top edge lies level, so no one corner is the top one.
+    let (why, _) = problem("valley top corner of model onto bottom middle");
+    assert!(matches!(why, Problem::WhichCorner { .. }), "{why:?}");
+}
+
+#[test]
+fn rolls_take_layers_and_both_sides() {
+    let rolled = folded(
+        "crease left edge onto right edge, call it centre\n\
+         roll left edge 2 times by 10 mm, both sides, call it hem",
+    );
+    assert_mirrored(&rolled);
+    assert_eq!((lies(&rolled, 0.0, 0.0), rolled.faces.len()), ((20.0, 0.0), 6));
+    // Rolled not at all, its name is the edge.
+    let none =
+        "let n = 0\nroll top edge n times by 10 mm, call it front\nvalley front over by 20 mm";
+    assert_eq!(lies(&folded(none), 0.0, 300.0), (0.0, 260.0));
+}

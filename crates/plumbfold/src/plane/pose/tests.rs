@@ -119,3 +119,50 @@ fn poses_that_cannot_be_taken() {
     let (message, _) = first_message(plane(&format!("{KEELED}pose wing dihedral 0 deg\n")));
     assert!(message.contains("keel"), "{message}");
 }
+
+/// A band folded down, corners folded in over it, and wings creased from the nose itself: the band
+/// leaves a scrap of keel that hangs on the wing alone.
+const FROM_THE_NOSE: &str = "sheet A4 upright\ncreep off\n\
+    crease left edge onto right edge, call it centre\n\
+    valley top edge over by 13 mm\n\
+    valley (0 mm, 284 mm) onto centre, hinged at (105 mm, 284 mm), both sides\n\
+    mountain along centre\n\
+    valley near half through (119 mm, 0 mm) and (105 mm, 284 mm), both sides, call it wing\n";
+
+#[test]
+fn paper_on_one_side_of_a_crease_moves_as_one() {
+    for opens in [0, 8] {
+        let pose = format!("pose centre opens {opens} deg, wing dihedral 5 deg\n");
+        let b = balance(&format!("{FROM_THE_NOSE}{pose}"), &Settings::default()).unwrap();
+        let bent = b.source.folded().unwrap().warnings.len();
+        assert_eq!(bent, 0, "paper need not bend at {opens} deg");
+        // Nothing of the keel's two sides stands out beyond its opening, 15 mm up at most.
+        let keel = extent(&corners(&b, PanelKind::Keel), 1);
+        let out = 15.0 * (f64::from(opens).to_radians() / 2.0).sin() + 1e-6;
+        assert!(-out <= keel[0] && keel[1] <= out, "{keel:?}");
+    }
+}
+
+#[test]
+fn a_torn_pose_says_how_far_the_keel_may_open() {
+    let text = |opens: u32| {
+        format!(
+            "{KEELED}inside reverse bottom middle through 50 mm along centre from bottom middle \
+             and 15 mm along bottom edge from bottom middle\n\
+             pose centre opens {opens} deg, wing dihedral 0 deg\n"
+        )
+    };
+    let (message, help) = first_message(plane(&text(90)));
+    let help = help.unwrap();
+    let opens = help.split("`centre opens ").nth(1).and_then(|rest| rest.split(' ').next());
+    let opens: u32 = opens.unwrap().parse().unwrap();
+    assert!(message.contains("tear") && opens < 90, "{help}");
+    plane(&text(opens)).unwrap();
+    assert!(plane(&text(opens + 1)).is_err());
+}
+
+#[test]
+fn hinges_open_as_far_as_paper_can() {
+    let (message, _) = first_message(plane(&format!("{KEELED}pose centre opens 190 deg\n")));
+    assert!(message.contains("between 0 and 180"), "{message}");
+}
