@@ -1,18 +1,18 @@
-//! Remedies and hands: what a designer waits for.
+//! Remedies and tolerance: what a designer waits for.
 
 use std::path::Path;
 use std::time::Instant;
 
 use plumbfold::pipeline::{Settings, ThrowChange};
 use plumbfold::study::remedy::{mend, spoil};
-use plumbfold::study::tolerance::{Hands, tolerance};
+use plumbfold::study::tolerance::{Skill, tolerance};
 use plumbfold::verdict::aircraft::Conditions;
 
 use crate::table::Row;
 use crate::text_to_balance::balance;
 
 /// Planes folded and thrown for the measurement, of ten thousand promised.
-const HANDS: usize = 1000;
+const PLANES: usize = 1000;
 
 /// The promises: every shipped design mended, thrown harder than it can take, and ten thousand
 /// planes folded and thrown.
@@ -37,7 +37,7 @@ pub fn rows(root: &Path) -> Vec<Row> {
     let plane = balance(&text.expect("a design"));
     let began = Instant::now();
     let throw = plane.throw.into();
-    let thrown = tolerance(&plane, &throw, &conditions, &Hands::CAREFUL, HANDS, &|_, _| true);
+    let thrown = tolerance(&plane, &throw, &conditions, &Skill::CAREFUL, PLANES, &|_, _| true);
     let each = began.elapsed().as_secs_f64() / thrown.expect("a sound plane").outcomes.len() as f64;
     let row = |what, measured, limit| Row {
         what,

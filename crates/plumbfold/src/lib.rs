@@ -20,7 +20,7 @@
 //! let plane = analyse(text, &Settings::default(), &ThrowChange::default(), &Conditions::default())?;
 //! let balance_point_mm = plane.balanced.mass.behind_nose_m() * 1e3;
 //! assert!(140.0 < balance_point_mm && balance_point_mm < 180.0, "{balance_point_mm} mm");
-//! println!("{}: {}", plane.verdict.finding.behaviour.code(), plane.verdict.cause);
+//! println!("{}: {}", plane.behaviour().code(), plane.verdict.finding.sentence);
 //! # Ok::<(), plumbfold::Problems>(())
 //! ```
 

@@ -23,6 +23,7 @@ use crate::plane::pose;
 use crate::verdict::Behaviour;
 use crate::verdict::aircraft::{Aircraft, AnalysisError, Conditions};
 use crate::verdict::assess::Verdict;
+use crate::verdict::reasons::Reasons;
 
 /// What the caller changes about a design without touching its text.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -354,14 +355,20 @@ pub struct Analysed {
     pub glides: Vec<Glide>,
     /// The throw that was judged.
     pub throw: Throw,
-    /// What it does at that throw, how sure that is, and why.
+    /// What it does at that throw and how sure that is; [`Analysed::reasons`] say why.
     pub verdict: Verdict,
 }
 
 impl Analysed {
-    /// What it does at its throw.
+    /// What it most often does at its throw.
     pub fn behaviour(&self) -> Behaviour {
-        self.verdict.finding.behaviour
+        self.verdict.headline().behaviour
+    }
+
+    /// Why it does that. Costs some ten times the flights of the verdict.
+    pub fn reasons(&self, conditions: &Conditions) -> Reasons {
+        let bends = &self.balanced.airframe.trims;
+        self.aircraft.reasons(&self.verdict, &self.throw, bends, conditions)
     }
 
     /// Probability of a glide.

@@ -4,6 +4,7 @@
 pub mod usual;
 pub mod series;
 pub mod remedy;
+pub mod why;
 pub mod tolerance;
 pub mod best;
 pub mod trade_facts;

@@ -5,9 +5,11 @@
 
 pub mod path;
 pub mod behaviours;
+pub mod headline;
 pub mod bands;
 pub mod uncertainty;
 pub mod assess;
+pub mod reasons;
 pub mod aircraft;
 
 pub use behaviours::{ALL, judge};

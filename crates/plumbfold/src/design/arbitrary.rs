@@ -56,6 +56,8 @@ fn number() -> impl Strategy<Value = Expr> {
         Unit::GramPerM2,
         Unit::LbBond,
         Unit::MPerS,
+        Unit::FtPerS,
+        Unit::KmPerH,
     ]);
     let value = prop_oneof![(0u32..40).prop_map(f64::from), 0.0..1000.0];
     (value, unit).prop_map(|(n, u)| Expr::Number(n, u))

@@ -63,6 +63,10 @@ pub enum Unit {
     LbBond,
     /// Metres per second.
     MPerS,
+    /// Feet per second.
+    FtPerS,
+    /// Kilometres per hour.
+    KmPerH,
 }
 
 /// Arithmetic on quantities.

@@ -84,6 +84,9 @@ impl Unit {
             Self::GramPerM2 => (1e-3, Dimension::GRAMMAGE),
             Self::LbBond => (LB_BOND_KG_M2, Dimension::GRAMMAGE),
             Self::MPerS => (1.0, Dimension::SPEED),
+            // The international foot.
+            Self::FtPerS => (0.3048, Dimension::SPEED),
+            Self::KmPerH => (1.0 / 3.6, Dimension::SPEED),
         };
         Quantity { value, dimension }
     }
@@ -101,6 +104,8 @@ impl Unit {
             Self::GramPerM2 => "g/m2",
             Self::LbBond => "lb",
             Self::MPerS => "m/s",
+            Self::FtPerS => "ft/s",
+            Self::KmPerH => "km/h",
         }
     }
 }

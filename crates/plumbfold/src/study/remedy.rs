@@ -3,7 +3,8 @@
 //!
 //! A move is a family of edits of the design text, from nothing to as much as can be folded
 //! (`moves`, one file a kind). A trial folds, balances and flies the edited text (`trial`). A
-//! remedy is a move at its smallest sufficient amount; it is never shown unless it was flown.
+//! remedy is a move at its smallest sufficient amount; it is never shown unless it was flown, and
+//! unless the plane then glides clearly more often than before.
 
 pub mod aim;
 pub mod moves;
@@ -17,27 +18,31 @@ use crate::design::edit::{self, Edit};
 use crate::pipeline::{self, Analysed, Problems, Settings, ThrowChange};
 use crate::verdict::Behaviour;
 use crate::verdict::aircraft::Conditions;
-use moves::{Amounts, Move};
+use crate::verdict::headline::Probabilities;
+use moves::Move;
 use rayon::prelude::*;
-use std::cmp::Ordering;
 use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering::Relaxed};
 use trial::{Trial, try_text};
 
-/// Halvings between the last amount that failed and the first that worked: amounts are then known
-/// to a hundredth of a scan step or better, finer than a hand can fold.
-const HALVINGS: usize = 5;
-/// Changes closer in size than this, in steps of a hand, are alike.
-const TIE_STEPS: f64 = 0.5;
 /// Most decimals of a let set from outside, in its unit: a tenth of a micrometre.
 const DECIMALS: usize = 4;
 /// Most remedies given: more are not compared by anyone.
 pub const REMEDIES_MAX: usize = 8;
+/// Most moves told that do not mend it.
+const TRIED_MAX: usize = 5;
+/// Least gain in the probability of a glide that is worth a change. Chosen: one throw in ten.
+const GAIN_LEAST: f64 = 0.1;
+/// Probability of a glide that a step of a hand is worth: what a remedy achieves is weighed
+/// against what it costs. Chosen.
+const WORTH_OF_STEP: f64 = 0.02;
 
 /// One way to mend a plane.
 #[derive(Clone, Debug)]
 pub struct Remedy {
     /// Kind of move, a stable word: `let`, `trim`, `ballast`, `throw`, `band`, `tip`, …
     pub kind: &'static str,
+    /// The move without its amount, in words.
+    pub what: String,
     /// One sentence in the trade's words.
     pub sentence: String,
     /// The let it changes, if it is one.
@@ -52,8 +57,8 @@ pub struct Remedy {
     pub disturbance: f64,
     /// The plane after it.
     pub after: Analysed,
-    /// It glides with margin: also with balance, bend and throw a little off.
-    pub sure: bool,
+    /// It takes back something the text itself states: a clip, a bend, a bank of the hand.
+    pub undoes: bool,
     /// The whole design text after it.
     pub text: String,
 }
@@ -66,21 +71,20 @@ pub struct Tried {
     /// What it was, in words.
     pub what: String,
     /// What the plane does at the best amount.
-    pub behaviour: Option<Behaviour>,
-    /// Share of its flights that glide there.
-    pub share: f64,
+    pub probability: Probabilities,
 }
 
 /// Everything `mend` finds.
 #[derive(Clone, Debug)]
 pub struct Mended {
-    /// It glides with margin as it is: nothing was tried.
+    /// It glides and is on no edge: nothing was tried.
     pub sound: bool,
     /// The plane as it is.
     pub before: Analysed,
-    /// Remedies, the least disturbing first.
+    /// Remedies: those that take back what the text states, then those that achieve the most for
+    /// what they cost.
     pub remedies: Vec<Remedy>,
-    /// Moves that did not help, best first.
+    /// The moves that came closest without helping clearly, best first.
     pub tried: Vec<Tried>,
     /// The caller stopped the search before every move was tried.
     pub stopped: bool,
@@ -101,66 +105,42 @@ pub fn mend(
     let (text, settings) = settled(text, settings, change);
     let chain = Chain { settings, change: ThrowChange::default(), conditions };
     let before = chain.analyse(&text)?;
-    let start = chain.try_text(&text);
-    if start.as_ref().is_some_and(Trial::sure) {
-        return Ok(Mended {
-            sound: true,
-            before,
-            remedies: Vec::new(),
-            tried: Vec::new(),
-            stopped: false,
-        });
+    let mut mended =
+        Mended { sound: false, before, remedies: Vec::new(), tried: Vec::new(), stopped: false };
+    if sound(&mended.before) {
+        return Ok(Mended { sound: true, ..mended });
     }
-    let all = moves::all(&text, &before);
-    let (solved, stopped) = solve_all(&text, &all, &chain, progress);
-    let better = |t: &Trial| start.as_ref().is_none_or(|s| t.better_than(s));
-    let mut candidates: Vec<(&Move<'_>, f64, Trial)> = Vec::new();
-    let mut tried = Vec::new();
-    for (m, solved) in all.iter().zip(solved) {
-        match (solved.found, solved.best) {
-            (Some((amount, trial)), _) => candidates.push((m, amount, trial)),
-            // Not a glide with margin, but an improvement worth showing.
-            (None, Some((amount, trial))) if better(&trial) && trial.glides() => {
-                candidates.push((m, amount, trial));
-            }
-            (None, best) => tried.push(Tried {
-                kind: m.kind,
-                what: m.what.clone(),
-                behaviour: best.as_ref().map(|b| b.1.behaviour),
-                share: best.map_or(0.0, |b| b.1.share()),
-            }),
+    let all = moves::all(&text, &mended.before);
+    let (mut solved, stopped) = solve_all(&text, &all, &chain, progress);
+    mended.stopped = stopped;
+    solved.sort_by(|a, b| b.trial.share().total_cmp(&a.trial.share()));
+    let mut nth = 0..;
+    solved.retain(|s| nth.next().is_some_and(|n| n < REMEDIES_MAX + TRIED_MAX) || s.trial.sure());
+    // Told are only figures of whole counts.
+    let flown: Vec<Remedy> =
+        solved.into_par_iter().filter_map(|s| s.remedy(&text, &all, &chain)).collect();
+    let (mut remedies, mut tried) = (Vec::new(), Vec::new());
+    for remedy in flown {
+        if remedy.helps(&mended.before) {
+            remedies.push(remedy);
+            continue;
         }
+        let Remedy { kind, what, after, .. } = remedy;
+        tried.push(Tried { kind, what, probability: after.verdict.probability });
     }
-    let key = |c: &(&Move<'_>, f64, Trial)| (!c.2.sure(), c.0.disturbance(c.1));
-    candidates.sort_by(|a, b| {
-        let (a, b) = (key(a), key(b));
-        a.0.cmp(&b.0).then(a.1.total_cmp(&b.1))
-    });
-    tried.sort_by(|a, b| b.share.total_cmp(&a.share));
-    candidates.truncate(REMEDIES_MAX);
-    let mut remedies: Vec<Remedy> = candidates
-        .into_par_iter()
-        .filter_map(|(m, amount, trial)| {
-            let text = m.edited(&text, amount)?;
-            let after = chain.analyse(&text).ok()?;
-            Some(Remedy {
-                kind: m.kind,
-                sentence: m.said(amount),
-                changed_let: m.changed_let.clone(),
-                from: m.from,
-                to: m.to(amount),
-                unit: m.unit,
-                disturbance: m.disturbance(amount),
-                after,
-                sure: trial.sure(),
-                text,
-            })
-        })
-        .filter(|r| r.improves_on(&before))
-        .collect();
-    remedies.sort_by(Remedy::before);
+    let share = |t: &Tried| t.probability.of(Behaviour::Glides);
+    tried.sort_by(|a, b| share(b).total_cmp(&share(a)));
+    tried.truncate(TRIED_MAX);
+    remedies.sort_by(|a, b| b.undoes.cmp(&a.undoes).then(b.worth().total_cmp(&a.worth())));
+    remedies.truncate(REMEDIES_MAX);
     drop(all);
-    Ok(Mended { sound: false, before, remedies, tried, stopped })
+    (mended.remedies, mended.tried) = (remedies, tried);
+    Ok(mended)
+}
+
+/// It glides and is on no edge.
+pub fn sound(plane: &Analysed) -> bool {
+    plane.behaviour() == Behaviour::Glides && plane.verdict.headline().or.is_none()
 }
 
 /// The way from a text to its flight, the same for every trial.
@@ -179,7 +159,8 @@ impl Chain<'_> {
     }
 }
 
-/// Solves every move, many at a time; also whether it was stopped before the last.
+/// Solves every move, many at a time; also whether it was stopped before the last. Moves that
+/// cannot be folded or flown at any amount are left out.
 fn solve_all(
     text: &str,
     all: &[Move<'_>],
@@ -188,41 +169,61 @@ fn solve_all(
 ) -> (Vec<Solved>, bool) {
     let (done, stop) = (AtomicUsize::new(0), AtomicBool::new(false));
     let skipped = AtomicBool::new(false);
-    let one = |m: &Move<'_>| {
+    let one = |(which, m): (usize, &Move<'_>)| {
         if stop.load(Relaxed) {
             skipped.store(true, Relaxed);
-            return Solved::default();
+            return None;
         }
         let solved = solve(m, |amount| chain.try_text(&m.edited(text, amount)?));
         if !progress(done.fetch_add(1, Relaxed) + 1, all.len()) {
             stop.store(true, Relaxed);
         }
-        solved
+        solved.map(|(amount, trial)| Solved { which, amount, trial })
     };
-    let solved = all.par_iter().map(one).collect();
-    (solved, skipped.into_inner())
+    let solved: Vec<Option<Solved>> = all.par_iter().enumerate().map(one).collect();
+    (solved.into_iter().flatten().collect(), skipped.into_inner())
+}
+
+/// A move at its best amount.
+struct Solved {
+    which: usize,
+    amount: f64,
+    trial: Trial,
+}
+
+impl Solved {
+    fn remedy(&self, text: &str, all: &[Move<'_>], chain: &Chain<'_>) -> Option<Remedy> {
+        let (m, amount) = (&all[self.which], self.amount);
+        let text = m.edited(text, amount)?;
+        Some(Remedy {
+            kind: m.kind,
+            what: m.what.clone(),
+            sentence: m.said(amount),
+            changed_let: m.changed_let.clone(),
+            from: m.from,
+            to: m.to(amount),
+            unit: m.unit,
+            disturbance: m.disturbance(amount),
+            after: chain.analyse(&text).ok()?,
+            undoes: m.undoes,
+            text,
+        })
+    }
 }
 
 impl Remedy {
-    fn improves_on(&self, before: &Analysed) -> bool {
+    /// Worth doing: afterwards it glides more often than it does anything else, and clearly more
+    /// often than before.
+    pub fn helps(&self, before: &Analysed) -> bool {
+        let (then, now) = (&self.after.verdict.probability, &before.verdict.probability);
         self.after.behaviour() == Behaviour::Glides
-            && (before.behaviour() != Behaviour::Glides
-                || self.after.glide_probability() > before.glide_probability())
+            && then.clearly_more(Behaviour::Glides, now)
+            && then.of(Behaviour::Glides) - now.of(Behaviour::Glides) >= GAIN_LEAST
     }
 
-    /// Order of the list: sure ones first, then by how little they disturb; of changes that are
-    /// alike in size ([`Remedy::ties_with`]), the one that glides more surely.
-    fn before(&self, o: &Self) -> Ordering {
-        let size = |r: &Self| (r.disturbance / TIE_STEPS).round();
-        let sure = o.sure.cmp(&self.sure);
-        let size = size(self).total_cmp(&size(o));
-        sure.then(size).then(o.after.glide_probability().total_cmp(&self.after.glide_probability()))
-    }
-
-    /// As small a change as another, to what a hand can tell.
-    pub fn ties_with(&self, o: &Self) -> bool {
-        let size = |r: &Self| (r.disturbance / TIE_STEPS).round();
-        self.sure == o.sure && size(self) == size(o)
+    /// What it achieves, less what it costs.
+    fn worth(&self) -> f64 {
+        self.after.glide_probability() - WORTH_OF_STEP * self.disturbance
     }
 }
 
@@ -250,45 +251,31 @@ pub fn settled(text: &str, settings: &Settings, change: &ThrowChange) -> (String
     (text, Settings { sets: Vec::new(), ..settings.clone() })
 }
 
-#[derive(Default)]
-struct Solved {
-    found: Option<(f64, Trial)>,
-    best: Option<(f64, Trial)>,
-}
-
-/// The smallest amount at which the plane glides with margin: the first of the scan, then halved
-/// towards the last that failed.
-fn solve(m: &Move<'_>, try_amount: impl Fn(f64) -> Option<Trial>) -> Solved {
+/// The smallest amount a hand can make at which the plane glides with margin: the first of the
+/// scan, then halved towards the last that failed; where none does, the amount at which it glides
+/// most.
+fn solve(m: &Move<'_>, try_amount: impl Fn(f64) -> Option<Trial>) -> Option<(f64, Trial)> {
     let mut best: Option<(f64, Trial)> = None;
     let mut failed = 0.0;
     for &amount in m.amounts.list() {
         let Some(trial) = try_amount(amount) else { continue };
-        if trial.sure() {
-            let mut good = (amount, trial);
-            if matches!(m.amounts, Amounts::Continuous(_)) {
-                for _ in 0..HALVINGS {
-                    let middle = (failed + good.0) / 2.0;
-                    match try_amount(middle) {
-                        Some(t) if t.sure() => good = (middle, t),
-                        _ => failed = middle,
-                    }
-                }
+        if !trial.sure() {
+            if best.as_ref().is_none_or(|b| trial.share() > b.1.share()) {
+                best = Some((amount, trial));
             }
-            // Told amounts are rounded up to what a hand can set; the rounded plane is the one
-            // that counts.
-            let rounded = m.rounded_up(good.0);
-            let good = match try_amount(rounded) {
-                Some(t) if t.sure() => (rounded, t),
-                _ => good,
-            };
-            return Solved { found: Some(good), best: None };
+            failed = amount;
+            continue;
         }
-        if best.as_ref().is_none_or(|b| trial.better_than(&b.1)) {
-            best = Some((amount, trial));
+        let mut good = (amount, trial);
+        while let Some(middle) = m.between(failed, good.0) {
+            match try_amount(middle) {
+                Some(t) if t.sure() => good = (middle, t),
+                _ => failed = middle,
+            }
         }
-        failed = amount;
+        return Some(good);
     }
-    Solved { found: None, best }
+    best
 }
 
 #[cfg(test)]

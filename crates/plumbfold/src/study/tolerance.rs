@@ -1,12 +1,12 @@
-//! How far a plane may be folded wrong: many planes as hands would fold and throw them, what they
-//! do, and which fold's accuracy matters most.
+//! How far a plane may be folded wrong: many planes, each folded and thrown with the slips a
+//! folder makes, what they do, and which fold's accuracy matters most.
 //!
 //! What differs from plane to plane and from throw to throw is drawn; what is not known of the
 //! model itself is the verdict's business ([`crate::verdict::uncertainty`]) and left out here, as
 //! it is the same for every plane of a design.
 
 mod advice;
-mod hands;
+mod skill;
 
 use crate::air::{self, Adjustments, StripModel};
 use crate::design::ast::Span;
@@ -22,8 +22,8 @@ use crate::verdict::uncertainty::JUDGED_EVERY_S;
 use crate::verdict::{Behaviour, Path, judge};
 
 pub use advice::{Keep, advice};
-pub use hands::Hands;
-use hands::{Drawn, Input};
+pub use skill::Skill;
+use skill::{Drawn, Input};
 
 /// Planes folded and thrown unless asked otherwise: a share of one half is then known to 1.5 %,
 /// and sensitivity indices to some 10 %.
@@ -113,12 +113,12 @@ impl What {
     }
 }
 
-/// What many hands make of a design.
+/// What becomes of a design when it is folded and thrown many times.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Tolerance {
     /// Every plane folded and thrown.
     pub outcomes: Vec<Outcome>,
-    /// What the hands do, the one that matters most to the distance first.
+    /// What the folder does, the one that matters most to the distance first.
     pub cares: Vec<Care>,
     /// The caller stopped before all were thrown.
     pub stopped: bool,
@@ -139,7 +139,7 @@ impl Tolerance {
     }
 }
 
-/// Folds and throws a design some `draws` times, as `hands` would: at least one pair for each
+/// Folds and throws a design some `draws` times, with so much `skill`: at least one pair for each
 /// input, see [`sensitivity::sample`]. The same seed of the conditions gives the same answer on any
 /// number of threads. `progress` is told how many pairs of how many are done and may stop the rest.
 ///
@@ -149,18 +149,18 @@ pub fn tolerance(
     plane: &Balanced,
     throw: &Throw,
     conditions: &Conditions,
-    hands: &Hands,
+    skill: &Skill,
     draws: usize,
     progress: &(impl Fn(usize, usize) -> bool + Sync),
 ) -> Result<Tolerance, Problems> {
     pipeline::aircraft(plane, &conditions.air, throw.speed_m_s)?;
     let folded = plane.source.clone().into_folded()?;
-    let inputs = hands::inputs(&folded.run);
+    let inputs = skill::inputs(&folded.run);
     let groups: Vec<_> = inputs.iter().map(|i| i.range.clone()).collect();
     let base = (draws.clamp(1, DRAWS_MAX) / (groups.len() + 2)).max(1);
     let maker = Maker { folded: &folded, throw, conditions };
     let one =
-        |u: &[f64]| maker.outcome(&Drawn::new(&inputs, hands, u)).unwrap_or(Outcome::NOT_FOLDED);
+        |u: &[f64]| maker.outcome(&Drawn::new(&inputs, skill, u)).unwrap_or(Outcome::NOT_FOLDED);
     let sample = sensitivity::sample(one, &groups, base, conditions.seed, progress);
     let outcomes: Vec<Outcome> = sample.values().copied().collect();
     let stopped = outcomes.len() < base * (groups.len() + 2);

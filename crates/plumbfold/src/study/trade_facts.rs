@@ -14,9 +14,8 @@ use crate::plane::mass::properties;
 use crate::plane::planform::planform;
 use crate::validation::{Mark, Tolerance, ValidationRow};
 use crate::verdict::aircraft::Aircraft;
-use crate::verdict::uncertainty::{
-    JUDGED_EVERY_S, Perturbation, Probabilities, Uncertainty, probabilities,
-};
+use crate::verdict::headline::Probabilities;
+use crate::verdict::uncertainty::{JUDGED_EVERY_S, Perturbation, Uncertainty, probabilities};
 use crate::verdict::{Behaviour, Path, judge};
 
 /// Gentle to firm throws, m/s.

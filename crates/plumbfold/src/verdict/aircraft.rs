@@ -7,10 +7,11 @@ use crate::air::{self, Aero, AeroError};
 use crate::flight::modes::{Glide, glides};
 use crate::flight::rigid::{Body, FlightError};
 use crate::flight::throw::{Hall, Throw};
-use crate::plane::airframe::Airframe;
+use crate::plane::airframe::{Airframe, TrimBend};
 use crate::plane::assembly::MeantThrow;
 use crate::plane::mass::MassProperties;
 use crate::verdict::assess::{Question, Verdict, assess};
+use crate::verdict::reasons::{Reasons, Sought, reasons};
 use crate::verdict::uncertainty::{DRAWS, Perturbation, Uncertainty};
 use nalgebra::Vector3;
 
@@ -75,6 +76,9 @@ impl From<MeantThrow> for Throw {
 /// still has a polar.
 const POLAR_SPEED_LEAST_M_S: f64 = 1.0;
 
+/// A change of the lift coefficient smaller than this over a few degrees is none to divide by.
+const LIFT_LEAST: f64 = 0.01;
+
 impl Aircraft {
     /// Solves the aerodynamics of a balanced plane at a speed.
     ///
@@ -118,6 +122,19 @@ impl Aircraft {
         Ok(glides(&self.perturbed(&Perturbation::NONE)?))
     }
 
+    /// Neutral point behind the balance point at an incidence, rad, as a fraction of the mean
+    /// aerodynamic chord: the slope of the moment coefficient about the balance point against that
+    /// of lift, with its sign changed (any textbook of stability; Etkin & Reid, Dynamics of Flight,
+    /// 1996, section 2.3), over two degrees of the polar. None off the polar and where lift hardly
+    /// changes.
+    pub fn static_margin_at(&self, alpha_rad: f64) -> Option<f64> {
+        let polar = &self.aero.polar;
+        let above = polar.iter().position(|p| p.alpha_rad > alpha_rad)?;
+        let (a, b) = (polar.get(above.checked_sub(2)?)?, polar.get(above + 1)?);
+        let lift = b.cl - a.cl;
+        (lift.abs() > LIFT_LEAST).then(|| -(b.cm - a.cm) / lift)
+    }
+
     /// The verdict on a throw.
     ///
     /// # Errors
@@ -126,11 +143,28 @@ impl Aircraft {
         let question = Question {
             throw,
             hall: &conditions.hall,
-            balance_behind_nose_m: self.mass.behind_nose_m(),
-            bendable: true,
             uncertainty: &conditions.uncertainty,
             draws: (conditions.draws, conditions.seed),
         };
         assess(&|p: &Perturbation| self.perturbed(p), &question)
+    }
+
+    /// Why it does that; `bends` are those the design states.
+    pub fn reasons(
+        &self,
+        verdict: &Verdict,
+        throw: &Throw,
+        bends: &[TrimBend],
+        conditions: &Conditions,
+    ) -> Reasons {
+        let sought = Sought {
+            throw,
+            hall: &conditions.hall,
+            balance_behind_nose_m: self.mass.behind_nose_m(),
+            bends,
+            uncertainty: &conditions.uncertainty,
+            draws: (conditions.draws, conditions.seed),
+        };
+        reasons(&|p: &Perturbation| self.perturbed(p), verdict, &sought)
     }
 }

@@ -1,7 +1,5 @@
 //! Over which range of one number the plane glides.
 
-use rayon::prelude::*;
-
 use super::Behaviour;
 
 /// Most places looked at in a range.
@@ -58,44 +56,41 @@ pub struct Search {
     pub resolution: f64,
 }
 
-/// The gliding band that holds the present value, or else the nearest one. `behaves` gives `None`
-/// where the plane cannot be flown, which counts as not gliding. The same answer on any number of
-/// threads.
-pub fn band(search: &Search, behaves: impl Fn(f64) -> Option<Behaviour> + Sync) -> Option<Band> {
+/// The gliding band that holds the present value, or else the nearest one, looked for outward from
+/// the present value. `behaves` gives `None` where the plane cannot be flown, which counts as not
+/// gliding.
+pub fn band(search: &Search, mut behaves: impl FnMut(f64) -> Option<Behaviour>) -> Option<Band> {
     let Search { at, least, most, step, resolution } = *search;
     // Written so that anything that is not a number gives no band.
     if !(step > 0.0 && least <= at && at <= most && (most - least) / step < PLACES_MAX as f64) {
         return None;
     }
-    let down = ((at - least) / step).floor() as i64;
-    let up = ((most - at) / step).floor() as i64;
-    let places: Vec<f64> = (-down..=up).map(|i| at + i as f64 * step).collect();
-    let seen: Vec<Option<Behaviour>> = places.par_iter().map(|&x| behaves(x)).collect();
-    let glides = |b: &Option<Behaviour>| *b == Some(Behaviour::Glides);
-    let nearest =
-        (0..places.len()).filter(|&i| glides(&seen[i])).min_by_key(|&i| (i as i64 - down).abs())?;
-    let first = (0..nearest).rev().take_while(|&i| glides(&seen[i])).last().unwrap_or(nearest);
-    let last = (nearest..places.len()).take_while(|&i| glides(&seen[i])).last().unwrap_or(nearest);
-    let edge = |mut inside: f64, mut outside: f64| {
+    let glides = |b: Option<Behaviour>| b == Some(Behaviour::Glides);
+    let ends = [((at - least) / step).floor() as i64, ((most - at) / step).floor() as i64];
+    let place = |k: i64| at + k as f64 * step;
+    let outward = (0..=ends[0].max(ends[1])).flat_map(|k| [-k, k]).skip(1);
+    let start =
+        outward.filter(|&k| -ends[0] <= k && k <= ends[1]).find(|&k| glides(behaves(place(k))))?;
+    let [(low, below), (high, above)] = [(-1, -ends[0]), (1, ends[1])].map(|(way, last)| {
+        let mut inside = start;
+        while inside != last && glides(behaves(place(inside + way))) {
+            inside += way;
+        }
+        if inside == last {
+            return (place(inside), None);
+        }
+        // The step in which the band ends, halved until it is found finely enough.
+        let (mut inside, mut outside) = (place(inside), place(inside + way));
         while (inside - outside).abs() > resolution {
             let middle = inside + (outside - inside) / 2.0;
             if middle == inside || middle == outside {
                 break;
             }
-            if glides(&behaves(middle)) { inside = middle } else { outside = middle }
+            if glides(behaves(middle)) { inside = middle } else { outside = middle }
         }
-        (inside, outside)
-    };
-    let mut out = Band { low: places[first], high: places[last], below: None, above: None };
-    if first > 0 {
-        let (inside, outside) = edge(places[first], places[first - 1]);
-        (out.low, out.below) = (inside, behaves(outside));
-    }
-    if last + 1 < places.len() {
-        let (inside, outside) = edge(places[last], places[last + 1]);
-        (out.high, out.above) = (inside, behaves(outside));
-    }
-    Some(out)
+        (inside, behaves(outside))
+    });
+    Some(Band { low, high, below, above })
 }
 
 #[cfg(test)]

@@ -1,4 +1,5 @@
 use super::assess::{Question, assess};
+use super::reasons::{Reasons, Sought, reasons};
 use super::uncertainty::{Perturbation, Uncertainty, probabilities};
 use super::*;
 use crate::flight::plate::Plate;
@@ -78,35 +79,48 @@ fn probabilities_sum_to_one_and_do_not_depend_on_threads() {
     assert_eq!(sure.likeliest(), (flown(plate(40.0), &throw).behaviour, 1.0));
 }
 
-fn verdict(plate: Plate, throw: &Throw) -> super::assess::Verdict {
-    let question = Question {
-        throw,
-        hall: &HALL,
-        balance_behind_nose_m: plate.balance_m,
-        bendable: true,
-        uncertainty: &Uncertainty::CAREFUL,
-        draws: (40, 1),
-    };
-    assess(&model(plate), &question).unwrap()
+/// What is not known of balance and air; a plate has nothing that would right a bank.
+const STRAIGHT: Uncertainty = Uncertainty { twist_m: 0.0, bank_rad: 0.0, ..Uncertainty::CAREFUL };
+
+fn explained(plate: Plate, throw: &Throw) -> (super::assess::Verdict, Reasons) {
+    let (hall, uncertainty, draws) = (&HALL, &STRAIGHT, (100, 1));
+    let verdict = assess(&model(plate), &Question { throw, hall, uncertainty, draws }).unwrap();
+    let balance_behind_nose_m = plate.balance_m;
+    let sought = Sought { throw, hall, balance_behind_nose_m, bends: &[], uncertainty, draws };
+    let reasons = reasons(&model(plate), &verdict, &sought);
+    (verdict, reasons)
 }
 
 #[test]
 fn the_cause_names_the_side_and_the_size() {
     let throw = level(4.0);
-    let tail_heavy = verdict(plate(55.0), &throw);
+    let (stalls, tail_heavy) = explained(plate(55.0), &throw);
     let band = tail_heavy.balance.expect("some balance point glides");
-    assert!(tail_heavy.finding.behaviour != Behaviour::Glides);
+    assert!(stalls.headline().behaviour != Behaviour::Glides);
     assert!(band.high < 0.055, "{band:?}");
-    assert!(tail_heavy.cause.contains("too far back"), "{}", tail_heavy.cause);
-    // Moving it there makes it glide, just beyond does not.
-    assert_eq!(flown(plate(band.high * 1e3), &throw).behaviour, Behaviour::Glides);
-    assert!(flown(plate(band.high * 1e3 + 0.2), &throw).behaviour != Behaviour::Glides);
-    let nose_heavy = verdict(plate(12.0), &throw);
-    assert!(nose_heavy.cause.contains("too far forward"), "{}", nose_heavy.cause);
+    let said = |r: &Reasons, either: [&str; 2]| either.iter().any(|w| r.cause.contains(w));
+    assert!(said(&tail_heavy, ["too far back", "too hard"]), "{}", tail_heavy.cause);
+    let (_, nose_heavy) = explained(plate(12.0), &throw);
+    assert!(said(&nose_heavy, ["too far forward", "too gently"]), "{}", nose_heavy.cause);
     assert!(nose_heavy.bend.is_some_and(|b| b.low > 0.0), "the edge wants bending up");
-    let good = verdict(plate((band.low + band.high) * 500.0), &throw);
-    assert_eq!(good.finding.behaviour, Behaviour::Glides);
+    let (glides, good) = explained(plate((band.low + band.high) * 500.0), &throw);
+    assert_eq!(glides.headline().behaviour, Behaviour::Glides);
     assert!(good.speed.is_some_and(|s| s.holds(4.0)));
+}
+
+/// Band, headline and cause come from the same draws.
+#[test]
+fn a_plane_lies_in_its_band_exactly_when_gliding_is_the_likeliest() {
+    let throw = level(4.0);
+    for mm in [14.0, 20.0, 26.0, 32.0, 38.0, 44.0, 50.0] {
+        let (verdict, r) = explained(plate(mm), &throw);
+        let glides = verdict.headline().behaviour == Behaviour::Glides;
+        for (band, at) in [(r.balance, mm * 1e-3), (r.bend, 0.0), (r.speed, 4.0)] {
+            assert_eq!(band.is_some_and(|b| b.holds(at)), glides, "{mm} {band:?}");
+        }
+        assert!(!(glides && r.cause.contains(" too ")), "{mm}: {}", r.cause);
+        assert!(glides || !r.cause.contains("suits"), "{mm}: {}", r.cause);
+    }
 }
 
 #[test]

@@ -9,6 +9,7 @@ use crate::flight::rigid::{Body, FlightError};
 use crate::flight::throw::{Hall, Throw, fly};
 use crate::numeric::sample::Draws;
 
+use super::headline::Probabilities;
 use super::{Behaviour, Path, judge};
 
 /// Flights behind a verdict unless asked otherwise: a share of one half is then known to 3.5 %.
@@ -155,26 +156,8 @@ impl Uncertainty {
 /// Unknown numbers of one flight.
 const DIMENSIONS: usize = 12;
 
-/// How probable each behaviour is.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Probabilities {
-    /// One for each behaviour, in the order of [`Behaviour::EVERY`]; they sum to 1.
-    pub each: [(Behaviour, f64); 8],
-    /// Flights behind them.
-    pub draws: usize,
-}
-
-impl Probabilities {
-    /// Of one behaviour.
-    pub fn of(&self, behaviour: Behaviour) -> f64 {
-        self.each.iter().find(|(b, _)| *b == behaviour).map_or(0.0, |(_, p)| *p)
-    }
-    /// The most probable one; the first of equals.
-    pub fn likeliest(&self) -> (Behaviour, f64) {
-        let more = |a: (Behaviour, f64), b: &(Behaviour, f64)| if b.1 > a.1 { *b } else { a };
-        self.each[1..].iter().fold(self.each[0], more)
-    }
-}
+/// Flights of the stages in which draws are flown: the next stage only while it is not decided.
+const STAGES: [usize; 4] = [12, 24, 48, 96];
 
 /// Flies the plane `draws` times, each time as it might really be and really be thrown, and counts
 /// what it does. `model` gives the plane for a perturbation. The same seed gives the same answer
@@ -189,20 +172,47 @@ pub fn probabilities<A: AirLoads>(
     uncertainty: &Uncertainty,
     (draws, seed): (usize, u64),
 ) -> Result<Probabilities, FlightError> {
-    let draws = draws.clamp(1, DRAWS_MAX);
     throw.release()?;
-    let one = |(plane, thrown): &(Perturbation, Throw)| {
-        let flight = fly(&model(plane)?, thrown, hall, JUDGED_EVERY_S)?;
-        Ok(judge(&Path::new(&flight)).behaviour)
-    };
-    let flown: Vec<Result<Behaviour, FlightError>> =
-        uncertainty.draws(throw, draws, seed).par_iter().map(one).collect();
-    let flown = flown.into_iter().collect::<Result<Vec<_>, _>>()?;
-    let share = |b: Behaviour| {
-        let n = flown.iter().filter(|&&f| f == b).count();
-        (b, n as f64 / draws as f64)
-    };
-    Ok(Probabilities { each: Behaviour::EVERY.map(share), draws })
+    let draws = uncertainty.draws(throw, draws.clamp(1, DRAWS_MAX), seed);
+    in_stages(&draws, &|plane, thrown| once(&model(plane)?, thrown, hall), &|_| false)
+}
+
+/// What one flight was.
+///
+/// # Errors
+/// A throw that cannot be made.
+pub fn once<A: AirLoads>(
+    body: &Body<A>,
+    throw: &Throw,
+    hall: &Hall,
+) -> Result<Behaviour, FlightError> {
+    Ok(judge(&Path::new(&fly(body, throw, hall, JUDGED_EVERY_S)?)).behaviour)
+}
+
+/// Counts what planes and throws do, stage by stage until it is `decided` or all are flown. The
+/// stages are the first of the same draws, so that a count that went to the end is the count of
+/// [`probabilities`].
+///
+/// # Errors
+/// That of the first draw that cannot be flown.
+pub fn in_stages<E: Send>(
+    draws: &[(Perturbation, Throw)],
+    behaves: &(impl Fn(&Perturbation, &Throw) -> Result<Behaviour, E> + Sync),
+    decided: &impl Fn(&Probabilities) -> bool,
+) -> Result<Probabilities, E> {
+    let mut flown: Vec<Behaviour> = Vec::with_capacity(draws.len());
+    for end in STAGES.into_iter().filter(|&n| n < draws.len()).chain([draws.len()]) {
+        let stage: Vec<Result<Behaviour, E>> =
+            draws[flown.len()..end].par_iter().map(|(p, t)| behaves(p, t)).collect();
+        for behaviour in stage {
+            flown.push(behaviour?);
+        }
+        let counted = Probabilities::counted(&flown);
+        if end == draws.len() || decided(&counted) {
+            return Ok(counted);
+        }
+    }
+    Ok(Probabilities::counted(&flown))
 }
 
 /// A throw near the limits may be drawn beyond them; it is then the throw at the limit.

@@ -1,13 +1,13 @@
-//! Planes folded and thrown by many hands.
+//! Planes folded and thrown many times, each with the slips of a hand.
 
 use plumbfold::pipeline::{self, Balanced, Settings, ThrowChange};
-use plumbfold::study::tolerance::{Hands, Tolerance, What, advice, tolerance};
+use plumbfold::study::tolerance::{Skill, Tolerance, What, advice, tolerance};
 use plumbfold::verdict::Behaviour;
 use plumbfold::verdict::aircraft::Conditions;
 
 use super::shipped::designs;
 
-const EXACT: Hands = Hands {
+const EXACT: Skill = Skill {
     crease_m: 0.0,
     grammage: 0.0,
     warp_m: 0.0,
@@ -23,9 +23,9 @@ fn balanced(name: &str) -> Balanced {
     pipeline::balance(&text, &Settings::default()).unwrap()
 }
 
-fn tried(plane: &Balanced, hands: &Hands, draws: usize) -> Tolerance {
+fn tried(plane: &Balanced, skill: &Skill, draws: usize) -> Tolerance {
     let throw = plane.throw.into();
-    tolerance(plane, &throw, &Conditions::default(), hands, draws, &|_, _| true).unwrap()
+    tolerance(plane, &throw, &Conditions::default(), skill, draws, &|_, _| true).unwrap()
 }
 
 #[test]
@@ -46,7 +46,7 @@ fn hands_that_never_miss_make_the_plane_of_the_verdict_every_time() {
 /// Small misses do small things: paper that overlaps a crease by a hair cuts nothing in two.
 #[test]
 fn a_twentieth_of_a_millimetre_never_spoils_a_plane() {
-    let hair = Hands { crease_m: 0.05e-3, ..EXACT };
+    let hair = Skill { crease_m: 0.05e-3, ..EXACT };
     for name in ["bowline", "cleat", "halyard", "marlinspike", "scow", "tiller"] {
         let t = tried(&balanced(name), &hair, 60);
         assert!(t.share(|o| o.glides()) > 0.97, "{name}: {}", t.share(|o| o.glides()));
@@ -57,7 +57,7 @@ fn a_twentieth_of_a_millimetre_never_spoils_a_plane() {
 fn careful_hands_fold_nearly_every_plane() {
     for (name, text) in designs() {
         let plane = pipeline::balance(&text, &Settings::default()).unwrap();
-        let t = tried(&plane, &Hands::CAREFUL, 60);
+        let t = tried(&plane, &Skill::CAREFUL, 60);
         assert!(t.share(|o| o.behaviour.is_none()) < 0.05, "{name}");
     }
 }
@@ -66,13 +66,13 @@ fn careful_hands_fold_nearly_every_plane() {
 fn the_seed_decides_and_the_threads_do_not() {
     let plane = balanced("tiller");
     let alone = rayon::ThreadPoolBuilder::new().num_threads(1).build().unwrap();
-    let a = alone.install(|| tried(&plane, &Hands::CAREFUL, 60));
-    assert_eq!(a, tried(&plane, &Hands::CAREFUL, 60));
+    let a = alone.install(|| tried(&plane, &Skill::CAREFUL, 60));
+    assert_eq!(a, tried(&plane, &Skill::CAREFUL, 60));
 }
 
 #[test]
 fn what_never_scatters_is_never_blamed() {
-    let throws = Hands { speed: 0.1, elevation_rad: 0.05, ..EXACT };
+    let throws = Skill { speed: 0.1, elevation_rad: 0.05, ..EXACT };
     let t = tried(&balanced("marlinspike"), &throws, 200);
     for care in &t.cares {
         if !matches!(care.what, What::Speed | What::Elevation) {

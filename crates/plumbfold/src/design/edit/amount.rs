@@ -25,7 +25,7 @@ pub fn typed(value_si: f64, old: Option<&Expr>, usual: Unit) -> Expr {
     let unit = old.map_or(usual, |e| unit_of(e, usual));
     let decimals = match unit {
         Unit::Mm | Unit::Deg | Unit::GramPerM2 | Unit::LbBond => 1,
-        Unit::Cm | Unit::Gram | Unit::MPerS => 2,
+        Unit::Cm | Unit::Gram | Unit::MPerS | Unit::FtPerS | Unit::KmPerH => 2,
         Unit::M | Unit::Inch | Unit::None => 3,
     };
     number(rounded(value_si / unit.quantity().value, decimals), unit)

@@ -317,7 +317,7 @@ fn out_of_range(
     let fault = Diagnostic::error("out-of-range", span, message)
         .related(least.span.start..most.span.end, "its range");
     match setting {
-        Some(text) => fault.label(format!("set to `{text}` from outside")),
+        Some(text) => fault.label(format!("set to `{text}` by --set")),
         None => fault,
     }
 }

@@ -56,7 +56,7 @@ fn settings_that_do_not_fit() {
     assert_snapshot!(said("keel", "80 mm"), @r"
     error[out-of-range]: `keel` must lie between 10 mm and 52.5 mm, and is 80 mm
       4 | let keel = 20 mm, from 10 mm to width / 4
-        |     ^^^^ set to `80 mm` from outside
+        |     ^^^^ set to `80 mm` by --set
       4 | let keel = 20 mm, from 10 mm to width / 4
         |                        ------------------ its range
     ");

@@ -178,6 +178,8 @@ impl Parser<'_> {
             "mm" => plain(Unit::Mm),
             "cm" => plain(Unit::Cm),
             "m" => per(&["s"]).map(|n| (Unit::MPerS, n)).or(plain(Unit::M)),
+            "ft" => per(&["s"]).map(|n| (Unit::FtPerS, n)),
+            "km" => per(&["h"]).map(|n| (Unit::KmPerH, n)),
             "in" | "inch" | "inches" => plain(Unit::Inch),
             "deg" | "degree" | "degrees" => plain(Unit::Deg),
             "g" | "gram" | "grams" => {

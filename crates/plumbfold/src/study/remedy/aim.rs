@@ -8,7 +8,6 @@
 pub mod level;
 
 use super::moves::lets::{hand, of_sheet};
-use super::trial::try_text;
 use super::{REMEDIES_MAX, Remedy, settled};
 use crate::design::dial::Dial;
 use crate::design::edit::{self, amount::rounded};
@@ -273,11 +272,11 @@ impl Found<'_> {
         } else {
             format!("Change `{name}`{note} from {now} to {said}.")
         };
-        let sure = try_text(&text, settings, change, conditions).is_some_and(|t| t.sure());
         Ok(Solution {
             off: if self.off > 0.0 { target.of(&after.balanced) - target.wanted() } else { 0.0 },
             remedy: Remedy {
                 kind: "let",
+                what: format!("`{name}`"),
                 sentence,
                 changed_let: Some(name.clone()),
                 from: dial.value,
@@ -285,7 +284,7 @@ impl Found<'_> {
                 unit: dial.unit.symbol(),
                 disturbance: self.disturbance,
                 after,
-                sure,
+                undoes: false,
                 text,
             },
         })

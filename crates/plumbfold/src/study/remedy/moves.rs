@@ -18,6 +18,11 @@ use crate::design::edit::amount::rounded;
 use crate::design::edit::{self, Edit};
 use crate::pipeline::Analysed;
 
+/// Decimals numbers are written with.
+const DECIMALS: usize = 2;
+/// A hand measures and bends to half a millimetre, in mm.
+const GRID_MM: f64 = 0.5;
+
 /// Amounts that are tried, from little to much.
 pub enum Amounts {
     /// Any amount between them will do.
@@ -53,14 +58,17 @@ pub struct Move<'a> {
     pub from: f64,
     /// Which way amounts take it: 1 or -1.
     pub sign: f64,
-    /// Decimals it is written with: a hand makes no finer differences.
-    pub decimals: usize,
+    /// The number is brought to whole multiples of this, in `unit`: a hand makes no finer
+    /// differences.
+    pub grid: f64,
     /// What is tried.
     pub amounts: Amounts,
     /// A hand sets amounts in steps of this, in the unit of the amounts.
     pub hand_step: f64,
     /// Charge for what is new, in steps of a hand.
     pub charge: f64,
+    /// It takes back something the text states.
+    pub undoes: bool,
     /// What changes in the design to bring the number to a value.
     pub edits: Box<dyn Fn(f64) -> Vec<Edit> + Sync + 'a>,
     /// The sentence for that.
@@ -68,9 +76,24 @@ pub struct Move<'a> {
 }
 
 impl Move<'_> {
-    /// The number after an amount of it: what is written, flown and told.
+    /// The number after an amount of it, the next a hand can make: what is written, flown and
+    /// told. Never beyond the most that is tried.
     pub fn to(&self, amount: f64) -> f64 {
-        rounded(self.from + self.sign * amount, self.decimals)
+        let to = self.from + self.sign * amount;
+        let Amounts::Continuous(list) = &self.amounts else { return rounded(to, DECIMALS) };
+        let most = self.from + self.sign * list.iter().copied().fold(0.0, f64::max);
+        // Away from the present number, but for rounding.
+        let steps = (self.sign * to / self.grid - 1e-6).ceil();
+        let steps_most = (self.sign * most / self.grid + 1e-6).floor();
+        rounded(self.sign * steps.min(steps_most) * self.grid, DECIMALS)
+    }
+    /// An amount half way between one that fails and one that works, if a hand can make it other
+    /// than that; nothing between counts.
+    pub fn between(&self, failed: f64, works: f64) -> Option<f64> {
+        let middle = failed + (works - failed) / 2.0;
+        let other = |than: f64| (self.to(middle) - self.to(than)).abs() > 1e-9;
+        let halved = matches!(self.amounts, Amounts::Continuous(_));
+        (halved && (works - failed) > self.grid / 4.0 && other(works)).then_some(middle)
     }
     /// A text with an amount of it.
     pub fn edited(&self, text: &str, amount: f64) -> Option<String> {
@@ -83,14 +106,6 @@ impl Move<'_> {
     /// How much an amount disturbs the plane.
     pub fn disturbance(&self, amount: f64) -> f64 {
         self.charge + (self.to(amount) - self.from).abs() / self.hand_step
-    }
-    /// An amount a hand can set: tenths of its step, rounded away from nothing.
-    pub fn rounded_up(&self, amount: f64) -> f64 {
-        let tick = self.hand_step / 10.0;
-        match self.amounts {
-            Amounts::Continuous(_) => (amount / tick - 1e-6).ceil() * tick,
-            Amounts::Listed(_) => amount,
-        }
     }
 }
 

@@ -33,8 +33,8 @@ pub struct Spoiled {
     pub after: Analysed,
 }
 
-/// Probes that may still glide: a plane that glides half the time is not spoiled.
-const GLIDING_MOST: usize = 3;
+/// Share that may still glide: a plane that glides half the time is not spoiled.
+const GLIDING_MOST: f64 = 1.0 / 3.0;
 /// A balance is spoiled only if the share of area ahead changes by this much: bends and wings that
 /// merely tilt do not count.
 const SHARE_MOVED_LEAST: f64 = 0.005;
@@ -96,7 +96,7 @@ pub fn spoil(
     let analysed = chain.analyse(text)?;
     let share = analysed.balanced.area_ahead_fraction;
     let mut all = moves::all(text, &analysed);
-    if analysed.verdict.finding.behaviour == Behaviour::Glides {
+    if analysed.behaviour() == Behaviour::Glides {
         all.extend(moves::twists());
     }
     let spoils = |text: &str| {
@@ -105,7 +105,7 @@ pub fn spoil(
             let now = pipeline::balance(text, settings).ok()?.area_ahead_fraction;
             Some(way.moved(share, now))
         };
-        let bad = t.gliding <= GLIDING_MOST && way.shows_as(t.behaviour);
+        let bad = t.share() <= GLIDING_MOST && way.shows_as(t.probability.likeliest().0);
         (bad && moved()?).then_some(())
     };
     let mut found: Vec<(f64, String, String)> = all
@@ -113,7 +113,6 @@ pub fn spoil(
         .filter(|m| way.takes(m))
         .filter_map(|m| {
             m.amounts.list().iter().find_map(|&amount| {
-                let amount = m.rounded_up(amount);
                 let text = m.edited(text, amount)?;
                 spoils(&text)?;
                 // A fold made wrong is a likelier fault than a clip put on.

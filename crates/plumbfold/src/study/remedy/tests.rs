@@ -1,8 +1,14 @@
-use super::trial::PROBES;
+use super::moves::Amounts;
 use super::*;
 use std::sync::LazyLock;
 
-const DRAWS: f64 = 48.0;
+/// Counted in two hundred flights.
+fn counted(glides: usize) -> Probabilities {
+    let flown = |b, n| std::iter::repeat_n(b, n);
+    let flown: Vec<Behaviour> =
+        flown(Behaviour::Glides, glides).chain(flown(Behaviour::Dives, 200 - glides)).collect();
+    Probabilities::counted(&flown)
+}
 
 /// A throw of 4.5 m/s made gentler by up to 2 m/s, in steps of a hand of 0.315 m/s.
 fn gentler(amounts: Amounts) -> Move<'static> {
@@ -13,10 +19,11 @@ fn gentler(amounts: Amounts) -> Move<'static> {
         unit: "m/s",
         from: 4.5,
         sign: -1.0,
-        decimals: 2,
+        grid: 0.5,
         amounts,
         hand_step: 0.315,
         charge: 0.5,
+        undoes: false,
         edits: Box::new(|to| {
             let speed = Some(number(to, Unit::MPerS));
             vec![Edit::Throw { speed, elevation: None, height: None, bank: None }]
@@ -26,52 +33,54 @@ fn gentler(amounts: Amounts) -> Move<'static> {
 }
 
 /// It glides always once the amount is enough, and half the time before.
-fn glides_from(enough: f64) -> impl Fn(f64) -> Option<Trial> {
+fn glides_from(m: &Move<'_>, enough: f64) -> impl Fn(f64) -> Option<Trial> {
     move |amount| {
-        let share = if amount >= enough { 1.0 } else { 24.0 / DRAWS };
-        let behaviour = Behaviour::Glides;
-        Some(Trial { behaviour, gliding: PROBES, probability: Some(share) })
+        let made = m.from - m.to(amount);
+        Some(Trial { probability: counted(if made >= enough { 200 } else { 100 }) })
     }
 }
 
 #[test]
 fn the_number_told_is_the_number_written() {
-    let m = gentler(Amounts::Listed(vec![2.0535]));
-    assert_eq!(m.to(2.0535), 2.45);
-    assert_eq!(m.said(2.0535), "Throw at 2.45 m/s.");
-    assert_eq!(m.edited("plane A\n", 2.0535).unwrap(), "plane A\nthrow 2.45 m/s\n");
-    assert!((m.disturbance(2.0535) - (0.5 + 2.05 / 0.315)).abs() < 1e-9);
+    let m = gentler(Amounts::Continuous(vec![2.5]));
+    assert_eq!(m.to(2.0535), 2.0);
+    assert_eq!(m.said(2.0535), "Throw at 2 m/s.");
+    assert_eq!(m.edited("plane A\n", 2.0535).unwrap(), "plane A\nthrow 2 m/s\n");
+    assert!((m.disturbance(2.0535) - (0.5 + 2.5 / 0.315)).abs() < 1e-9);
 }
 
 #[test]
-fn an_amount_is_the_least_that_is_enough_rounded_up_to_what_a_hand_sets() {
-    let scan: Vec<f64> = (1..=8).map(|k| 0.25 * f64::from(k)).collect();
-    for enough in [0.1, 0.77, 1.0, 1.26] {
-        let solved = solve(&gentler(Amounts::Continuous(scan.clone())), glides_from(enough));
-        let (amount, trial) = solved.found.unwrap();
-        let ticks = amount / 0.0315;
-        assert!(trial.sure() && (ticks - ticks.round()).abs() < 1e-9, "{enough}: {amount}");
-        // Five halvings of a scan step, and a tick.
-        let most = enough + 0.25 / 32.0 + 0.0315;
-        assert!((enough..=most).contains(&amount), "{enough}: {amount}");
+fn numbers_are_brought_to_the_next_a_hand_can_make_and_never_past_the_end() {
+    let mut m = gentler(Amounts::Continuous(vec![1.0, 2.2]));
+    assert_eq!([0.0, 0.001, 0.5, 0.51, 2.1, 2.2].map(|a| m.to(a)), [4.5, 4.0, 4.0, 3.5, 2.5, 2.5]);
+    m.from = 4.3;
+    assert_eq!([0.1, 0.4, 2.2].map(|a| m.to(a)), [4.0, 3.5, 2.5]);
+}
+
+#[test]
+fn an_amount_is_the_least_a_hand_can_make_that_is_enough() {
+    let scan: Vec<f64> = (1..=2).map(|k| 1.25 * f64::from(k)).collect();
+    for (enough, least) in [(0.1, 0.5), (0.5, 0.5), (0.77, 1.0), (1.26, 1.5), (2.5, 2.5)] {
+        let m = gentler(Amounts::Continuous(scan.clone()));
+        let (amount, trial) = solve(&m, glides_from(&m, enough)).unwrap();
+        assert!(trial.sure());
+        assert_eq!(m.from - m.to(amount), least, "{enough}");
     }
 }
 
 #[test]
 fn counts_are_not_halved() {
-    let solved = solve(&gentler(Amounts::Listed(vec![0.5, 1.0, 1.5])), glides_from(0.6));
-    assert_eq!(solved.found.map(|f| f.0), Some(1.0));
+    let m = gentler(Amounts::Listed(vec![0.5, 1.0, 1.5]));
+    assert_eq!(solve(&m, glides_from(&m, 0.6)).map(|f| f.0), Some(1.0));
 }
 
 #[test]
 fn an_amount_that_is_never_enough_is_the_best_there_is() {
-    let solved = solve(&gentler(Amounts::Listed(vec![0.5, 1.0])), |amount| {
-        let behaviour = if amount > 0.7 { Behaviour::Glides } else { Behaviour::Dives };
-        // Thirty-one throws of forty-eight are less than two in three.
-        Some(Trial { behaviour, gliding: 8, probability: Some(31.0 / DRAWS) })
-    });
-    assert!(solved.found.is_none());
-    assert_eq!(solved.best.map(|b| b.0), Some(1.0));
+    let m = gentler(Amounts::Listed(vec![0.5, 1.0, 1.5]));
+    let of = |amount| if amount == 1.0 { 149 } else { 80 };
+    let (amount, trial) =
+        solve(&m, |amount| Some(Trial { probability: counted(of(amount)) })).unwrap();
+    assert!(amount == 1.0 && !trial.sure());
 }
 
 /// A real plane, for numbers that do not matter here.
@@ -81,57 +90,45 @@ static PLANE: LazyLock<Analysed> = LazyLock::new(|| {
     pipeline::analyse(text, &Settings::default(), &ThrowChange::default(), &conditions).unwrap()
 });
 
-fn plane(behaviour: Behaviour, glide_probability: f64) -> Analysed {
+fn plane(glides: usize) -> Analysed {
     let mut plane = PLANE.clone();
-    plane.verdict.finding.behaviour = behaviour;
-    for (b, p) in &mut plane.verdict.probability.each {
-        *p = if *b == Behaviour::Glides { glide_probability } else { 0.0 };
-    }
+    plane.verdict.probability = counted(glides);
     plane
 }
 
-fn remedy(sure: bool, disturbance: f64, glide_probability: f64) -> Remedy {
-    let after = plane(Behaviour::Glides, glide_probability);
+fn remedy(disturbance: f64, glides: usize) -> Remedy {
     Remedy {
         kind: "trim",
+        what: String::new(),
         sentence: String::new(),
         changed_let: None,
         from: 0.0,
         to: 1.0,
         unit: "mm",
         disturbance,
-        after,
-        sure,
+        after: plane(glides),
+        undoes: false,
         text: String::new(),
     }
 }
 
 #[test]
-fn sure_remedies_come_first_then_small_ones_then_those_that_glide_more() {
-    let order = [
-        remedy(true, 1.0, 0.9),
-        // Alike in size to half a step of a hand: the surer one came first.
-        remedy(true, 0.9, 0.8),
-        remedy(true, 1.4, 1.0),
-        remedy(false, 0.1, 0.6),
-    ];
-    for (i, a) in order.iter().enumerate() {
-        for (k, b) in order.iter().enumerate() {
-            assert_eq!(a.before(b), i.cmp(&k), "{i} {k}");
-        }
-    }
-    assert!(order[0].ties_with(&order[1]));
-    assert!(!order[0].ties_with(&order[2]) && !order[0].ties_with(&order[3]));
+fn a_remedy_is_worth_what_it_achieves_less_what_it_costs() {
+    let (small, large) = (remedy(1.0, 160), remedy(4.0, 180));
+    assert!(large.worth() > small.worth(), "a tenth more for three steps");
+    assert!(remedy(7.0, 180).worth() < small.worth(), "a tenth more for six steps");
 }
 
 #[test]
-fn a_remedy_glides_and_more_surely_than_before() {
-    let before = remedy(true, 1.0, 0.5).after;
-    assert!(remedy(true, 1.0, 0.51).improves_on(&before));
-    assert!(!remedy(true, 1.0, 0.5).improves_on(&before));
-    let diving = plane(Behaviour::Dives, 0.5);
-    assert!(remedy(true, 1.0, 0.4).improves_on(&diving));
-    let mut dives = remedy(true, 1.0, 0.9);
-    dives.after = plane(Behaviour::Dives, 0.9);
-    assert!(!dives.improves_on(&diving));
+fn a_remedy_glides_and_clearly_more_often_than_before() {
+    assert!(!remedy(1.0, 44).helps(&plane(40)), "20 to 22 %");
+    assert!(!remedy(1.0, 90).helps(&plane(40)), "45 %: it dives more often than it glides");
+    assert!(remedy(1.0, 110).helps(&plane(40)));
+    assert!(!remedy(1.0, 190).helps(&plane(176)), "twice the error, but hardly worth doing");
+    assert!(remedy(1.0, 200).helps(&plane(176)));
+}
+
+#[test]
+fn a_plane_on_an_edge_is_not_sound() {
+    assert!(sound(&plane(134)) && !sound(&plane(133)) && !sound(&plane(60)));
 }

@@ -2,7 +2,7 @@
 
 use rayon::prelude::*;
 
-use super::hands::{self, Drawn, Input, missed};
+use super::skill::{self, Drawn, Input, missed};
 use super::{Maker, What};
 use crate::flight::throw::Throw;
 use crate::pipeline::Balanced;
@@ -36,7 +36,7 @@ pub fn advice(plane: &Balanced, throw: &Throw, conditions: &Conditions) -> Vec<K
     if does(&Drawn::EXACT) != Some(Behaviour::Glides) {
         return Vec::new();
     }
-    let inputs = hands::inputs(&folded.run);
+    let inputs = skill::inputs(&folded.run);
     let folds: Vec<Input> = inputs.into_iter().filter(|i| !i.creases.is_empty()).collect();
     folds.into_par_iter().map(|fold| keep(fold, does)).collect()
 }

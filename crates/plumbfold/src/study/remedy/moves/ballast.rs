@@ -52,10 +52,11 @@ fn added<'a>(tail_mm: f64) -> Vec<Move<'a>> {
             unit: "g",
             from: 0.0,
             sign: 1.0,
-            decimals: 2,
+            grid: 0.01,
             amounts: Amounts::Listed(MASSES_G.iter().map(|m| m.0).collect()),
             hand_step: 0.2,
             charge: 3.0,
+            undoes: false,
             edits: Box::new(move |to| {
                 vec![Edit::AddBallast(Ballast {
                     kind: of(to).1.to_owned().into(),
@@ -94,10 +95,11 @@ fn slid<'a>(a: &'a Analysed, index: usize, ballast: &'a Ballast, tail_mm: f64) -
             unit: "mm",
             from: now,
             sign,
-            decimals: 1,
+            grid: 1.0,
             amounts: Amounts::up_to(reach, 8),
             hand_step: SLIDE_STEP_MM,
             charge: 0.5,
+            undoes: false,
             edits: Box::new(move |to| {
                 let behind = Some(number(to, Unit::Mm));
                 vec![Edit::Ballast { index, mass: None, behind }]
@@ -119,10 +121,11 @@ fn taken_off(index: usize, ballast: &Ballast) -> Move<'_> {
         unit: "",
         from: 1.0,
         sign: -1.0,
-        decimals: 0,
+        grid: 1.0,
         amounts: Amounts::Listed(vec![1.0]),
         hand_step: 1.0,
-        charge: 0.5,
+        charge: 0.0,
+        undoes: true,
         edits: Box::new(move |_| vec![Edit::RemoveBallast(index)]),
         say: Box::new(move |_| format!("Take the {what} off.")),
     }

@@ -7,7 +7,7 @@
 //!
 //! The folds that follow are made from the new top edge, as a folder would.
 
-use super::{Amounts, Move};
+use super::{Amounts, GRID_MM, Move};
 use crate::design::ast::{
     BinaryOp, Expr, FoldLine, FoldStep, FoldVerb, LineRef, MarkTarget, MovingRef, PointRef, Side,
     Spanned, Step, Unit,
@@ -32,10 +32,11 @@ pub(super) fn moves<'a>(text: &'a str, a: &'a Analysed) -> Vec<Move<'a>> {
         unit: "mm",
         from: 0.0,
         sign: 1.0,
-        decimals: 2,
+        grid: GRID_MM,
         amounts: Amounts::up_to(length_mm * REACH, 8),
         hand_step: 2.0,
         charge: 4.0,
+        undoes: false,
         edits: Box::new(move |to| folded_down(to, &names)),
         say: Box::new(|to| {
             format!(

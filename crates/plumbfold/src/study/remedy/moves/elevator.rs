@@ -5,7 +5,7 @@
 //!                                    trim elevator up 0.6 mm, 10 mm deep
 //! ```
 
-use super::{Amounts, Move};
+use super::{Amounts, GRID_MM, Move};
 use crate::design::ast::{Direction, Expr, TrimSurfaceName, Unit};
 use crate::design::defaults::TRIM_DEPTH_M;
 use crate::design::edit::amount::{number, rounded};
@@ -37,10 +37,11 @@ pub(super) fn moves(a: &Analysed) -> Vec<Move<'_>> {
             unit: "mm",
             from: now,
             sign,
-            decimals: 2,
+            grid: GRID_MM,
             amounts: Amounts::up_to(MOST_MM, 12),
             hand_step: HAND_STEP_MM,
             charge: 0.5,
+            undoes: false,
             edits: Box::new(move |to| {
                 let direction = if to >= 0.0 { Direction::Up } else { Direction::Down };
                 vec![match existing {
@@ -55,8 +56,16 @@ pub(super) fn moves(a: &Analysed) -> Vec<Move<'_>> {
                 }]
             }),
             say: Box::new(move |to| {
-                let by = rounded((to - now).abs(), 2);
-                format!("Bend both trailing edges {word} by {by} mm over the last {depth} mm.")
+                let way = |v: f64| if v >= 0.0 { "up" } else { "down" };
+                let bent = |v: f64| format!("{} mm {}", rounded(v.abs(), 2), way(v));
+                match now == 0.0 {
+                    true => format!("Bend both trailing edges {} over the last {depth} mm.", bent(to)),
+                    false => format!(
+                        "Bend both trailing edges {word}: {} over the last {depth} mm instead of {}.",
+                        bent(to),
+                        bent(now)
+                    ),
+                }
             }),
         })
         .collect()

@@ -5,7 +5,7 @@
 //! let tip = 24 mm, from 8 mm to 45 mm      ->      let tip = 31.5 mm, from 8 mm to 45 mm
 //! ```
 
-use super::{Amounts, Move};
+use super::{Amounts, GRID_MM, Move};
 use crate::design::ast::{Design, Name, Unit};
 use crate::design::dial::Dial;
 use crate::design::eval::names_in;
@@ -31,6 +31,16 @@ pub(in crate::study::remedy) fn hand(dial: &Dial) -> Option<(f64, f64)> {
     }
 }
 
+/// A hand brings a let to whole multiples of this, in its unit.
+fn grid(dial: &Dial) -> f64 {
+    match dial.unit {
+        Unit::Mm => GRID_MM,
+        Unit::Gram => 0.1,
+        Unit::None if !dial.whole => 0.01,
+        _ => 1.0,
+    }
+}
+
 /// Lets of the sheet itself: another size of paper is another plane, not a remedy.
 pub(crate) fn of_sheet(design: &Design) -> Vec<&Name> {
     let mut names = Vec::new();
@@ -53,6 +63,7 @@ pub(super) fn moves(a: &Analysed) -> Vec<Move<'_>> {
         let now = dial.value;
         let note = dial.note.as_ref().map_or_else(String::new, |n| format!(" ({n})"));
         let decimals = if dial.whole { 0 } else { 2 };
+        let grid = grid(&dial);
         let [low, high] = dial.ends;
         for (sign, word, reach) in [(1.0, "raising", high - now), (-1.0, "lowering", now - low)] {
             let amounts = if dial.whole {
@@ -72,10 +83,11 @@ pub(super) fn moves(a: &Analysed) -> Vec<Move<'_>> {
                 unit: dial.unit.symbol(),
                 from: now,
                 sign,
-                decimals,
+                grid,
                 amounts,
                 hand_step,
                 charge,
+                undoes: false,
                 edits: Box::new(move |to| vec![turned.edit(to)]),
                 say: Box::new(move |to| {
                     let [from, to] = [now, to].map(|v| told.say(v, decimals));

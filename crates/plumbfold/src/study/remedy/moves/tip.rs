@@ -7,7 +7,7 @@
 //!                                    mountain along centre
 //! ```
 
-use super::{Amounts, Move};
+use super::{Amounts, GRID_MM, Move};
 use crate::design::ast::{
     FoldLine, FoldStep, FoldVerb, LineRef, MarkTarget, PointRef, PoseKind, Step, Unit,
 };
@@ -73,10 +73,11 @@ fn tip<'a>(text: &'a str, a: &'a Analysed) -> Option<Move<'a>> {
         unit: "mm",
         from: 0.0,
         sign: 1.0,
-        decimals: 2,
+        grid: GRID_MM,
         amounts: Amounts::up_to((top - low) * REACH * 1e3, 8),
         hand_step: 2.0,
         charge: 4.0,
+        undoes: false,
         edits: Box::new(move |to| {
             let point = PointRef::Sheet(x.clone().into(), y.clone().into());
             let mark = Step::Mark(name.clone().into(), MarkTarget::Point(point.into()));

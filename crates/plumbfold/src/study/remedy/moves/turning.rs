@@ -4,7 +4,7 @@
 //! trim left wing up 1 mm, 10 mm deep      ->      (the line is gone)
 //! ```
 
-use super::{Amounts, Move};
+use super::{Amounts, GRID_MM, Move};
 use crate::design::ast::{Direction, TrimSurfaceName, Unit};
 use crate::design::defaults::TRIM_DEPTH_M;
 use crate::design::edit::amount::number;
@@ -31,20 +31,29 @@ pub(super) fn moves(a: &Analysed) -> Vec<Move<'_>> {
             unit: "mm",
             from: 1.0,
             sign: -1.0,
-            decimals: 0,
+            grid: 1.0,
             amounts: Amounts::Listed(vec![1.0]),
             hand_step: 1.0,
             charge: 0.0,
+            undoes: true,
             edits: Box::new(move |_| vec![Edit::RemoveTrim(index)]),
             say: Box::new(move |_| {
                 format!("Flatten the bend of the {word}, so that both sides are alike.")
             }),
         });
     }
-    if matches!(a.verdict.finding.behaviour, Behaviour::Banks | Behaviour::Spirals) {
-        moves.extend(bends());
+    // What one wing's edge does to the turn is not known well enough to be a remedy; the keel's is.
+    if turns(a) {
+        moves.extend(bends().into_iter().filter(|m| m.kind == "rudder"));
     }
     moves
+}
+
+/// Whether it turns off, or is on the edge of it.
+pub(super) fn turns(a: &Analysed) -> bool {
+    let headline = a.verdict.headline();
+    let turning = |b| matches!(b, Behaviour::Banks | Behaviour::Spirals);
+    turning(headline.behaviour) || headline.or.is_some_and(turning)
 }
 
 /// The rudder either way, and either wing's trailing edge up.
@@ -65,10 +74,11 @@ pub(super) fn bends<'a>() -> Vec<Move<'a>> {
         unit: "mm",
         from: 0.0,
         sign: 1.0,
-        decimals: 2,
+        grid: GRID_MM,
         amounts: Amounts::up_to(MOST_MM, 12),
         hand_step: 0.25,
         charge: 0.5,
+        undoes: false,
         edits: Box::new(move |to| vec![Edit::AddTrim(bend(surface, way, number(to, Unit::Mm)))]),
         say: Box::new(move |to| {
             format!("{words} by {to} mm over the last {} mm.", TRIM_DEPTH_M * 1e3)

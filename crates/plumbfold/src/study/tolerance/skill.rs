@@ -1,4 +1,4 @@
-//! What hands do to a plane, and how well.
+//! What a folder does to a plane, and how well.
 
 use std::f64::consts::TAU;
 use std::ops::Range;
@@ -10,9 +10,9 @@ use crate::fold::slip::Slip;
 use crate::numeric::sample::normal;
 use crate::verdict::uncertainty::{Uncertainty, within_limits};
 
-/// How well hands fold and throw: one standard deviation of each.
+/// How well somebody folds and throws: one standard deviation of each slip.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Hands {
+pub struct Skill {
     /// Where each end of a crease comes to lie beside its mark, m.
     pub crease_m: f64,
     /// Weight of the paper, as a share.
@@ -31,7 +31,7 @@ pub struct Hands {
     pub incidence_rad: f64,
 }
 
-impl Hands {
+impl Skill {
     /// A careful folder and a practised thrower: 0.3 mm at each end of a crease (chosen: an edge
     /// laid along a line by eye and held while it is creased), paper within the 4 % that mills keep
     /// (common practice, no source; two standard deviations), the rest as
@@ -137,7 +137,7 @@ impl Drawn {
     };
 
     /// From a point of the unit cube.
-    pub fn new(inputs: &[Input], hands: &Hands, u: &[f64]) -> Self {
+    pub fn new(inputs: &[Input], skill: &Skill, u: &[f64]) -> Self {
         let mut drawn = Self::EXACT;
         for input in inputs {
             let mut z = u[input.range.clone()].iter().map(|&u| normal(u));
@@ -145,17 +145,17 @@ impl Drawn {
             match input.what {
                 What::Fold { .. } => {
                     for &(k, half_m) in &input.creases {
-                        let ends = [next(), next()].map(|z| hands.crease_m * z);
+                        let ends = [next(), next()].map(|z| skill.crease_m * z);
                         drawn.slip(k, missed(ends, half_m));
                     }
                 }
-                What::Grammage => drawn.grammage = 1.0 + hands.grammage * next(),
-                What::Warp => drawn.bend_m = hands.warp_m * next(),
-                What::Twist => drawn.twist_m = hands.twist_m * next(),
-                What::Speed => drawn.speed = (hands.speed * next()).exp(),
-                What::Elevation => drawn.elevation_rad = hands.elevation_rad * next(),
-                What::Bank => drawn.bank_rad = hands.bank_rad * next(),
-                What::Incidence => drawn.incidence_rad = hands.incidence_rad * next(),
+                What::Grammage => drawn.grammage = 1.0 + skill.grammage * next(),
+                What::Warp => drawn.bend_m = skill.warp_m * next(),
+                What::Twist => drawn.twist_m = skill.twist_m * next(),
+                What::Speed => drawn.speed = (skill.speed * next()).exp(),
+                What::Elevation => drawn.elevation_rad = skill.elevation_rad * next(),
+                What::Bank => drawn.bank_rad = skill.bank_rad * next(),
+                What::Incidence => drawn.incidence_rad = skill.incidence_rad * next(),
             }
         }
         drawn
