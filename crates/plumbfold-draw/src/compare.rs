@@ -36,7 +36,7 @@ pub fn area_shares(look: &Look, title: &str, rows: &[(&str, f64)]) -> String {
 /// What the bands of [`usual_bands`] are.
 pub(crate) fn share_key() -> [(Sample, &'static str); 2] {
     [
-        (Sample::Patch(Ink::Good, Hatch::None, ""), "planes that fly well: 23 to 27 %"),
+        (Sample::Patch(Ink::Good, Hatch::None, ""), "rule of thumb: 23 to 27 %"),
         (Sample::Patch(Ink::Good, Hatch::Rising, ""), "odd ones: 19 to 29 %"),
     ]
 }

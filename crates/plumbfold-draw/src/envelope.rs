@@ -35,9 +35,12 @@ pub fn envelope(
         cells.iter().filter(|o| o.behaviour == Behaviour::Glides).map(|o| o.distance_m).collect();
     let best = glides.iter().copied().fold(0.0, f64::max);
     let note = if glides.is_empty() {
-        "which throw does what; none of these glides".to_owned()
+        "which throw, made exactly so, does what; none of these glides".to_owned()
     } else {
-        format!("which throw does what; the longest glide reaches {} m", decimals(best, 1))
+        format!(
+            "which throw, made exactly so, does what; the longest glide: {} m",
+            decimals(best, 1)
+        )
     };
     let content = [width, key_top + frame::key_height(&items, width)];
     let description = format!("{note}. Numbers are distances in metres.");

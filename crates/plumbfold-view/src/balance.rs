@@ -15,7 +15,7 @@ pub struct Balance {
     pub cg: Place,
     /// The wing seen from above.
     pub planform: Planform,
-    /// Share of the wing area ahead of the balance point, 0 to 1; 0.23 to 0.27 is usual.
+    /// Share of the wing area ahead of the balance point, 0 to 1; 0.23 to 0.27 is the rule of thumb.
     pub area_ahead_fraction: f64,
     /// Balance point behind the leading edge of the mean aerodynamic chord, as a fraction of it.
     pub cg_mac_fraction: f64,

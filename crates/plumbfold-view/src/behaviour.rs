@@ -3,10 +3,12 @@
 use std::borrow::Cow;
 use std::collections::BTreeMap;
 
-use plumbfold::verdict::{Behaviour as Kind, uncertainty};
+use plumbfold::verdict::{Behaviour as Kind, headline};
 use schemars::{JsonSchema, Schema, SchemaGenerator, json_schema};
 use serde::{Serialize, Serializer};
 use serde_json::{Map, Value, json};
+
+use crate::said::{NEARLY_ALWAYS, per_cent};
 
 /// What a plane does.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -40,13 +42,29 @@ impl JsonSchema for Behaviour {
     }
 }
 
+/// What is said first of a plane: `glides in 82 % of throws`, `nearly always glides`, `on an edge:
+/// glides (52 %) or dives (28 %)`. `or` is what it is near to doing instead, where it is on an edge.
+pub fn headline(behaviour: Behaviour, share: f64, or: Option<(Behaviour, f64)>) -> String {
+    let does = behaviour.words();
+    match or {
+        Some((other, less)) => format!(
+            "on an edge: {does} ({}) or {} ({})",
+            per_cent(share),
+            other.words(),
+            per_cent(less)
+        ),
+        None if share > NEARLY_ALWAYS => format!("nearly always {does}"),
+        None => format!("{does} in {} of throws", per_cent(share)),
+    }
+}
+
 /// Probability of each behaviour.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Probabilities([(Kind, f64); 8]);
 
 impl Probabilities {
     /// From a verdict.
-    pub fn new(p: &uncertainty::Probabilities) -> Self {
+    pub fn new(p: &headline::Probabilities) -> Self {
         Self(p.each)
     }
 

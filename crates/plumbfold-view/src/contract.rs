@@ -11,7 +11,7 @@ use serde_json::{Map, Value, json};
 use crate::{air, balance, best, flight, fold, many, mend, mistake, outline, serving, tolerance};
 
 /// Raised when a key changes its meaning or goes; new keys do not raise it.
-pub const SCHEMA: u32 = 2;
+pub const SCHEMA: u32 = 3;
 
 /// An answer with the number of its schema first.
 #[derive(Serialize)]
@@ -105,7 +105,9 @@ This page is made from the types that carry the answers; do not edit it.
 Every command with `--json` writes one JSON object to standard output, its messages to standard
 error. `schema` is the number of this contract. New keys may come at any time; a key that changes
 its meaning or goes raises the number. Version 2 turned `path[].y_m` to the right, and gave the
-planes of `mend` and `best` before and after a change the same keys as those of `compare`.
+planes of `mend` and `best` before and after a change the same keys as those of `compare`. Version 3
+made `behaviour` the likeliest of the flights everywhere; what the one flight thrown exactly so does
+stands in `verdict.exactly`.
 
 - Lengths are in mm (in the hall in m), areas in mm2, masses in g, angles in degrees, speeds in
   m/s, times in s; a fraction is 0 to 1. The name of a key ends in its unit.

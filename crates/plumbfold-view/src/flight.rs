@@ -2,13 +2,16 @@
 
 use plumbfold::flight::modes::{self, Glide};
 use plumbfold::flight::throw::{self, End};
-use plumbfold::pipeline::Analysed;
-use plumbfold::verdict::assess::{self, OtherThrow};
+use plumbfold::pipeline::{Analysed, Balanced};
+use plumbfold::verdict::aircraft::Aircraft;
+use plumbfold::verdict::assess;
 use plumbfold::verdict::bands::Band;
+use plumbfold::verdict::reasons::{OtherThrow, Reasons};
 use schemars::JsonSchema;
 use serde::Serialize;
 
-use crate::behaviour::{Behaviour, Probabilities};
+use crate::behaviour::{self, Behaviour, Probabilities};
+use crate::stability;
 
 /// The answer of `fly`.
 #[derive(Serialize, JsonSchema)]
@@ -27,6 +30,8 @@ pub struct InTheAir {
     pub throw: Throw,
     /// Every steady glide the plane can hold, at any speed.
     pub trim: Vec<Trim>,
+    /// Index in `trim` of the one it settles to; null without one.
+    pub settles_to: Option<usize>,
     /// Modes of motion about those glides.
     pub modes: Vec<Mode>,
     /// The flight at equal times, from release to end.
@@ -79,6 +84,11 @@ pub struct Trim {
     pub lift_to_drag: f64,
     /// It returns to this glide after a small disturbance.
     pub stable: bool,
+    /// What becomes of a small knock, against the length of the flight, in words.
+    pub knocks: String,
+    /// Neutral point behind the balance point at this incidence, as a fraction of the mean
+    /// aerodynamic chord; positive is stable; null where there is next to no lift.
+    pub static_margin_mac_fraction: Option<f64>,
     /// Slope of the path, degrees below the horizon positive.
     pub glide_angle_deg: f64,
     /// Bank, degrees, right wing down positive.
@@ -130,31 +140,55 @@ pub struct PathPoint {
 /// What it does, how sure that is, and why.
 #[derive(Serialize, JsonSchema)]
 pub struct Verdict {
-    /// What it does as designed, thrown as asked.
+    /// What is said first, in words.
+    pub headline: String,
+    /// What it most often does over many planes and throws a little different.
     pub behaviour: Behaviour,
-    /// Probability of each behaviour over many planes and throws a little different.
+    /// What it does next often, where that has less than two in three: the plane is on the edge
+    /// between the two; null elsewhere.
+    pub or: Option<Behaviour>,
+    /// Probability of each behaviour over those planes and throws.
     pub probability: Probabilities,
+    /// Flights behind the probabilities.
+    pub draws: usize,
     /// Why, in one sentence.
     pub cause: String,
+    /// What the plane does exactly as designed, thrown exactly as asked.
+    pub exactly: Exactly,
+    /// Balance points at which gliding is what it most often does, from and to, mm behind the
+    /// nose; null for none.
+    pub glides_balanced_mm: Option<[f64; 2]>,
+    /// What it does just beyond either end of them; null where the range looked at ends first, or
+    /// without one.
+    pub beyond_balanced: [Option<Behaviour>; 2],
+    /// Shares of the wing area ahead of those balance points; null for none.
+    pub glides_area_ahead: Option<[f64; 2]>,
+    /// How far the trailing edges may be bent from where they are, from and to, mm, up positive;
+    /// null for none.
+    pub glides_bent_mm: Option<[f64; 2]>,
+    /// As `beyond_balanced`.
+    pub beyond_bent: [Option<Behaviour>; 2],
+    /// Throw speeds that glide, from and to, m/s; null for none.
+    pub glides_thrown_mps: Option<[f64; 2]>,
+    /// As `beyond_balanced`.
+    pub beyond_thrown: [Option<Behaviour>; 2],
+    /// A harder throw.
+    pub harder: Other,
+    /// A gentler throw.
+    pub gentler: Other,
+}
+
+/// One flight of the plane exactly as designed, thrown exactly as asked.
+#[derive(Serialize, JsonSchema)]
+pub struct Exactly {
+    /// What it does.
+    pub behaviour: Behaviour,
     /// What was seen, in one sentence.
     pub seen: String,
     /// When the behaviour shows, s after release.
     pub at_s: f64,
     /// The numbers that decided.
     pub evidence: Vec<Evidence>,
-    /// Another behaviour is nearly as likely.
-    pub near_edge: bool,
-    /// Balance points that glide at this throw, from and to, mm behind the nose; null for none.
-    pub glides_balanced_mm: Option<[f64; 2]>,
-    /// How far the trailing edges may be bent from where they are, from and to, mm, up positive;
-    /// null for none.
-    pub glides_bent_mm: Option<[f64; 2]>,
-    /// Throw speeds that glide, from and to, m/s; null for none.
-    pub glides_thrown_mps: Option<[f64; 2]>,
-    /// A harder throw.
-    pub harder: Other,
-    /// A gentler throw.
-    pub gentler: Other,
 }
 
 /// A number that decided.
@@ -173,20 +207,20 @@ pub struct Evidence {
 pub struct Other {
     /// Speed out of the hand, m/s.
     pub speed_mps: f64,
-    /// What the plane then does.
+    /// What the plane then most often does.
     pub behaviour: Behaviour,
 }
 
 impl Fly {
     /// From SI and radians.
-    pub fn new(a: &Analysed) -> Self {
-        Self { name: a.balanced.airframe.name.clone(), in_the_air: InTheAir::new(a) }
+    pub fn new(a: &Analysed, reasons: &Reasons) -> Self {
+        Self { name: a.balanced.airframe.name.clone(), in_the_air: InTheAir::new(a, reasons) }
     }
 }
 
 impl InTheAir {
     /// From SI and radians.
-    pub fn new(a: &Analysed) -> Self {
+    pub fn new(a: &Analysed, reasons: &Reasons) -> Self {
         let flight = &a.verdict.flight;
         let modes = |(i, glide): (usize, &Glide)| {
             glide.modes.iter().map(|m| Mode::new(i, m)).collect::<Vec<_>>()
@@ -198,11 +232,13 @@ impl InTheAir {
                 height_m: a.throw.height_m,
                 bank_deg: a.throw.bank_rad.to_degrees(),
             },
-            trim: a.glides.iter().map(Trim::new).collect(),
+            trim: a.glides.iter().map(|g| Trim::new(g, &a.aircraft, flight.time_aloft_s)).collect(),
+            settles_to: modes::settled(&a.glides)
+                .and_then(|s| a.glides.iter().position(|g| std::ptr::eq(g, s))),
             modes: a.glides.iter().enumerate().flat_map(modes).collect(),
             path: flight.samples.iter().map(PathPoint::new).collect(),
             flight: Flight::new(flight),
-            verdict: Verdict::new(&a.verdict),
+            verdict: Verdict::new(&a.verdict, reasons, &a.balanced),
         }
     }
 }
@@ -227,8 +263,8 @@ impl Flight {
 }
 
 impl Trim {
-    /// From SI and radians.
-    pub fn new(glide: &Glide) -> Self {
+    /// From SI and radians; `flight_s` is the length of the flight its knocks are seen in.
+    pub fn new(glide: &Glide, aircraft: &Aircraft, flight_s: f64) -> Self {
         let t = &glide.trim;
         Self {
             alpha_deg: t.alpha_rad.to_degrees(),
@@ -236,6 +272,8 @@ impl Trim {
             sink_mps: t.sink_m_s,
             lift_to_drag: t.lift_to_drag,
             stable: glide.stable,
+            knocks: stability::words(glide, flight_s),
+            static_margin_mac_fraction: aircraft.static_margin_at(t.alpha_rad),
             glide_angle_deg: t.glide_angle_rad.to_degrees(),
             bank_deg: t.bank_rad.to_degrees(),
             inverted: t.inverted,
@@ -278,23 +316,55 @@ impl PathPoint {
 
 impl Verdict {
     /// From SI.
-    pub fn new(v: &assess::Verdict) -> Self {
+    pub fn new(v: &assess::Verdict, r: &Reasons, plane: &Balanced) -> Self {
         let ends = |band: Option<Band>, unit: f64| band.map(|b| [b.low * unit, b.high * unit]);
+        let beyond = |band: Option<Band>| {
+            [band.and_then(|b| b.below), band.and_then(|b| b.above)].map(|b| b.map(Behaviour))
+        };
         let other =
             |o: &OtherThrow| Other { speed_mps: o.speed_m_s, behaviour: Behaviour(o.behaviour) };
-        Self {
-            behaviour: Behaviour(v.finding.behaviour),
+        let headline = v.headline();
+        let shares = |b: Band| [b.low, b.high].map(|m| plane.planform.fraction_ahead(m));
+        let mut said = Self {
+            headline: String::new(),
+            behaviour: Behaviour(headline.behaviour),
+            or: headline.or.map(Behaviour),
             probability: Probabilities::new(&v.probability),
-            cause: v.cause.clone(),
-            seen: v.finding.sentence.clone(),
-            at_s: v.finding.at_s,
-            evidence: v.finding.evidence.iter().map(Evidence::new).collect(),
-            near_edge: v.near_edge,
-            glides_balanced_mm: ends(v.balance, 1e3),
-            glides_bent_mm: ends(v.bend, 1e3),
-            glides_thrown_mps: ends(v.speed, 1.0),
-            harder: other(&v.harder),
-            gentler: other(&v.gentler),
+            draws: v.probability.draws,
+            cause: r.cause.clone(),
+            exactly: Exactly::new(&v.finding),
+            glides_balanced_mm: ends(r.balance, 1e3),
+            beyond_balanced: beyond(r.balance),
+            glides_area_ahead: r.balance.map(shares),
+            glides_bent_mm: ends(r.bend, 1e3),
+            beyond_bent: beyond(r.bend),
+            glides_thrown_mps: ends(r.speed, 1.0),
+            beyond_thrown: beyond(r.speed),
+            harder: other(&r.harder),
+            gentler: other(&r.gentler),
+        };
+        let or = said.or.map(|or| (or, said.probability.of(or)));
+        said.headline = behaviour::headline(said.behaviour, headline.share, or);
+        said
+    }
+}
+
+impl Exactly {
+    /// As it was found.
+    pub fn new(f: &plumbfold::verdict::Finding) -> Self {
+        Self {
+            behaviour: Behaviour(f.behaviour),
+            seen: f.sentence.clone(),
+            at_s: f.at_s,
+            evidence: f.evidence.iter().map(Evidence::new).collect(),
+        }
+    }
+
+    /// The sentence about it: `Thrown exactly so, it glides 6.1 m in 2.2 s.`
+    pub fn said(&self) -> String {
+        match self.seen.strip_prefix("It ") {
+            Some(rest) => format!("Thrown exactly so, it {rest}"),
+            None => format!("Thrown exactly so: {}", self.seen),
         }
     }
 }

@@ -5,16 +5,21 @@
 //! degrees, m/s), the right side is positive, and the names of the fields are the keys of the
 //! JSON, promised and documented by [`contract`]. Modules stand in the order the data flows.
 
+pub mod said;
+pub mod units;
 pub mod air;
 pub mod balance;
 pub mod behaviour;
 pub mod controls;
 pub mod change;
+pub mod stability;
 pub mod flight;
+pub mod sentences;
 pub mod fold_by_hand;
 pub mod numbers;
 pub mod best;
 pub mod mend;
+pub mod why;
 pub mod outline;
 pub mod picture;
 pub mod place;

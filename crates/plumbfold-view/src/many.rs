@@ -4,6 +4,7 @@ use std::collections::BTreeMap;
 
 use plumbfold::pipeline::Analysed;
 use plumbfold::study::series::{Along, Variant};
+use plumbfold::verdict::reasons::Reasons;
 use schemars::JsonSchema;
 use serde::Serialize;
 
@@ -41,11 +42,17 @@ pub struct CheckedMany {
 
 impl Checked {
     /// From SI; with the words and files that belong to it.
-    pub fn new(file: &str, a: &Analysed, warnings: Vec<Mistake>, pictures: Vec<String>) -> Self {
+    pub fn new(
+        file: &str,
+        a: &Analysed,
+        reasons: &Reasons,
+        warnings: Vec<Mistake>,
+        pictures: Vec<String>,
+    ) -> Self {
         Self {
             file: file.to_owned(),
             balance: Balance::new(&a.balanced),
-            in_the_air: InTheAir::new(a),
+            in_the_air: InTheAir::new(a, reasons),
             warnings,
             pictures,
         }

@@ -2,24 +2,27 @@
 
 use plumbfold::study::remedy::aim::{Aimed, Short, Solution, Target, Why};
 use plumbfold::study::remedy::{self, Mended};
+use plumbfold::verdict::Behaviour as Kind;
 use schemars::JsonSchema;
 use serde::Serialize;
 
 use crate::behaviour::Behaviour;
 use crate::numbers::Numbers;
+use crate::said::fixed;
 
 /// The answer of `mend`.
 #[derive(Serialize, JsonSchema)]
 pub struct Mend {
     /// The plane as it is.
     pub before: Numbers,
-    /// What makes it glide, the least disturbing first.
+    /// What makes it glide clearly more often: first what takes back something the text states,
+    /// then what achieves the most for what it costs.
     pub remedies: Vec<Remedy>,
-    /// What does not, the best first.
+    /// What came closest without helping clearly, the best first.
     pub tried: Vec<Tried>,
     /// Every move was tried.
     pub complete: bool,
-    /// It glides with margin as it is, so nothing was tried.
+    /// It glides and is on no edge as it is, so nothing was tried.
     pub sound: bool,
 }
 
@@ -39,10 +42,12 @@ pub struct Remedy {
     pub to: f64,
     /// Unit of both; empty for counts.
     pub unit: &'static str,
-    /// What the plane does after it.
+    /// What the plane most often does after it.
     pub behaviour: Behaviour,
-    /// It glides with margin: also with balance, bend and throw a little off.
+    /// It is then on no edge: two throws in three glide, or more.
     pub sure: bool,
+    /// It takes back something the text states: a clip, a bend, a bank of the hand.
+    pub undoes: bool,
     /// How much it disturbs the plane, in steps as fine as a folder works.
     pub disturbance: f64,
     /// The plane after it.
@@ -61,10 +66,10 @@ pub struct Tried {
     pub kind: &'static str,
     /// What it was, in words.
     pub what: String,
-    /// What the plane does at the best amount; null where it could not be folded or flown.
-    pub behaviour: Option<Behaviour>,
-    /// Share of its flights that glide there, 0 to 1.
-    pub gliding_share: f64,
+    /// What the plane most often does at the best amount.
+    pub behaviour: Behaviour,
+    /// Probability of a glide there, 0 to 1.
+    pub glide_probability: f64,
 }
 
 impl Mend {
@@ -74,8 +79,8 @@ impl Mend {
         let tried = |t: &remedy::Tried| Tried {
             kind: t.kind,
             what: t.what.clone(),
-            behaviour: t.behaviour.map(Behaviour),
-            gliding_share: t.share,
+            behaviour: Behaviour(t.probability.likeliest().0),
+            glide_probability: t.probability.of(Kind::Glides),
         };
         Self {
             before: Numbers::new(&m.before),
@@ -97,7 +102,8 @@ impl Remedy {
             to: r.to,
             unit: r.unit,
             behaviour: Behaviour(r.after.behaviour()),
-            sure: r.sure,
+            sure: remedy::sound(&r.after),
+            undoes: r.undoes,
             disturbance: r.disturbance,
             after: Numbers::new(&r.after),
             text: r.text.clone(),
@@ -109,6 +115,8 @@ impl Remedy {
 /// The answer of `mend --to`.
 #[derive(Serialize, JsonSchema)]
 pub struct Aim {
+    /// What was wanted, in words.
+    pub wanted: String,
     /// What was wanted.
     pub target: Wanted,
     /// The plane as it is.
@@ -138,6 +146,9 @@ pub struct Solved {
     pub remedy: Remedy,
     /// By how much it misses, more positive: 0 unless the let is a count.
     pub off: Wanted,
+    /// The same in words; left out where it does not miss.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub off_said: Option<String>,
 }
 
 /// A let that cannot give what is wanted.
@@ -149,9 +160,11 @@ pub struct Missed {
     /// Why: `no effect`, `cannot be folded`, `neither fold nor weight`, `sheet`, `does not fly` or
     /// `out of reach`.
     pub reason: &'static str,
-    /// How near it comes; left out where that says nothing.
+    /// How near it comes, or where it does not fly; left out where that says nothing.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub nearest: Option<Nearest>,
+    /// The reason in one sentence.
+    pub said: String,
 }
 
 /// As near as a let comes.
@@ -183,8 +196,10 @@ impl Aim {
         let solved = |s: &Solution| Solved {
             remedy: Remedy::new(&s.remedy, None),
             off: Wanted::new(a.target, s.off),
+            off_said: (s.off != 0.0).then(|| missed(a.target, s.off)),
         };
         Self {
+            wanted: a.target.say(a.target.wanted()),
             target: Wanted::new(a.target, a.target.wanted()),
             before: Numbers::new(&a.before),
             remedies: a.solutions.iter().map(solved).collect(),
@@ -193,19 +208,40 @@ impl Aim {
     }
 }
 
+/// How far the nearest whole number is off.
+fn missed(target: Target, off: f64) -> String {
+    let more = if off > 0.0 { "more" } else { "less" };
+    let by = match target {
+        Target::AreaAhead(_) => format!("{} % of the wing", fixed(off.abs() * 1e2, 1)),
+        Target::BehindNose(_) => format!("{} mm", fixed(off.abs() * 1e3, 1)),
+    };
+    format!("the nearest whole number: {by} {more} than wanted")
+}
+
 impl Missed {
     fn new(s: &Short, target: Target) -> Self {
-        let (reason, nearest) = match &s.why {
-            Why::NoEffect => ("no effect", None),
-            Why::NoFold => ("cannot be folded", None),
-            Why::NoFoldOrWeight => ("neither fold nor weight", None),
-            Why::Sheet => ("sheet", None),
-            Why::NoPlane { .. } => ("does not fly", None),
-            Why::TooFar { at, unit, gives, .. } => {
-                let gives = Wanted::new(target, *gives);
-                ("out of reach", Some(Nearest { at: *at, unit, gives }))
+        let name = &s.name;
+        let (reason, nearest, said) = match &s.why {
+            Why::NoEffect => ("no effect", None, "changes nothing about it".to_owned()),
+            Why::NoFold => {
+                ("cannot be folded", None, "cannot be folded anywhere in its range".to_owned())
             }
+            Why::NoFoldOrWeight => {
+                ("neither fold nor weight", None, "is neither fold nor weight".to_owned())
+            }
+            Why::Sheet => {
+                let said = format!("is the sheet itself: tried only with --let {name}");
+                ("sheet", None, said)
+            }
+            Why::NoPlane { said } => {
+                ("does not fly", None, format!("gives a plane that does not fly at {said}"))
+            }
+            Why::TooFar { at, unit, gives, said } => (
+                "out of reach",
+                Some(Nearest { at: *at, unit, gives: Wanted::new(target, *gives) }),
+                format!("at the nearest, {said}, gives {}", target.say(*gives)),
+            ),
         };
-        Self { name: s.name.clone(), reason, nearest }
+        Self { name: name.clone(), reason, nearest, said: format!("`{name}` {said}") }
     }
 }

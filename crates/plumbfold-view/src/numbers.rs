@@ -9,7 +9,8 @@ use plumbfold::study::usual::Usual;
 use schemars::{JsonSchema, schema_for};
 use serde::Serialize;
 
-use crate::behaviour::Behaviour;
+use crate::behaviour::{Behaviour, headline};
+use crate::said::{NEARLY_ALWAYS, per_cent};
 
 /// A plane in numbers.
 #[derive(Clone, Debug, Serialize, JsonSchema)]
@@ -51,9 +52,9 @@ pub struct Numbers {
     pub lift_to_drag: Option<f64>,
     /// Speed of the throw, m/s.
     pub throw_speed_mps: f64,
-    /// Length of the flight over the floor, m.
+    /// Length of the flight over the floor, thrown exactly so, m.
     pub distance_m: f64,
-    /// Time of the flight, s.
+    /// Time of that flight, s.
     pub time_aloft_s: f64,
     /// Steps of the instructions, repeats written out; null for a plane given by its outline.
     pub steps: Option<usize>,
@@ -64,10 +65,14 @@ pub struct Numbers {
     /// Where the share of area ahead lies against the usual 0.23 to 0.27: `far less than usual`,
     /// `less than usual`, `usual`, `more than usual` or `far more than usual`.
     pub area_ahead_is: &'static str,
-    /// What it does at its throw.
+    /// What it most often does at its throw.
     pub behaviour: Behaviour,
     /// Probability of that, 0 to 1.
     pub probability: f64,
+    /// What it does next often, where it is on the edge between the two; null elsewhere.
+    pub or: Option<Behaviour>,
+    /// Probability of that; null elsewhere.
+    pub or_probability: Option<f64>,
     /// Probability of a glide, 0 to 1.
     pub glide_probability: f64,
 }
@@ -79,7 +84,7 @@ impl Numbers {
         let folded = b.source.folded();
         let glide = settled(&a.glides).map(|g| &g.trim);
         let neutral_behind_nose_m = a.aircraft.aero.neutral_point_behind_nose_m;
-        let behaviour = a.behaviour();
+        let headline = a.verdict.headline();
         Self {
             sheet_width_mm: folded.map(|f| f.stock.width_m * 1e3),
             sheet_length_mm: folded.map(|f| f.stock.length_m * 1e3),
@@ -105,15 +110,34 @@ impl Numbers {
             layers_max: folded.map(|f| f.layers_max()),
             layers_at_crease_max: folded.map(|f| f.crease_layers_max()),
             area_ahead_is: Usual::of(b.area_ahead_fraction).code(),
-            behaviour: Behaviour(behaviour),
-            probability: a.verdict.probability.of(behaviour),
+            behaviour: Behaviour(headline.behaviour),
+            probability: headline.share,
+            or: headline.or.map(Behaviour),
+            or_probability: headline.or.map(|or| a.verdict.probability.of(or)),
             glide_probability: a.glide_probability(),
         }
     }
 
-    /// What it does and how sure that is, in words.
+    /// Mass per wing area, g/dm2, as modellers say it.
+    pub fn wing_loading_g_dm2(&self) -> f64 {
+        self.mass_g / (self.area_mm2 * 1e-4)
+    }
+
+    /// What it most often does and how sure that is, in words.
     pub fn verdict(&self) -> String {
-        format!("{} ({:.0} %)", self.behaviour.words(), self.probability * 100.0)
+        headline(self.behaviour, self.probability, self.or.zip(self.or_probability))
+    }
+
+    /// The same in a column of a table: `glides 82 %`, `glides 52 % or dives 28 %`.
+    pub fn verdict_in_short(&self) -> String {
+        let one = |b: Behaviour, p: f64| format!("{} {}", b.0.code(), per_cent(p));
+        match self.or.zip(self.or_probability) {
+            Some((or, p)) => format!("{} or {}", one(self.behaviour, self.probability), one(or, p)),
+            None if self.probability > NEARLY_ALWAYS => {
+                format!("nearly always {}", self.behaviour.0.code())
+            }
+            None => one(self.behaviour, self.probability),
+        }
     }
 
     /// The names of the numbers, in order.

@@ -2,6 +2,7 @@
 
 use plumbfold::air;
 use plumbfold::pipeline::Analysed;
+use plumbfold::verdict::reasons::Reasons;
 use schemars::JsonSchema;
 use serde::Serialize;
 
@@ -25,12 +26,12 @@ pub struct Outline {
 
 impl Outline {
     /// From SI, and the air it was flown in.
-    pub fn new(a: &Analysed, air: &air::Air) -> Self {
+    pub fn new(a: &Analysed, reasons: &Reasons, air: &air::Air) -> Self {
         let (plane, speed) = (&a.balanced, a.throw.speed_m_s);
         Self {
             balance: Balance::new(plane),
             air: Air::new(&a.aircraft, plane, speed, air.density_kg_m3),
-            in_the_air: InTheAir::new(a),
+            in_the_air: InTheAir::new(a, reasons),
         }
     }
 }

@@ -4,6 +4,7 @@
 pub mod flight;
 pub mod analyse;
 pub mod mend;
+pub mod why;
 pub mod series;
 
 use serde::{Deserialize, Serialize};
@@ -15,6 +16,8 @@ pub enum Depth {
     /// While a slider moves: one flight.
     #[default]
     Quick,
-    /// When it rests: how sure, too.
+    /// For a row of many: how sure, too.
+    Counted,
+    /// When it rests: why, too.
     Full,
 }

@@ -206,7 +206,7 @@ impl Answer {
         self.pictures.edge = Some(edge_picture(&self.name, b, flown.as_ref()));
         if let Some(flown) = &flown {
             self.pictures.hall = Some(flown.picture(b));
-            self.verdict = Some(flown.verdict());
+            self.verdict = Some(flown.verdict(b));
             self.flight_path = Some(flown.path());
         }
         self.numbers = Some(Numbers::new(b, flown.as_ref()));
@@ -367,8 +367,8 @@ mod tests {
 
     #[test]
     fn a_fold_that_cannot_be_made_is_drawn() {
-        let step = "valley   top edge onto top edge, call it leading";
-        let text = SCOW.replace("valley   top edge onto bottom edge, call it leading", step);
+        let step = "valley top edge onto top edge, call it leading";
+        let text = SCOW.replace("valley top edge onto bottom edge, call it leading", step);
         let a = ask(&text, None);
         assert!(a.numbers.is_none() && !a.diagnostics.is_empty());
         assert!(a.pictures.table.is_some_and(|p| p.contains("<svg")));

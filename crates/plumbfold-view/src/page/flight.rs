@@ -6,6 +6,7 @@ use plumbfold::flight::throw::{Flight, Hall, Throw, fly};
 use plumbfold::pipeline::Balanced;
 use plumbfold::verdict::aircraft::{Aircraft, AnalysisError, Conditions};
 use plumbfold::verdict::assess::Verdict;
+use plumbfold::verdict::reasons::Reasons;
 use plumbfold::verdict::uncertainty::{JUDGED_EVERY_S, Perturbation};
 use plumbfold::verdict::{Finding, Path, judge};
 use plumbfold_draw::style::Look;
@@ -16,27 +17,32 @@ use crate::air::Stability;
 use crate::behaviour::{Behaviour, Probabilities};
 use crate::flight::{self as view, Mode, Trim};
 use crate::picture::in_the_air;
+use crate::said::fixed;
+use crate::sentences;
 
-/// One flight, and with [`Depth::Full`] how sure it is.
+/// One flight; counted, how sure it is; in full, why too.
 pub struct Flown {
     craft: Aircraft,
     glides: Vec<Glide>,
     flight: Flight,
     finding: Finding,
     verdict: Option<Verdict>,
+    reasons: Option<Reasons>,
 }
 
 impl Flown {
     /// Flies it.
     pub fn new(plane: &Balanced, depth: Depth) -> Result<Self, AnalysisError> {
-        let throw = &Throw::from(plane.throw);
+        let (throw, conditions) = (&Throw::from(plane.throw), &Conditions::default());
         let craft = Aircraft::new(&plane.airframe, &plane.mass, &Air::indoors(), throw.speed_m_s)?;
         let body = craft.perturbed(&Perturbation::NONE)?;
         let glides = modes::glides(&body);
         let verdict = match depth {
             Depth::Quick => None,
-            Depth::Full => Some(craft.verdict(throw, &Conditions::default())?),
+            Depth::Counted | Depth::Full => Some(craft.verdict(throw, conditions)?),
         };
+        let why = |v: &Verdict| craft.reasons(v, throw, &plane.airframe.trims, conditions);
+        let reasons = verdict.as_ref().filter(|_| depth == Depth::Full).map(why);
         let (flight, finding) = match &verdict {
             Some(v) => (v.flight.clone(), v.finding.clone()),
             None => {
@@ -45,12 +51,13 @@ impl Flown {
                 (flight, finding)
             }
         };
-        Ok(Self { craft, glides, flight, finding, verdict })
+        Ok(Self { craft, glides, flight, finding, verdict, reasons })
     }
 
-    /// What it does.
+    /// What it most often does, where that was counted; else what it does thrown exactly so.
     pub fn behaviour(&self) -> Behaviour {
-        Behaviour(self.finding.behaviour)
+        let counted = self.verdict.as_ref().map(|v| v.headline().behaviour);
+        Behaviour(counted.unwrap_or(self.finding.behaviour))
     }
 
     /// Neutral point at small incidence.
@@ -65,58 +72,46 @@ impl Flown {
         FlownNumbers {
             aero: Stability::new(&self.craft, plane),
             flight: view::Flight::new(&self.flight),
-            glide: glide.map(Trim::new),
+            glide: glide.map(|g| Trim::new(g, &self.craft, self.flight.time_aloft_s)),
             // A phugoid that no longer swings is no wave.
             phugoid: phugoid.filter(|m| m.period_s().is_some()).map(|m| Mode::new(0, m)),
         }
     }
 
     /// The verdict, with as much behind it as was computed.
-    pub fn verdict(&self) -> VerdictShown {
-        let seen = self.finding.evidence.iter().map(|e| {
+    pub fn verdict(&self, plane: &Balanced) -> VerdictShown {
+        let exactly = view::Exactly::new(&self.finding);
+        let seen = exactly.evidence.iter().map(|e| {
             let places = if e.value.abs() < 10.0 { 2 } else { 1 };
-            format!("{}: {:.places$} {}", e.what, e.value, e.unit).trim_end().to_owned()
+            format!("{}: {} {}", e.what, fixed(e.value, places), e.unit).trim_end().to_owned()
         });
-        let v = self.verdict.as_ref().map(view::Verdict::new);
-        let more = v.as_ref().map(|v| self.reasons(v));
+        let mut evidence = vec![exactly.said()];
+        evidence.extend(seen);
+        let full = self.verdict.as_ref().zip(self.reasons.as_ref());
+        let full = full.map(|(v, r)| view::Verdict::new(v, r, plane));
+        if let Some(v) = &full {
+            let bands = sentences::bands(v).into_iter().map(|band| format!("it glides {band}"));
+            evidence.splice(0..0, bands);
+            let balanced = sentences::balanced(v, self.craft.mass.behind_nose_m() * 1e3);
+            evidence.insert(0, format!("it balances {balanced}"));
+            evidence.push(sentences::other_throws(v));
+        }
+        let headline = self.verdict.as_ref().map(Verdict::headline);
         VerdictShown {
-            behaviour: Behaviour(self.finding.behaviour),
-            cause: v.as_ref().map_or_else(|| self.finding.sentence.clone(), |v| v.cause.clone()),
-            probability: v.as_ref().map(|v| v.probability),
-            evidence: seen.chain(more.unwrap_or_default()).collect(),
+            behaviour: self.behaviour(),
+            or: headline.and_then(|h| h.or).map(Behaviour),
+            exactly: Behaviour(self.finding.behaviour),
+            cause: full.as_ref().map_or_else(|| exactly.said(), |v| v.cause.clone()),
+            probability: self.verdict.as_ref().map(|v| Probabilities::new(&v.probability)),
+            evidence,
         }
-    }
-
-    /// What else it would do, in sentences.
-    fn reasons(&self, v: &view::Verdict) -> Vec<String> {
-        let mut said = Vec::new();
-        if let Some([low, high]) = v.glides_balanced_mm {
-            let at = self.craft.mass.behind_nose_m() * 1e3;
-            said.push(format!(
-                "At this throw it glides when it balances {low:.1} to {high:.1} mm behind the \
-                 nose; it balances {at:.1} mm behind."
-            ));
-        }
-        if let Some([low, high]) = v.glides_bent_mm {
-            said.push(format!(
-                "It glides with the trailing edge bent {low:+.1} to {high:+.1} mm from where it is."
-            ));
-        }
-        if let Some([low, high]) = v.glides_thrown_mps {
-            said.push(format!("It glides when thrown at {low:.1} to {high:.1} m/s."));
-        }
-        for (other, how) in [(&v.harder, "harder"), (&v.gentler, "more gently")] {
-            let (speed, words) = (other.speed_mps, other.behaviour.words());
-            said.push(format!("Thrown {how}, at {speed:.1} m/s, it {words}."));
-        }
-        said
     }
 
     /// Side view and view from above.
     pub fn picture(&self, plane: &Balanced) -> String {
-        let (look, words) = (Look::page("hall"), self.finding.behaviour.words());
+        let words = view::Exactly::new(&self.finding).said();
         let (airframe, cg) = (&plane.airframe, plane.mass.cg_m);
-        in_the_air::flight(&look, airframe, cg, &self.flight, &self.finding, words)
+        in_the_air::flight(&Look::page("hall"), airframe, cg, &self.flight, &self.finding, &words)
     }
 
     /// For moving the plane along its path.
@@ -143,7 +138,10 @@ pub struct FlownNumbers {
 /// The verdict.
 #[derive(Serialize)]
 pub struct VerdictShown {
+    /// What it most often does; with no probability, what it does thrown exactly so.
     behaviour: Behaviour,
+    or: Option<Behaviour>,
+    exactly: Behaviour,
     cause: String,
     probability: Option<Probabilities>,
     evidence: Vec<String>,

@@ -13,10 +13,8 @@ pub struct Question {
     text: String,
 }
 
-/// Flights behind each probability: enough to tell likely from unlikely, few enough to wait for.
-const DRAWS: usize = 60;
-
-/// Searches as long as `still_wanted`.
+/// Searches as long as `still_wanted`, with the flights of every other answer, so that the same
+/// question gets the same list everywhere.
 ///
 /// # Errors
 /// The design cannot be read, folded or flown; the sentence says why.
@@ -28,7 +26,7 @@ pub fn mend(
         &question.text,
         &Settings::default(),
         &ThrowChange::default(),
-        &Conditions { draws: DRAWS, ..Conditions::default() },
+        &Conditions::default(),
         still_wanted,
     )
     .map_err(|p| p.diagnostics.first().map_or_else(String::new, |d| d.message.clone()))?;

@@ -47,7 +47,7 @@ pub fn series(question: &Question) -> Result<Answer, String> {
     let along = Along::read(&question.name, &question.text, &settings).map_err(said)?;
     let along = Along { values: question.values.clone(), ..along };
     let look = |b: Balanced| {
-        let flown = Flown::new(&b, Depth::Quick).ok();
+        let flown = Flown::new(&b, Depth::Counted).ok();
         let behaviour = flown.as_ref().map(Flown::behaviour);
         Ok((Numbers::new(&b, flown.as_ref()), behaviour))
     };

@@ -49,13 +49,13 @@ fn charts(name: &str, along: &Along, variants: &[Variant<Plane>]) -> String {
     let numbers = [
         ("balance point, mm behind the nose", of(&|n| n.cg_behind_nose_mm), None),
         (
-            "wing area ahead, %; the band is usual",
+            "wing area ahead, %; the band: rule of thumb",
             of(&|n| n.area_ahead_fraction * 1e2),
             Some(usual),
         ),
         ("trim speed, m/s", of(&|n| n.trim_speed_mps.unwrap_or(f64::NAN)), None),
         ("glide ratio", of(&|n| n.lift_to_drag.unwrap_or(f64::NAN)), None),
-        ("length of the throw, m", of(&|n| n.distance_m), None),
+        ("length of the throw made exactly so, m", of(&|n| n.distance_m), None),
     ];
     let tracks: Vec<Track<'_>> = numbers
         .iter()

@@ -7,6 +7,7 @@ use plumbfold::flight::throw::Flight;
 use plumbfold::pipeline::Analysed;
 use plumbfold::plane::airframe::Airframe;
 use plumbfold::verdict::bands::Band;
+use plumbfold::verdict::reasons::Reasons;
 use plumbfold::verdict::uncertainty::{Perturbation, Uncertainty};
 use plumbfold::verdict::{Finding, Path, judge};
 use plumbfold_draw::bands::{self, BandRow};
@@ -15,10 +16,13 @@ use plumbfold_draw::curves::{self, Curves, PolarPoint};
 use plumbfold_draw::path::{self, Remark, ThrowPicture};
 use plumbfold_draw::style::Look;
 
+use crate::flight::Exactly;
+
 /// The flight with the place where its behaviour shows.
 pub fn throw(look: &Look, a: &Analysed) -> String {
     let (finding, plane) = (&a.verdict.finding, &a.balanced);
-    let says = finding.sentence.trim_end_matches('.');
+    let said = Exactly::new(finding).said();
+    let says = said.trim_end_matches('.');
     flight(look, &plane.airframe, plane.mass.cg_m, &a.verdict.flight, finding, says)
 }
 
@@ -47,7 +51,7 @@ fn side(a: &Analysed) -> Side<'_> {
         cg_behind_nose_m: a.balanced.mass.behind_nose_m(),
         neutral_behind_nose_m: a.aircraft.aero.neutral_point_behind_nose_m,
         flight: &a.verdict.flight.samples,
-        says: a.verdict.finding.behaviour.words(),
+        says: a.behaviour().words(),
     }
 }
 
@@ -72,14 +76,14 @@ pub fn curves(look: &Look, a: &Analysed) -> String {
 }
 
 /// What changes with balance, bend and speed, and how sure each is.
-pub fn bands(look: &Look, a: &Analysed) -> String {
+pub fn bands(look: &Look, a: &Analysed, reasons: &Reasons) -> String {
     const MM: f64 = 1e-3;
-    let (v, speed, unsure) = (&a.verdict, a.throw.speed_m_s, Uncertainty::CAREFUL);
+    let (v, speed, unsure) = (reasons, a.throw.speed_m_s, Uncertainty::CAREFUL);
     let row = |band: Option<Band>, now: f64, sigma: f64, reach: f64, size: f64| {
         let bands = match band {
             Some(band) => BandRow::pieces(&band, now, reach, size),
             // Without a gliding band there is one piece: what it does now.
-            None => vec![([now - reach, now + reach], v.finding.behaviour)],
+            None => vec![([now - reach, now + reach], a.behaviour())],
         };
         BandRow { axis: "", unit: "mm", bands, now, sigma, neutral: None, balance: false }
     };
