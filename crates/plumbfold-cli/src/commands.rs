@@ -8,6 +8,7 @@ mod aero;
 mod fly;
 mod outline;
 mod mend;
+mod why;
 mod series;
 mod compare;
 mod tolerance;
@@ -49,6 +50,10 @@ Start here:
   plumbfold new my.plane      write a commented design to change
   plumbfold check my.plane    fold it, balance it, draw it
 
+Saved options: lines such as `hall-length = 20 m` or `speed = 3.5 m/s` in
+~/.config/plumbfold/config hold for every command that takes them; so do height, elevation,
+hall-height, temperature, pressure, humidity, creep, units, color, and sheet for `new`.
+
 Exit codes: 0 done, 1 the input was wrong, 2 the command line was wrong,
 3 a check that was asked for did not hold.";
 
@@ -78,6 +83,7 @@ commands! {
     fly::Fly,
     outline::Outline,
     mend::Mend,
+    why::Why,
     series::Series,
     compare::Compare,
     tolerance::Tolerance,

@@ -13,8 +13,9 @@ use plumbfold::study::best::{self, Best, Wish};
 use plumbfold::study::remedy::aim::{self, Aimed, Target};
 use plumbfold::study::remedy::{self, Mended};
 use plumbfold::study::series::{self, Along, Variant};
-use plumbfold::study::tolerance::{self, Hands, Tolerance};
+use plumbfold::study::tolerance::{self, Skill, Tolerance};
 use plumbfold::verdict::aircraft::{Aircraft, Conditions};
+use plumbfold::verdict::reasons::Reasons;
 use plumbfold_draw::style::Look;
 use plumbfold_view::mistake::Mistake;
 use plumbfold_view::numbers::Plane;
@@ -35,6 +36,16 @@ pub struct DesignFile {
     mistakes_to: Option<PathBuf>,
 }
 
+/// Whether a text is some other file named by mistake, which is told in one sentence and not in one
+/// for each of its lines: most of its lines, and more than a few, begin with no word of ours.
+fn is_no_design(text: &str) -> bool {
+    const FEW: usize = 5;
+    let lines = text.lines().filter(|l| !l.trim().is_empty()).count();
+    let (_, mistakes) = parser::parse(text);
+    let unknown = mistakes.iter().filter(|d| d.code == "unknown-word").count();
+    unknown > FEW && 2 * unknown > lines
+}
+
 impl DesignFile {
     /// Reads the file; nothing of it is understood yet.
     pub fn open(path: &Path, global: &Global, system: &System) -> Result<Self, Error> {
@@ -43,7 +54,12 @@ impl DesignFile {
             creep: global.creep.map(|c| c == Switch::On),
             ..Settings::default()
         };
-        Ok(Self { source: system.read_design(path)?, settings, mistakes_to: None })
+        let source = system.read_design(path)?;
+        if is_no_design(&source.text) {
+            let name = &source.name;
+            return Err(Error::input(format!("{name} is no design: hardly a line of it is one")));
+        }
+        Ok(Self { source, settings, mistakes_to: None })
     }
 
     /// Draws the place of a fold that cannot be made into this directory.
@@ -94,6 +110,19 @@ impl DesignFile {
         let done = pipeline::analyse(&self.source.text, &self.settings, &change, &conditions);
         bar.finish_and_clear();
         self.tell(done, |a| a.balanced.source.warnings(), system)
+    }
+
+    /// The same, and why it does what it does.
+    pub fn explained(
+        &self,
+        options: &FlightOptions,
+        system: &mut System,
+    ) -> Result<(Analysed, Reasons), Error> {
+        let plane = self.analyse(options, system)?;
+        let bar = progress::spinner("looking for the reasons");
+        let reasons = plane.reasons(&options.conditions()?);
+        bar.finish_and_clear();
+        Ok((plane, reasons))
     }
 
     /// Looks for remedies. Mistakes are printed.
@@ -179,19 +208,19 @@ impl DesignFile {
         self.tell(done, |_| &[], system)
     }
 
-    /// Has many hands fold and throw a balanced plane, until Ctrl-C. Mistakes are printed.
+    /// Folds and throws a balanced plane many times, until Ctrl-C. Mistakes are printed.
     pub fn tolerance(
         &self,
         plane: &Balanced,
         throw: &Throw,
         conditions: &Conditions,
-        hands: &Hands,
+        skill: &Skill,
         draws: usize,
         system: &mut System,
     ) -> Result<Tolerance, Error> {
         let bar = progress::bar("rounds of planes folded and thrown");
         let count = progress::until_interrupted(&bar);
-        let done = tolerance::tolerance(plane, throw, conditions, hands, draws, &count);
+        let done = tolerance::tolerance(plane, throw, conditions, skill, draws, &count);
         bar.finish_and_clear();
         self.tell(done, |_| &[], system)
     }

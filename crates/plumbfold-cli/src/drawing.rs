@@ -7,6 +7,7 @@ use plumbfold::flight::throw::Throw;
 use plumbfold::pipeline::{Analysed, Balanced, FoldOutcome};
 use plumbfold::plane::assembly;
 use plumbfold::verdict::aircraft::Aircraft;
+use plumbfold::verdict::reasons::Reasons;
 use plumbfold_draw::fit::Size;
 use plumbfold_draw::split::BalanceMarks;
 use plumbfold_draw::style::Look;
@@ -66,6 +67,7 @@ enum From {
     Model(fn(&Look, &Model<'_>, Size) -> String),
     Plane(fn(&Look, &Balanced, Size) -> String),
     Flight(fn(&Look, &Analysed) -> Result<String, Error>),
+    Reasons(fn(&Look, &Analysed, &Reasons) -> String),
 }
 
 impl What {
@@ -112,7 +114,7 @@ impl What {
             }),
             Self::Throw => From::Flight(|look, a| Ok(in_the_air::throw(look, a))),
             Self::Curves => From::Flight(|look, a| Ok(in_the_air::curves(look, a))),
-            Self::Bands => From::Flight(|look, a| Ok(in_the_air::bands(look, a))),
+            Self::Bands => From::Reasons(in_the_air::bands),
             Self::Envelope => From::Flight(|look, a| {
                 in_the_air::envelope(look, a).map_err(|e| Error::input(e.to_string()))
             }),
@@ -134,11 +136,20 @@ impl What {
             }
             From::Plane(draw) => Ok(draw(&look, &file.balance(system)?, size)),
             From::Flight(draw) => draw(&look, &file.analyse(flight, system)?),
+            From::Reasons(draw) => {
+                let (plane, reasons) = file.explained(flight, system)?;
+                Ok(draw(&look, &plane, &reasons))
+            }
         }
     }
 
     /// Draws a plane that was flown; none of folds it does not have.
-    pub fn of_plane(self, source: &Source, plane: &Analysed) -> Result<Option<String>, Error> {
+    pub fn of_plane(
+        self,
+        source: &Source,
+        plane: &Analysed,
+        reasons: &Reasons,
+    ) -> Result<Option<String>, Error> {
         let look = Look::light(self.word());
         match self.from() {
             From::Model(draw) => {
@@ -147,6 +158,7 @@ impl What {
             }
             From::Plane(draw) => Ok(Some(draw(&look, &plane.balanced, ROOM))),
             From::Flight(draw) => draw(&look, plane).map(Some),
+            From::Reasons(draw) => Ok(Some(draw(&look, plane, reasons))),
         }
     }
 }

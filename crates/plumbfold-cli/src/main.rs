@@ -1,6 +1,7 @@
 //! The program `plumbfold`: arguments, files and the terminal around the science.
 
 mod commands;
+mod config;
 mod design_file;
 mod drawing;
 mod error;
@@ -17,9 +18,11 @@ mod system;
 use std::process::ExitCode;
 
 use clap::Parser;
+use clap::error::{ContextKind, ContextValue};
 use plumbfold_view::mistake::Mistakes;
 
 use crate::commands::Cli;
+use crate::error::Error;
 use crate::report::json;
 use crate::system::System;
 
@@ -28,9 +31,38 @@ use crate::system::System;
 #[global_allocator]
 static ALLOCATOR: mimalloc::MiMalloc = mimalloc::MiMalloc;
 
+/// What was typed, with what is saved.
+fn command_line() -> Result<Cli, Error> {
+    let mut args = std::env::args_os().collect();
+    if let Some((file, saved)) = system::saved_options()? {
+        args = config::with_saved(args, &saved, &file)?;
+    }
+    Cli::try_parse_from(args).map_err(|e| {
+        let Some(ContextValue::String(name)) = e.get(ContextKind::InvalidSubcommand) else {
+            e.exit()
+        };
+        if !name.ends_with(".plane") && !std::path::Path::new(name).exists() {
+            e.exit()
+        }
+        let path = std::path::Path::new(name);
+        let (what, files) = match path.is_dir() {
+            true => ("folder", path.join("*.plane").display().to_string()),
+            false => ("file", name.clone()),
+        };
+        let message = format!("{name} is a {what}, and nothing says what to do with it");
+        Error::usage(message).hint(format!("plumbfold check {files}"))
+    })
+}
+
 fn main() -> ExitCode {
-    let cli = Cli::parse();
-    let mut system = System::new(cli.global.color_choice());
+    let cli = match command_line() {
+        Ok(cli) => cli,
+        Err(e) => {
+            System::new(anstream::ColorChoice::Auto).message(&e.to_text());
+            return ExitCode::from(e.exit_code());
+        }
+    };
+    let mut system = System::new(cli.global.color_choice()).telling(cli.global.units);
     match cli.command.run(&cli.global, &mut system) {
         Ok(()) => ExitCode::SUCCESS,
         Err(e) => {

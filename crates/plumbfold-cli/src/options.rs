@@ -15,6 +15,9 @@ pub struct Global {
     /// Whether the thickness of rolled layers moves creases; overrides `creep` in the text
     #[arg(long, global = true, value_name = "ON|OFF")]
     pub creep: Option<Switch>,
+    /// Lengths and speeds in the sentences of reports; tables and JSON stay metric
+    #[arg(long, global = true, value_name = "UNITS", default_value = "mm")]
+    pub units: Units,
     /// Colours: `auto` is off when piped or when NO_COLOR is set
     #[arg(long, global = true, value_name = "WHEN", default_value_t = ColorChoice::Auto)]
     pub color: ColorChoice,
@@ -29,6 +32,15 @@ impl Global {
             ColorChoice::Never => anstream::ColorChoice::Never,
         }
     }
+}
+
+/// What lengths are told in.
+#[derive(Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub enum Units {
+    /// mm, m, m/s
+    Mm,
+    /// Inches, feet, feet per second
+    Inch,
 }
 
 /// `on` or `off`.

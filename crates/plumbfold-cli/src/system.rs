@@ -6,7 +6,11 @@ use std::path::{Path, PathBuf};
 
 use anstream::{AutoStream, ColorChoice};
 
+use plumbfold_view::units::in_inches;
+
 use crate::error::Error;
+use crate::options::Units;
+use crate::report::{Rows, WIDTH};
 
 /// Largest design text read. A long design is some 5 kB; the limit keeps a wrong file name
 /// (a photo, a disk image) from being read to the end.
@@ -45,6 +49,10 @@ pub struct System {
     err: AutoStream<io::Stderr>,
     /// The reader of our answers has gone (`plumbfold … | head -1`): not a mistake.
     reader_gone: bool,
+    /// Width of reports, columns.
+    width: usize,
+    /// What lengths in reports are told in.
+    units: Units,
 }
 
 impl System {
@@ -54,11 +62,26 @@ impl System {
             out: AutoStream::new(io::stdout(), color),
             err: AutoStream::new(io::stderr(), color),
             reader_gone: false,
+            width: width(),
+            units: Units::Mm,
         }
+    }
+
+    /// With lengths told in other units.
+    pub fn telling(self, units: Units) -> Self {
+        Self { units, ..self }
     }
 
     /// Reads a design text; `-` is standard input.
     pub fn read_design(&self, path: &Path) -> Result<Source, Error> {
+        if path.is_dir() {
+            let name = path.display();
+            let inside = path.join("*.plane");
+            return Err(Error::input(format!(
+                "{name} is a folder: name a design in it, or all with {}",
+                inside.display()
+            )));
+        }
         let (name, bytes) = if path == Path::new("-") {
             ("standard input".to_owned(), read_limited(io::stdin().lock()))
         } else {
@@ -71,14 +94,13 @@ impl System {
             ))
             .hint("is it a `.plane` file? A long design takes about 5000 bytes"));
         }
-        if let Some(at) = bytes.iter().position(|&b| b == 0) {
-            return Err(Error::input(format!("{name} is not a text: byte {} is zero", at + 1))
-                .hint("give a `.plane` file; `plumbfold new` writes one to start from"));
+        if bytes.contains(&0) {
+            return Err(Error::input(format!("{name} is not a text, so it is no design")));
         }
         let text = String::from_utf8(bytes).map_err(|e| {
             let before = &e.as_bytes()[..e.utf8_error().valid_up_to()];
             let line = before.iter().filter(|&&b| b == b'\n').count() + 1;
-            Error::input(format!("{name} is not UTF-8 text: line {line} has a stray byte"))
+            Error::input(format!("{name}, line {line}: a letter that is not UTF-8"))
                 .hint("save the file as UTF-8")
         })?;
         let text = text.strip_prefix('\u{feff}').map(str::to_owned).unwrap_or(text);
@@ -133,9 +155,54 @@ impl System {
         self.answer_bytes(text.as_bytes())
     }
 
+    /// A report, on standard output, as wide as the terminal.
+    pub fn report(&mut self, rows: &Rows) -> Result<(), Error> {
+        match self.units {
+            Units::Mm => self.answer(&rows.to_text(self.width)),
+            Units::Inch => self.answer(&rows.clone().told(in_inches).to_text(self.width)),
+        }
+    }
+
     /// A message, on standard error. Nothing can be done where even that fails.
     pub fn message(&mut self, text: &str) {
         let _ = self.err.write_all(text.as_bytes()).and_then(|()| self.err.flush());
+    }
+}
+
+/// The command as it was typed, so that it can be typed again.
+pub fn typed() -> String {
+    let quoted = |word: String| match word.contains(char::is_whitespace) {
+        true => format!("\"{word}\""),
+        false => word,
+    };
+    let words = std::env::args().skip(1).map(quoted);
+    std::iter::once("plumbfold".to_owned()).chain(words).collect::<Vec<_>>().join(" ")
+}
+
+/// That of the terminal; where there is none what `COLUMNS` says, as shells do.
+fn width() -> usize {
+    let terminal = terminal_size::terminal_size_of(io::stdout()).map(|(w, _)| usize::from(w.0));
+    let said = || std::env::var("COLUMNS").ok()?.parse().ok();
+    terminal.or_else(said).unwrap_or(WIDTH)
+}
+
+/// The file of saved options and what it says; none where there is none.
+///
+/// # Errors
+/// One that is there and cannot be read.
+pub fn saved_options() -> Result<Option<(String, String)>, Error> {
+    let dir = |name: &str| std::env::var_os(name).filter(|d| !d.is_empty()).map(PathBuf::from);
+    let home = || Some(dir("HOME")?.join(".config"));
+    // XDG Base Directory Specification 0.8; on Windows where programs keep their settings.
+    let Some(dir) = dir("XDG_CONFIG_HOME").or_else(home).or_else(|| dir("APPDATA")) else {
+        return Ok(None);
+    };
+    let path = dir.join("plumbfold").join("config");
+    let name = path.display().to_string();
+    match fs::read_to_string(&path) {
+        Ok(text) => Ok(Some((name, text))),
+        Err(e) if matches!(e.kind(), ErrorKind::NotFound | ErrorKind::NotADirectory) => Ok(None),
+        Err(e) => Err(Error::unreadable(&name, &e)),
     }
 }
 

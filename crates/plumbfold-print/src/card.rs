@@ -3,6 +3,7 @@
 
 use plumbfold::pipeline::Analysed;
 use plumbfold::verdict::bands::Band;
+use plumbfold::verdict::reasons::Reasons;
 use plumbfold_draw::fit::Size;
 use plumbfold_draw::pose;
 use plumbfold_draw::split::{BalanceMarks, split};
@@ -18,7 +19,7 @@ use crate::page::{Page, Paper, look};
 const THROWS: usize = 10;
 
 /// The page.
-pub fn page(a: &Analysed, paper: Paper) -> Page {
+pub fn page(a: &Analysed, reasons: &Reasons, paper: Paper) -> Page {
     let mut leaf = Leaf::new(paper, "card");
     leaf.bookmark(&a.balanced.airframe.name);
     let area = leaf.area();
@@ -47,11 +48,11 @@ pub fn page(a: &Analysed, paper: Paper) -> Page {
     at = leaf.heading([right.x, at + 1.5], right.w, "Before the throw", 4.4);
     at = leaf.list([right.x, at], right.w, &last_touches(&a.balanced), BODY);
     at = leaf.heading([right.x, at + 1.5], right.w, "What it will do", 4.4);
-    at = leaf.list([right.x, at], right.w, &verdict(a), BODY);
+    at = leaf.list([right.x, at], right.w, &verdict(a, reasons), BODY);
 
     y = under_pictures.max(at) + 2.0;
     y = leaf.heading([area.x, y], area.w, "When it does something else", 4.4);
-    y = leaf.list([area.x, y], area.w, &remedies(a), BODY) + 1.5;
+    y = leaf.list([area.x, y], area.w, &remedies(reasons), BODY) + 1.5;
     // The warning comes before the throws are counted.
     let caution = "Throw one at a time, from a line, where nobody stands in front: never at people, \
                    animals or at the height of eyes. Local rules and the adults in charge come first.";
@@ -84,16 +85,20 @@ fn facts(a: &Analysed) -> Vec<String> {
     out
 }
 
-fn verdict(a: &Analysed) -> Vec<String> {
-    let v = &a.verdict;
-    let sure = v.probability.of(v.finding.behaviour) * 100.0;
+fn verdict(a: &Analysed, reasons: &Reasons) -> Vec<String> {
+    // No share is told as certain.
+    const NEARLY_EVERY: f64 = 0.95;
+    let (v, headline) = (&a.verdict, a.verdict.headline());
+    let often = match headline.share {
+        s if s > NEARLY_EVERY => "nearly every throw".to_owned(),
+        s => format!("{} % of throws", decimals(s * 100.0, 0)),
+    };
+    let exactly = v.finding.sentence.strip_prefix("It ").unwrap_or(&v.finding.sentence);
     let mut out = vec![format!(
-        "Reckoned, not thrown: it {} ({} % sure). {}",
-        v.finding.behaviour.words(),
-        decimals(sure, 0),
-        v.finding.sentence
+        "Reckoned, not thrown: {} ({often}). Thrown exactly so, it {exactly}",
+        headline.words()
     )];
-    if let Some(band) = v.speed {
+    if let Some(band) = reasons.speed {
         out.push(format!("It glides thrown at {} m/s", range(&band, 1.0, 1)));
     }
     out
@@ -105,16 +110,16 @@ fn range(band: &Band, unit: f64, places: usize) -> String {
 
 /// What folders do about each misbehaviour (common practice, no source), with this plane's own
 /// range where it is known.
-fn remedies(a: &Analysed) -> Vec<String> {
+fn remedies(reasons: &Reasons) -> Vec<String> {
     const MM: f64 = 1e-3;
-    let bend = a.verdict.bend.map_or(String::new(), |band| {
+    let bend = reasons.bend.map_or(String::new(), |band| {
         format!(
             " It glides with the rear edges between {} mm from where the template has them (up is \
              plus).",
             range(&band, MM, 1)
         )
     });
-    let balance = a.verdict.balance.map_or(String::new(), |band| {
+    let balance = reasons.balance.map_or(String::new(), |band| {
         format!(" It glides balanced {} mm behind the nose.", range(&band, MM, 0))
     });
     vec![
@@ -126,9 +131,7 @@ fn remedies(a: &Analysed) -> Vec<String> {
             "It climbs, stops and drops: bend them down a hair, throw more gently and level, \
                  or put weight on the nose.{balance}"
         ),
-        "It turns to one side: look along it from behind and make both wings alike. Then bend the \
-         rear edge down a hair on the wing it turns towards."
-            .to_owned(),
+        "It turns to one side: look along it from behind and make both wings alike.".to_owned(),
         "It flutters down like a leaf: the balance is too far back. Fold more forward or add \
          weight to the nose."
             .to_owned(),

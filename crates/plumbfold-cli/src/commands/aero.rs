@@ -44,6 +44,6 @@ impl Aero {
         if global.json {
             return json::answer(system, &answer);
         }
-        system.answer(&air::to_text(&answer, plane.mass.behind_nose_m() * 1e3))
+        system.report(&air::to_text(&answer, plane.mass.behind_nose_m() * 1e3))
     }
 }

@@ -30,6 +30,6 @@ impl Balance {
         if global.json {
             return json::answer(system, &numbers);
         }
-        system.answer(&balance::to_text(&balanced, &numbers).finish())
+        system.report(&balance::to_text(&balanced, &numbers))
     }
 }

@@ -77,7 +77,7 @@ impl Best {
         } else if global.json {
             json::answer(system, &answer)?;
         } else {
-            system.answer(&self.report(&file.name(), &found, &answer))?;
+            system.report(&self.report(&file.name(), &found, &answer))?;
         }
         if found.stop == Stop::Asked {
             return Err(Error::stopped("the best found by then"));
@@ -85,13 +85,14 @@ impl Best {
         Ok(())
     }
 
-    fn report(&self, name: &str, found: &Found, answer: &view::Best) -> String {
+    fn report(&self, name: &str, found: &Found, answer: &view::Best) -> Rows {
         let what = match self.wish {
             For::Distance => "mean distance of all throws, a throw that does not glide counting 0",
             For::Time => "mean time of all throws, a throw that does not glide counting 0",
             For::Both => "mean of distance and time together",
         };
-        let says = |s: &Numbers| format!("{}; flies {:.1} m", says(s), s.distance_m);
+        let says =
+            |s: &Numbers| format!("{}; thrown exactly so it flies {:.1} m", says(s), s.distance_m);
         let mut rows = Rows::titled(&format!("Best {name}")).row("now", &says(&answer.before));
         for t in &found.lets {
             let (to, from) = (t.dial.say(t.to, 1), t.dial.say(t.dial.value, 2));
@@ -114,6 +115,5 @@ impl Best {
             Stop::Asked => "the search was stopped",
         };
         rows.row("search", &format!("{} planes folded and flown; {ended}", found.evaluations))
-            .finish()
     }
 }

@@ -46,9 +46,9 @@ impl Card {
         if paper::ending(&path) != "pdf" {
             return Err(paper::unknown_ending(&path, ".pdf"));
         }
-        let flown = file.analyse(&self.flight, system)?;
+        let (flown, reasons) = file.explained(&self.flight, system)?;
         let title = format!("{}: flight card", flown.balanced.airframe.name);
-        let page = card::page(&flown, self.paper.paper());
+        let page = card::page(&flown, &reasons, self.paper.paper());
         let bytes = pdf::write(&title, &[page]).map_err(paper::failed)?;
         paper::write(system, &path, &bytes, self.force)?;
         system.message(&format!("{} written\n", path.display()));

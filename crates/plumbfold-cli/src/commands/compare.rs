@@ -111,7 +111,7 @@ impl Compare {
         if global.json {
             return Ok(());
         }
-        system.answer(&compare::to_text(&planes))
+        system.report(&compare::to_text(&planes))
     }
 }
 

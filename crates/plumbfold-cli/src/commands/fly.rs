@@ -1,12 +1,13 @@
 use std::path::PathBuf;
 
 use plumbfold_view::flight as view;
+use plumbfold_view::sentences::balanced;
 
 use crate::design_file::DesignFile;
 use crate::error::Error;
 use crate::flight_options::FlightOptions;
 use crate::options::Global;
-use crate::report::{Rows, json, verdict};
+use crate::report::{Amount, Rows, json, verdict};
 use crate::system::System;
 
 /// Throw the plane and say what it does, how sure that is, and why
@@ -24,6 +25,9 @@ use crate::system::System;
 pub struct Fly {
     /// Design; `-` is standard input
     file: PathBuf,
+    /// Tell every steady glide, backward and upside down too
+    #[arg(long)]
+    full: bool,
     #[command(flatten)]
     flight: FlightOptions,
 }
@@ -32,13 +36,17 @@ impl Fly {
     /// Flies, answers.
     pub fn run(&self, global: &Global, system: &mut System) -> Result<(), Error> {
         let file = DesignFile::open(&self.file, global, system)?;
-        let plane = file.analyse(&self.flight, system)?;
-        let answer = view::Fly::new(&plane);
+        let (plane, reasons) = file.explained(&self.flight, system)?;
+        let answer = view::Fly::new(&plane, &reasons);
         if global.json {
             return json::answer(system, &answer);
         }
-        let rows = Rows::titled(&answer.name).gap();
         let behind_nose_mm = plane.balanced.mass.behind_nose_m() * 1e3;
-        system.answer(&verdict::add(rows, &answer.in_the_air, behind_nose_mm).finish())
+        let balanced = balanced(&answer.in_the_air.verdict, behind_nose_mm);
+        let rows = verdict::lead(Rows::titled(&answer.name).gap(), &answer.in_the_air)
+            .gap()
+            .strong_row("balances at", &balanced);
+        let amount = if self.full { Amount::Full } else { Amount::Page };
+        system.report(&verdict::bands(rows, &answer.in_the_air, amount))
     }
 }

@@ -33,6 +33,6 @@ impl Fold {
         if global.json {
             return json::answer(system, &answer);
         }
-        system.answer(&fold::to_text(&answer))
+        system.report(&fold::to_text(&answer))
     }
 }

@@ -6,7 +6,7 @@ use crate::design_file::DesignFile;
 use crate::error::Error;
 use crate::flight_options::FlightOptions;
 use crate::options::Global;
-use crate::report::{balance, json, verdict};
+use crate::report::{Amount, json, page};
 use crate::system::System;
 
 /// Balance and fly a finished plane given by its outline
@@ -30,6 +30,9 @@ use crate::system::System;
 pub struct Outline {
     /// Plane with an `outline` line; `-` is standard input
     file: PathBuf,
+    /// Tell all there is
+    #[arg(long)]
+    full: bool,
     #[command(flatten)]
     flight: FlightOptions,
 }
@@ -38,17 +41,16 @@ impl Outline {
     /// Weighs, flies, answers.
     pub fn run(&self, global: &Global, system: &mut System) -> Result<(), Error> {
         let file = DesignFile::open(&self.file, global, system)?;
-        let plane = file.analyse(&self.flight, system)?;
+        let (plane, reasons) = file.explained(&self.flight, system)?;
         if plane.balanced.source.folded().is_some() {
             return Err(Error::input(format!("{} has no `outline` line", file.source.name))
                 .hint("`plumbfold check` takes designs with folds; `plumbfold help outline` shows the form"));
         }
-        let answer = view::Outline::new(&plane, &self.flight.conditions()?.air);
+        let answer = view::Outline::new(&plane, &reasons, &self.flight.conditions()?.air);
         if global.json {
             return json::answer(system, &answer);
         }
-        let rows = balance::to_text(&plane.balanced, &answer.balance).gap();
-        let behind_nose_mm = answer.balance.cg.behind_nose_mm;
-        system.answer(&verdict::add(rows, &answer.in_the_air, behind_nose_mm).finish())
+        let amount = if self.full { Amount::Full } else { Amount::Page };
+        system.report(&page::page(&plane.balanced, &answer.balance, &answer.in_the_air, amount))
     }
 }

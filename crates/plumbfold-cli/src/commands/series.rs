@@ -5,6 +5,7 @@ use plumbfold::study::series::{Along, Variant};
 use plumbfold_view::many as view;
 use plumbfold_view::numbers::{Numbers, Plane};
 use plumbfold_view::picture::in_series;
+use plumbfold_view::said::fixed;
 
 use crate::design_file::DesignFile;
 use crate::error::Error;
@@ -29,7 +30,7 @@ use crate::system::{Overwrite, System};
 /// Examples:
 ///   plumbfold series designs/halyard.plane --let brow=117mm..130mm/9
 ///   plumbfold series designs/scow.plane --let turns=0..5 -o turns.png
-///   plumbfold series designs/halyard.plane --let tip=6mm,12mm,24mm --let keel --draw out
+///   plumbfold series designs/halyard.plane --let tip=6mm,12mm,24mm --let keel --out out
 ///   plumbfold series designs/halyard.plane --let brow --csv brow.csv
 #[derive(clap::Args)]
 #[command(verbatim_doc_comment)]
@@ -44,7 +45,7 @@ pub struct Series {
     output: Option<PathBuf>,
     /// Draw that and all planes in rows into this directory
     #[arg(long, value_name = "DIR")]
-    draw: Option<PathBuf>,
+    out: Option<PathBuf>,
     /// Write the numbers for a spreadsheet; `-` is standard output, in place of the table
     #[arg(long, value_name = "FILE", conflicts_with = "json")]
     csv: Option<PathBuf>,
@@ -88,7 +89,7 @@ impl Series {
             let source = (file.source.name.as_str(), file.source.text.as_str());
             json::answer(system, &view::Series::new(&name, &along, &variants, source))?;
         } else if self.csv.as_deref() != Some(Path::new("-")) {
-            system.answer(&report(&name, &along, &variants))?;
+            system.report(&report(&name, &along, &variants))?;
         }
         if !complete {
             let done = variants.len();
@@ -113,10 +114,10 @@ impl Series {
         system: &mut System,
     ) -> Result<(), Error> {
         let mut pictures = Vec::new();
-        if self.output.is_some() || self.draw.is_some() {
+        if self.output.is_some() || self.out.is_some() {
             let chart = in_series::chart(name, along, variants);
             pictures.extend(self.output.iter().map(|path| (path.clone(), chart.clone())));
-            if let Some(dir) = &self.draw {
+            if let Some(dir) = &self.out {
                 let lets: Vec<&str> = along.iter().map(|a| a.dial.name.as_str()).collect();
                 let stem = format!("{}-{}", file.source.stem(), lets.join("-"));
                 let what = if along.len() == 1 { "charts" } else { "map" };
@@ -152,9 +153,9 @@ fn why(p: &Problems) -> &str {
 }
 
 /// The table.
-fn report(name: &str, along: &[Along], variants: &[Variant<Plane>]) -> String {
+fn report(name: &str, along: &[Along], variants: &[Variant<Plane>]) -> Rows {
     let named = |a: &Along| format!("{} {}", a.dial.name, a.dial.unit.symbol()).trim().to_owned();
-    let numbers = ["balance mm", "ahead %", "margin %", "trim m/s", "L/D", "flies m", "verdict"];
+    let numbers = ["balance mm", "ahead %", "margin %", "glide m/s", "L/D", "exactly m", "verdict"];
     let heading = along.iter().map(named).chain(numbers.map(str::to_owned));
     let mut table = Table::new([heading.collect()]);
     for v in variants {
@@ -174,14 +175,15 @@ fn report(name: &str, along: &[Along], variants: &[Variant<Plane>]) -> String {
         }
     }
     let title = format!("{name} {}", in_series::as_they_change(along));
-    let mut rows = Rows::titled(&title).gap().lines(table.lines());
+    let mut rows = Rows::titled(&title).gap().table(table);
     let among = |a: &Along| a.values.iter().any(|v| (v - a.dial.value).abs() < 1e-9);
     let said = |a: &Along| match among(a) {
         true => format!("* {} as the design is", a.dial.name),
         false => format!("the design has {} at {}", a.dial.name, a.dial.say(a.dial.value, 2)),
     };
-    rows = rows.gap().paragraph(&along.iter().map(said).collect::<Vec<_>>().join("; "));
-    rows.finish()
+    let said = along.iter().map(said).collect::<Vec<_>>().join("; ");
+    rows = rows.gap().paragraph(&format!("{said}; exactly: how far it flies thrown exactly so"));
+    rows
 }
 
 /// What stands in a row of a table after its name.
@@ -189,10 +191,10 @@ fn numbers_of(n: &Numbers) -> Vec<String> {
     vec![
         format!("{:.1}", n.cg_behind_nose_mm),
         format!("{:.1}", n.area_ahead_fraction * 1e2),
-        format!("{:.1}", n.static_margin_mac_fraction * 1e2),
+        fixed(n.static_margin_mac_fraction * 1e2, 1),
         known(n.trim_speed_mps.map(|v| format!("{v:.2}"))),
         known(n.lift_to_drag.map(|v| format!("{v:.1}"))),
         format!("{:.1}", n.distance_m),
-        n.verdict(),
+        n.verdict_in_short(),
     ]
 }

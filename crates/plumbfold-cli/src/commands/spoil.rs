@@ -5,6 +5,7 @@ use plumbfold::pipeline::{Analysed, Settings, ThrowChange};
 use plumbfold::study::remedy::spoil::{Spoiled, Way, spoil};
 use plumbfold::study::remedy::{self, Remedy};
 use plumbfold::verdict::Behaviour;
+use plumbfold_view::numbers::Numbers;
 
 use crate::error::Error;
 use crate::flight_options::FlightOptions;
@@ -17,11 +18,11 @@ use crate::system::{Overwrite, Source, System};
 /// Spoil planes on purpose: to practise mending, or to see how well `mend` does
 ///
 /// Makes each design tail-heavy, nose-heavy, twisted, and thrown wrong, each by the smallest
-/// change that makes it misbehave. With `--into`, writes the spoiled designs, for a class to
+/// change that makes it misbehave. With `--out`, writes the spoiled designs, for a class to
 /// find out what is wrong; with `--table`, mends each with the first remedy and writes how it went.
 ///
 /// Examples:
-///   plumbfold spoil designs/halyard.plane --into spoiled
+///   plumbfold spoil designs/halyard.plane --out spoiled
 ///   plumbfold spoil designs/*.plane --table docs/mending.md
 #[derive(clap::Args)]
 #[command(verbatim_doc_comment)]
@@ -31,7 +32,7 @@ pub struct Spoil {
     files: Vec<PathBuf>,
     /// Directory for the spoiled designs
     #[arg(long, value_name = "DIR", required_unless_present = "table")]
-    into: Option<PathBuf>,
+    out: Option<PathBuf>,
     /// Page with the table of what was spoiled and how it was mended; `-` is standard output
     #[arg(long, value_name = "FILE")]
     table: Option<PathBuf>,
@@ -92,7 +93,7 @@ impl Spoil {
         let spoiled = spoil(&text, way, &settings, &conditions).map_err(|p| told(p, system))?;
         let mut first = None;
         if let Some(spoiled) = &spoiled {
-            if let Some(dir) = &self.into {
+            if let Some(dir) = &self.out {
                 let name = format!("{}-{}.plane", source.stem(), way.words().replace(' ', "-"));
                 let path = dir.join(name);
                 system.write(&path, spoiled.text.as_bytes(), Overwrite::Never)?;
@@ -124,14 +125,12 @@ fn page(cases: &[Case]) -> String {
          shipped design is spoiled in four ways, each by the smallest of a folder's moves that \
          makes it misbehave; then the first remedy `plumbfold mend` names is made and the plane \
          is checked again. {spoiled} planes could be spoiled, {mended} of them glide after the \
-         first remedy. The number in brackets is the probability of a glide.\n\n\
+         first remedy. The shares are of two hundred flights.\n\n\
          | plane | spoiled | how | it then | first remedy | and then |\n\
          |---|---|---|---|---|---|\n"
     );
     for c in cases {
-        let state = |a: &Analysed| {
-            format!("{} ({:.0} %)", a.behaviour().words(), a.glide_probability() * 100.0)
-        };
+        let state = |a: &Analysed| Numbers::new(a).verdict();
         let (how, then) = match &c.spoiled {
             Some(s) => (s.sentence.as_str(), state(&s.after)),
             None => ("no move within its range does it", "glides".to_owned()),

@@ -1,10 +1,10 @@
 use std::path::PathBuf;
 
 use plumbfold::design::ast::Unit;
-use plumbfold::study::tolerance::{DRAWS, DRAWS_MAX, Hands, Keep, Tolerance as Tried, advice};
-use plumbfold::verdict::Behaviour;
+use plumbfold::study::tolerance::{DRAWS, DRAWS_MAX, Skill, Tolerance as Tried, advice};
 use plumbfold_draw::series::{distances, sensitivities};
 use plumbfold_draw::style::Look;
+use plumbfold_view::said::{count, of_the_time, per_cent};
 use plumbfold_view::tolerance as view;
 
 use crate::design_file::DesignFile;
@@ -16,20 +16,20 @@ use crate::report::table::Table;
 use crate::report::{Rows, json};
 use crate::system::System;
 
-/// Have many hands fold and throw a design: how often it glides, which fold matters most
+/// Fold and throw a design thousands of times with a hand's slips: which fold matters most
 ///
 /// Each plane has every crease a little beside its mark, paper a little heavier or lighter,
 /// trailing edges not quite flat and not quite alike, and is thrown a little differently. Then
 /// each fold alone is placed further and further off, to say how exactly it must be placed. What
-/// is not known of the model itself is left out: `check` says how sure that is. Creases of
-/// collapses are taken as exact.
+/// is not known of the air is left out, as it is the same for every plane of a design: `check`
+/// draws that too, and its figure stands beside. Creases of collapses are taken as exact.
 ///
 /// What matters is told as shares of the scatter (sensitivity indices: Saltelli et al. 2010,
 /// Jansen 1999), each by itself and with all it works together with.
 ///
 /// Examples:
 ///   plumbfold tolerance designs/marlinspike.plane
-///   plumbfold tolerance designs/scow.plane --hands 10000 --crease "0.5 mm" --out out
+///   plumbfold tolerance designs/scow.plane --planes 10000 --crease "0.5 mm" --out out
 #[derive(clap::Args)]
 #[command(verbatim_doc_comment)]
 pub struct Tolerance {
@@ -38,7 +38,7 @@ pub struct Tolerance {
     /// Planes folded and thrown, about
     #[arg(long, value_name = "N", default_value_t = DRAWS as u32,
           value_parser = clap::value_parser!(u32).range(1..=DRAWS_MAX as i64))]
-    hands: u32,
+    planes: u32,
     /// How far the ends of a crease come to lie beside their marks (one standard deviation), mm
     #[arg(long, value_name = "LENGTH", value_parser = crease)]
     crease: Option<f64>,
@@ -61,18 +61,20 @@ impl Tolerance {
     pub fn run(&self, global: &Global, system: &mut System) -> Result<(), Error> {
         let file = DesignFile::open(&self.file, global, system)?;
         let plane = file.balance(system)?;
-        let hands =
-            Hands { crease_m: self.crease.unwrap_or(Hands::CAREFUL.crease_m), ..Hands::CAREFUL };
+        let skill =
+            Skill { crease_m: self.crease.unwrap_or(Skill::CAREFUL.crease_m), ..Skill::CAREFUL };
         let throw = self.flight.change().apply(plane.throw.into());
         let conditions = self.flight.conditions()?;
-        let draws = self.hands as usize;
-        let tried = file.tolerance(&plane, &throw, &conditions, &hands, draws, system)?;
+        let draws = self.planes as usize;
+        let tried = file.tolerance(&plane, &throw, &conditions, &skill, draws, system)?;
         let keeps = if tried.stopped { Vec::new() } else { advice(&plane, &throw, &conditions) };
+        let checked = file.analyse(&self.flight, system)?.verdict.probability;
         let pictures = self.draw(&file, &tried, system)?;
+        let answer = view::Tolerance::new(&tried, &skill, &keeps, &checked, pictures);
         if global.json {
-            json::answer(system, &view::Tolerance::new(&tried, &keeps, pictures))?;
+            json::answer(system, &answer)?;
         } else {
-            system.answer(&report(&file.name(), &hands, &tried, &keeps, &pictures))?;
+            system.report(&report(&file.name(), &answer))?;
         }
         if tried.stopped {
             return Err(Error::stopped("fewer planes were folded than asked for"));
@@ -119,111 +121,97 @@ impl Tolerance {
 const NAMED: f64 = 0.01;
 /// Letters of the longest bar.
 const BAR: f64 = 40.0;
-/// Rows of the histogram.
-const BINS: usize = 10;
 
-fn report(name: &str, hands: &Hands, t: &Tried, keeps: &[Keep], pictures: &[String]) -> String {
-    let percent = |share: f64| format!("{:.0} %", share * 100.0);
-    let mut others: Vec<(f64, String)> = Behaviour::EVERY
-        .into_iter()
-        .filter(|&b| b != Behaviour::Glides)
-        .map(|b| (t.share(|o| o.behaviour == Some(b)), b.words().to_owned()))
+fn report(name: &str, t: &view::Tolerance) -> Rows {
+    let mut others: Vec<(f64, &str)> = t
+        .behaviours
+        .iter()
+        .filter(|b| b.behaviour.words() != "glides")
+        .map(|b| (b.share, b.behaviour.words()))
         .collect();
-    others.push((t.share(|o| o.behaviour.is_none()), "does not come together".to_owned()));
+    others.push((t.not_folded_share, "does not come together"));
     others.retain(|o| o.0 >= NAMED);
     others.sort_by(|a, b| b.0.total_cmp(&a.0));
     let others: Vec<String> =
-        others.iter().map(|(share, words)| format!("{words} {}", percent(*share))).collect();
-    let mut rows = Rows::titled(&format!("{name} in {} pairs of hands", t.outcomes.len()))
+        others.iter().map(|(share, words)| format!("{words} {}", per_cent(*share))).collect();
+    let s = &t.slips;
+    let mut rows = Rows::titled(&format!("{name}, folded and thrown {}", count(t.planes, "time", "times")))
         .row(
-            "hands",
+            "each time",
             &format!(
                 "creases {:.1} mm beside their marks, paper {:.0} %, edges {:.2} mm, throws {:.0} % and {:.0} degrees (one standard deviation each)",
-                hands.crease_m * 1e3,
-                hands.grammage * 100.0,
-                hands.warp_m * 1e3,
-                hands.speed * 100.0,
-                hands.elevation_rad.to_degrees()
+                s.crease_mm,
+                s.grammage_fraction * 100.0,
+                s.edges_mm,
+                s.speed_fraction * 100.0,
+                s.elevation_deg
             ),
         )
-        .strong_row("glides", &percent(t.share(|o| o.glides())));
+        .strong_row("glides", &of_the_time(t.glide_share))
+        .row("", &t.check.said);
     if !others.is_empty() {
         rows = rows.row("otherwise", &others.join(", "));
     }
-    let at = |share| t.distance_m(share);
+    let d = &t.distance_m;
     rows = rows
         .row(
             "distance",
             &format!(
                 "half of them {:.1} to {:.1} m, nine in ten {:.1} to {:.1} m",
-                at(0.25),
-                at(0.75),
-                at(0.05),
-                at(0.95)
+                d.p25, d.p75, d.p05, d.p95
             ),
         )
-        .drawn(&histogram(t))
+        .drawn(&histogram(&t.distances))
         .gap();
+    let words = |all: &[&str]| -> Vec<String> { all.iter().map(|w| (*w).to_owned()).collect() };
     let mut table = Table::new([
-        vec![
-            "what matters".into(),
-            "to the distance".into(),
-            String::new(),
-            "to the glide".into(),
-            "keep within".into(),
-        ],
-        vec![String::new(), "alone".into(), "in all".into(), "in all".into(), String::new()],
+        words(&["what matters", "to the distance", "", "to the glide", "keep within"]),
+        words(&["", "alone", "in all", "in all", ""]),
     ]);
-    for c in &t.cares {
+    for m in &t.matters {
         let share = |v: f64| format!("{:.2}", v.max(0.0));
-        let keep = keeps.iter().find(|k| k.what == c.what);
+        let keep = t.keep.iter().find(|k| k.what == m.what);
         table.row(vec![
-            c.what.words(),
-            share(c.distance[0]),
-            share(c.distance[1]),
-            share(c.glide[1]),
+            m.what.clone(),
+            share(m.distance_alone),
+            share(m.distance_total),
+            share(m.glide_total),
             keep.map_or(String::new(), kept),
         ]);
     }
-    rows = rows.lines(table.lines());
-    if keeps.is_empty() && !t.stopped {
-        rows = rows.gap().paragraph("It does not glide as meant, so there is no saying how exactly to fold it: `plumbfold mend` first.");
+    rows = rows.table(table);
+    if t.keep.is_empty() && t.complete {
+        rows = rows.gap().paragraph(
+            "Thrown exactly so it does not glide, so there is no saying how exactly to fold it: \
+             `plumbfold mend` first.",
+        );
     }
-    if !pictures.is_empty() {
-        rows = rows.gap().row("pictures", &pictures.join(", "));
+    if !t.pictures.is_empty() {
+        rows = rows.gap().row("pictures", &t.pictures.join(", "));
     }
-    rows.finish()
+    rows
 }
 
-fn kept(k: &Keep) -> String {
-    match k.beyond {
+fn kept(k: &view::KeepWithin) -> String {
+    match k.beyond.zip(k.beyond_mm) {
         None => "no matter".to_owned(),
-        Some((b, off_m)) => {
-            format!("{} mm: {} at {} mm", k.within_m * 1e3, b.words(), off_m * 1e3)
-        }
+        Some((b, off)) => format!("{} mm: {} at {off} mm", k.within_mm, b.0.code()),
     }
 }
 
 /// Distances in rows of equal width.
-fn histogram(t: &Tried) -> Vec<String> {
-    let far = t.outcomes.iter().map(|o| o.distance_m).fold(0.0, f64::max);
-    if far <= 0.0 {
+fn histogram(bins: &[view::Bin]) -> Vec<String> {
+    if bins.is_empty() {
         return Vec::new();
     }
-    let width = far / BINS as f64;
-    let mut counts = [[0usize; 2]; BINS];
-    for o in &t.outcomes {
-        let bin = ((o.distance_m / width) as usize).min(BINS - 1);
-        counts[bin][usize::from(!o.glides())] += 1;
-    }
-    let most = counts.iter().map(|c| c[0] + c[1]).max().unwrap_or(1).max(1) as f64;
+    let most = bins.iter().map(|b| b.glided + b.others).max().unwrap_or(1).max(1) as f64;
     let letters = |n: usize| (n as f64 / most * BAR).round() as usize;
-    let row = |(k, c): (usize, &[usize; 2])| {
-        let (glided, all) = (letters(c[0]), letters(c[0] + c[1]));
-        let bar = "█".repeat(glided) + &"░".repeat(all - glided);
-        format!("{:5.1} m {bar}", (k as f64 + 0.5) * width)
+    let row = |b: &view::Bin| {
+        let (glided, all) = (letters(b.glided), letters(b.glided + b.others));
+        let bar = "█".repeat(glided) + &"░".repeat(all.saturating_sub(glided));
+        format!("{:5.1} m {bar}", b.at_m)
     };
-    let mut rows: Vec<String> = counts.iter().enumerate().map(row).collect();
+    let mut rows: Vec<String> = bins.iter().map(row).collect();
     rows.push("        █ glided, ░ did something else".to_owned());
     rows
 }

@@ -3,6 +3,7 @@
 use std::fmt::Write as _;
 
 use plumbfold_view::air::Aero;
+use plumbfold_view::said::fixed;
 
 use super::Rows;
 
@@ -13,16 +14,23 @@ const SHOWN: [f64; 12] = [-5.0, 0.0, 2.0, 4.0, 6.0, 8.0, 10.0, 15.0, 20.0, 30.0,
 const FAR_CHORDS: f64 = 1.5;
 
 /// The report.
-pub fn to_text(Aero { name, air: a }: &Aero, cg_behind_nose_mm: f64) -> String {
+pub fn to_text(Aero { name, air: a }: &Aero, cg_behind_nose_mm: f64) -> Rows {
     let s = &a.stability;
     let margin = s.static_margin_mac_fraction * 100.0;
-    let stable = if margin > 0.0 { "stable" } else { "unstable" };
+    // At the incidence a broad wing glides at, its lift has moved back: `check` tells the margin
+    // there.
+    let says = if margin > 0.0 { "holds its nose" } else { "does not hold its nose" };
     let mut table = vec!["   alpha      CL      CD      Cm   pressure centre".to_owned()];
     for wanted in SHOWN {
         let Some(p) = a.polar.iter().find(|p| (p.alpha_deg - wanted).abs() < 0.01) else {
             continue;
         };
-        let mut line = format!("{wanted:>5.0} deg {:>7.3} {:>7.3} {:>7.3}", p.cl, p.cd, p.cm);
+        let mut line = format!(
+            "{wanted:>5.0} deg {:>7} {:>7} {:>7}",
+            fixed(p.cl, 3),
+            fixed(p.cd, 3),
+            fixed(p.cm, 3)
+        );
         match p.cp_behind_nose_mm {
             // Writing to a String cannot fail.
             Some(x) if x.abs() < FAR_CHORDS * a.reference.chord_mm => {
@@ -50,11 +58,10 @@ pub fn to_text(Aero { name, air: a }: &Aero, cg_behind_nose_mm: f64) -> String {
         .row(
             "margin",
             &format!(
-                "{margin:.1} % of the MAC, {:.1} mm: {stable} at small incidence",
+                "{margin:.1} % of the MAC, {:.1} mm: {says} at small incidence",
                 s.neutral_point_behind_nose_mm - cg_behind_nose_mm
             ),
         )
         .gap()
         .drawn(&table)
-        .finish()
 }

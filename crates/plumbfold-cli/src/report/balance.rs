@@ -6,51 +6,95 @@ use plumbfold::pipeline::{Balanced, FoldOutcome, Source};
 use plumbfold::study::usual::{USUAL_AREA_AHEAD as USUAL, Usual};
 
 use plumbfold_view::balance::Balance;
+use plumbfold_view::flight::Verdict;
+use plumbfold_view::said::{beside, fixed};
+use plumbfold_view::sentences::balanced;
 
-use super::Rows;
+use super::{Amount, Rows};
 
-/// The report.
+/// The report of `balance`: no flight, so only the rule of thumb to hold it against.
 pub fn to_text(plane: &Balanced, b: &Balance) -> Rows {
-    let p = &b.planform;
-    let share = b.area_ahead_fraction;
-    let cg = &b.cg;
+    let rows = about(Rows::titled(&b.name), plane).gap();
+    let rows = place(rows, b)
+        .row("rule of thumb", &rule(b.area_ahead_fraction))
+        .gap()
+        .drawn(&bar(b.area_ahead_fraction, USUAL))
+        .gap();
+    made(rows, plane, b, Amount::Full)
+}
+
+/// What the text says about itself.
+pub fn about(rows: Rows, plane: &Balanced) -> Rows {
     let about: Vec<&str> = plane.source.design().about.iter().map(|l| l.node.as_str()).collect();
-    let mut rows = Rows::titled(&b.name);
-    if !about.is_empty() {
-        rows = rows.paragraph(&about.join(" "));
-    }
-    let (sheet, layers) = match &plane.source {
-        Source::Folded(FoldOutcome { stock, .. }) => (
-            format!(
-                "{:.1} x {:.1} mm, {:.1} g/m2, {:.3} mm thick",
-                stock.width_m * 1e3,
-                stock.length_m * 1e3,
-                stock.grammage_kg_m2 * 1e3,
-                stock.thickness_m * 1e3
-            ),
-            format!(
-                "{} at the thickest place, {} round the worst crease",
-                b.layers.max, b.layers.at_crease_max
-            ),
+    if about.is_empty() { rows } else { rows.paragraph(&about.join(" ")) }
+}
+
+/// Where it balances.
+pub fn place(rows: Rows, b: &Balance) -> Rows {
+    let (cg, share) = (&b.cg, b.area_ahead_fraction * 100.0);
+    rows.row(
+        "balances at",
+        &format!(
+            "{} mm behind the nose, {} % of the wing ahead of it",
+            fixed(cg.behind_nose_mm, 1),
+            fixed(share, 1)
         ),
-        Source::Outlined { .. } => {
-            ("not known: the plane is given by its outline".to_owned(), "not known".to_owned())
+    )
+}
+
+/// Where it balances against the band in which this plane glides, and the rule of thumb last.
+pub fn against(rows: Rows, b: &Balance, v: &Verdict) -> Rows {
+    let share = b.area_ahead_fraction;
+    let rows = rows.strong_row("balances at", &balanced(v, b.cg.behind_nose_mm));
+    let rows = match v.glides_area_ahead {
+        None => rows.row("", &format!("{} % of the wing ahead of it", fixed(share * 100.0, 1))),
+        Some(own) => {
+            let [low, high, here] = beside(own.map(|s| s * 100.0), share * 100.0, [0, 1]);
+            let said = format!(
+                "{here} % of the wing ahead of it; this shape glides with {low} to {high} % ahead"
+            );
+            rows.row("", &said).drawn(&bar(share, own))
         }
     };
-    rows.gap()
+    rows.row("rule of thumb", &rule(share))
+}
+
+fn rule(share: f64) -> String {
+    let usual = format!("{:.0} to {:.0} %", USUAL[0] * 100.0, USUAL[1] * 100.0);
+    let here = match Usual::of(share) {
+        Usual::FarLess => "far less here",
+        Usual::Less => "less here",
+        Usual::Within => "so here",
+        Usual::More => "more here",
+        Usual::FarMore => "far more here",
+    };
+    format!("planes in general have {usual} ahead; {here}")
+}
+
+/// The paper and the wing.
+pub fn made(rows: Rows, plane: &Balanced, b: &Balance, amount: Amount) -> Rows {
+    let p = &b.planform;
+    let sheet = match &plane.source {
+        Source::Folded(FoldOutcome { stock, .. }) => format!(
+            "{:.1} x {:.1} mm, {:.1} g/m2, {:.3} mm thick",
+            stock.width_m * 1e3,
+            stock.length_m * 1e3,
+            stock.grammage_kg_m2 * 1e3,
+            stock.thickness_m * 1e3
+        ),
+        Source::Outlined { .. } => "not known: the plane is given by its outline".to_owned(),
+    };
+    let layers = match plane.source {
+        Source::Folded(_) => format!(
+            "{} at the thickest place, {} round the worst crease",
+            b.layers.max, b.layers.at_crease_max
+        ),
+        Source::Outlined { .. } => "not known".to_owned(),
+    };
+    let loading = b.mass_g / (p.area_mm2 * 1e-4);
+    let mut rows = rows
         .row("sheet", &sheet)
-        .row("weighs", &format!("{:.2} g", b.mass_g))
-        .row(
-            "balances at",
-            &format!(
-                "{:.1} mm behind the nose, {:.1} mm above the keel",
-                cg.behind_nose_mm, cg.above_keel_mm
-            ),
-        )
-        .row("area ahead", &format!("{:.1} % of the wing, {}", share * 100.0, judgement(share)))
-        .gap()
-        .drawn(&bar(share))
-        .gap()
+        .row("weighs", &format!("{:.2} g, {loading:.2} g for each dm2 of wing", b.mass_g))
         .row(
             "wing",
             &format!(
@@ -60,37 +104,30 @@ pub fn to_text(plane: &Balanced, b: &Balance) -> Rows {
                 p.aspect_ratio,
                 p.mean_chord_mm
             ),
-        )
-        .row(
-            "MAC",
-            &format!(
-                "{:.1} mm, {:.1} to {:.1} mm behind the nose; balance at {:.1} % of it",
-                p.mac_mm,
-                p.mac_le_behind_nose_mm,
-                p.mac_le_behind_nose_mm + p.mac_mm,
-                b.cg_mac_fraction * 100.0
-            ),
-        )
-        .row(
-            "quarter area",
-            &format!(
-                "{:.1} mm behind the nose; the balance point is {}",
-                b.quarter_area_behind_nose_mm,
-                offset(cg.behind_nose_mm - b.quarter_area_behind_nose_mm)
-            ),
-        )
-        .row("layers", &layers)
-}
-
-fn judgement(share: f64) -> String {
-    let usual = format!("the usual {:.0} to {:.0} %", USUAL[0] * 100.0, USUAL[1] * 100.0);
-    match Usual::of(share) {
-        Usual::FarLess => format!("far less than {usual}: nose-heavy"),
-        Usual::Less => format!("less than {usual}: somewhat nose-heavy"),
-        Usual::Within => format!("within {usual}"),
-        Usual::More => format!("more than {usual}: somewhat tail-heavy"),
-        Usual::FarMore => format!("far more than {usual}: tail-heavy"),
+        );
+    if amount == Amount::Full {
+        rows = rows
+            .row(
+                "MAC",
+                &format!(
+                    "{:.1} mm, {:.1} to {:.1} mm behind the nose; balance at {:.1} % of it",
+                    p.mac_mm,
+                    p.mac_le_behind_nose_mm,
+                    p.mac_le_behind_nose_mm + p.mac_mm,
+                    b.cg_mac_fraction * 100.0
+                ),
+            )
+            .row(
+                "quarter area",
+                &format!(
+                    "{:.1} mm behind the nose; the balance point is {}",
+                    b.quarter_area_behind_nose_mm,
+                    offset(b.cg.behind_nose_mm - b.quarter_area_behind_nose_mm)
+                ),
+            )
+            .row("height", &format!("balances {} mm above the keel", fixed(b.cg.above_keel_mm, 1)));
     }
+    rows.row("layers", &layers)
 }
 
 fn offset(mm: f64) -> String {
@@ -106,14 +143,14 @@ const FIRST: usize = 10;
 const LAST: usize = 40;
 const COLUMNS: usize = 2;
 
-/// A ruler of the share of area ahead with the usual band shaded and a pointer at `share`.
-fn bar(share: f64) -> [String; 3] {
+/// A ruler of the share of area ahead with a band shaded and a pointer at `share`.
+fn bar(share: f64, band: [f64; 2]) -> [String; 3] {
     let column = |percent: f64| {
         ((percent - FIRST as f64) * COLUMNS as f64)
             .clamp(0.0, ((LAST - FIRST) * COLUMNS) as f64)
             .round() as usize
     };
-    let band = column(USUAL[0] * 100.0)..=column(USUAL[1] * 100.0);
+    let band = column(band[0] * 100.0)..=column(band[1] * 100.0);
     let (mut numbers, mut ruler) = (String::new(), String::new());
     for c in 0..=(LAST - FIRST) * COLUMNS {
         let percent = FIRST + c / COLUMNS;
@@ -142,7 +179,7 @@ mod tests {
 
     #[test]
     fn the_pointer_stands_under_its_per_cent() {
-        let [numbers, ruler, pointer] = bar(0.25);
+        let [numbers, ruler, pointer] = bar(0.25, USUAL);
         let column = pointer.chars().position(|c| c == '▲').unwrap();
         assert_eq!(ruler.chars().nth(column), Some('▒'));
         assert_eq!(numbers.find("25"), Some(column));
@@ -151,14 +188,16 @@ mod tests {
 
     #[test]
     fn shares_off_the_ruler_point_outwards() {
-        assert_eq!(bar(0.03)[2], "◂");
-        assert!(bar(0.9)[2].ends_with('▸'));
+        assert_eq!(bar(0.03, USUAL)[2], "◂");
+        assert!(bar(0.9, USUAL)[2].ends_with('▸'));
     }
 
     #[test]
-    fn the_judgement_changes_at_the_limits() {
-        assert_eq!(judgement(0.25), "within the usual 23 to 27 %");
-        assert!(judgement(0.20).starts_with("less") && judgement(0.10).starts_with("far less"));
-        assert!(judgement(0.28).starts_with("more") && judgement(0.54).starts_with("far more"));
+    fn the_rule_of_thumb_is_told_as_one() {
+        assert!(rule(0.25).ends_with("23 to 27 % ahead; so here"));
+        let here = [0.10, 0.20, 0.28, 0.54].map(rule);
+        for (said, words) in here.iter().zip(["far less", "less", "more", "far more"]) {
+            assert!(said.ends_with(&format!("; {words} here")), "{said}");
+        }
     }
 }

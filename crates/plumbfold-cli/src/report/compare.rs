@@ -1,10 +1,11 @@
 //! Planes side by side as text.
 
-use plumbfold::study::usual::{USUAL_AREA_AHEAD, Usual};
+use plumbfold::study::usual::USUAL_AREA_AHEAD;
 use plumbfold_view::numbers::{Numbers, Plane};
+use plumbfold_view::said::{count, fixed};
 
+use super::Rows;
 use super::table::Table;
-use super::{Rows, WIDTH};
 
 /// A line of the comparison: what it is, its unit, the number of a plane.
 type Line = (&'static str, &'static str, fn(&Numbers) -> String);
@@ -19,7 +20,7 @@ const MADE: [Line; 9] = [
     ("length", "mm", |n| format!("{:.1}", n.length_mm)),
     ("wing", "cm2", |n| format!("{:.1}", n.area_mm2 / 1e2)),
     ("mass", "g", |n| format!("{:.2}", n.mass_g)),
-    ("loading", "N/m2", |n| format!("{:.2}", n.wing_loading_n_m2)),
+    ("loading", "g/dm2", |n| format!("{:.2}", n.wing_loading_g_dm2())),
     ("steps", "", |n| known(n.steps.map(|v| v.to_string()))),
     ("layers", "most", |n| known(n.layers_max.map(|v| v.to_string()))),
     ("layers", "crease", |n| known(n.layers_at_crease_max.map(|v| v.to_string()))),
@@ -28,15 +29,13 @@ const MADE: [Line; 9] = [
 /// How it balances and flies.
 const FLIES: [Line; 8] = [
     ("balance", "mm", |n| format!("{:.1}", n.cg_behind_nose_mm)),
-    ("ahead", "%", |n| {
-        format!("{:.1} {:2}", n.area_ahead_fraction * 100.0, mark(n.area_ahead_fraction))
-    }),
-    ("margin", "% MAC", |n| format!("{:.1}", n.static_margin_mac_fraction * 100.0)),
-    ("trim", "m/s", |n| known(n.trim_speed_mps.map(|v| format!("{v:.2}")))),
+    ("ahead", "%", |n| format!("{:.1}", n.area_ahead_fraction * 100.0)),
+    ("margin", "% MAC", |n| fixed(n.static_margin_mac_fraction * 100.0, 1)),
+    ("glide", "m/s", |n| known(n.trim_speed_mps.map(|v| format!("{v:.2}")))),
     ("sink", "m/s", |n| known(n.sink_mps.map(|v| format!("{v:.2}")))),
     ("L/D", "", |n| known(n.lift_to_drag.map(|v| format!("{v:.1}")))),
-    ("flies", "m", |n| format!("{:.1}", n.distance_m)),
-    ("verdict", "", Numbers::verdict),
+    ("exactly", "m", |n| format!("{:.1}", n.distance_m)),
+    ("verdict", "", Numbers::verdict_in_short),
 ];
 
 /// A number, or a dash where the plane has none.
@@ -44,38 +43,22 @@ pub fn known(number: Option<String>) -> String {
     number.unwrap_or_else(|| "–".to_owned())
 }
 
-/// Less than usual, or more.
-fn mark(share: f64) -> &'static str {
-    match Usual::of(share) {
-        Usual::FarLess => "--",
-        Usual::Less => "-",
-        Usual::Within => "",
-        Usual::More => "+",
-        Usual::FarMore => "++",
-    }
-}
-
 /// The report: a plane a column where that fits, else a plane a row.
-pub fn to_text(planes: &[(String, Plane)]) -> String {
-    let columns = by_column(planes);
-    let rows = Rows::titled(&format!("{} planes", planes.len())).gap();
-    let rows = if columns.width() <= WIDTH - 2 {
-        rows.lines(columns.lines())
-    } else {
-        let made = by_row(planes, &MADE);
-        rows.lines(made.lines()).gap().lines(by_row(planes, &FLIES).lines())
-    };
+pub fn to_text(planes: &[(String, Plane)]) -> Rows {
     let [low, high] = USUAL_AREA_AHEAD.map(|v| v * 100.0);
-    rows.gap()
+    Rows::titled(&count(planes.len(), "plane", "planes"))
+        .gap()
+        .tables(vec![vec![by_column(planes)], vec![by_row(planes, &MADE), by_row(planes, &FLIES)]])
+        .gap()
         .paragraph(&format!(
-            "ahead: - less, + more of the wing ahead of the balance point than the usual \
-             {low:.0} to {high:.0} % (common practice); doubled, far from it"
+            "ahead: share of the wing ahead of the balance point. Planes in general have {low:.0} \
+             to {high:.0} % (a rule of thumb); what each of these needs, `plumbfold check` tells."
         ))
         .paragraph(
             "margin: neutral point behind the balance point, at small incidence; a broad wing can \
-             hold its glide at a larger one without it, as its lift moves aft",
+             hold its glide at a larger one without it, as its lift moves aft. glide, sink, L/D: of \
+             the glide it settles to. exactly: how far it flies thrown exactly so.",
         )
-        .finish()
 }
 
 fn by_column(planes: &[(String, Plane)]) -> Table {

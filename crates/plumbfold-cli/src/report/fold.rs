@@ -1,11 +1,12 @@
 //! The steps of a design as they were folded.
 
 use plumbfold_view::fold::Fold;
+use plumbfold_view::said::count;
 
 use super::Rows;
 
 /// The report.
-pub fn to_text(f: &Fold) -> String {
+pub fn to_text(f: &Fold) -> Rows {
     let mut rows = Rows::titled(&f.name).gap();
     for step in &f.steps {
         let effort = match step.layers_bent {
@@ -17,7 +18,10 @@ pub fn to_text(f: &Fold) -> String {
     }
     let [w, h] = f.size_mm;
     rows.gap()
-        .row("model", &format!("{w:.1} x {h:.1} mm on the table, {} faces", f.faces.len()))
+        .row(
+            "model",
+            &format!("{w:.1} x {h:.1} mm on the table, {}", count(f.faces.len(), "face", "faces")),
+        )
         .row(
             "layers",
             &format!(
@@ -25,5 +29,4 @@ pub fn to_text(f: &Fold) -> String {
                 f.layers.max, f.layers.at_crease_max
             ),
         )
-        .finish()
 }

@@ -33,6 +33,35 @@ impl Table {
         widths.iter().sum::<usize>() + GAP * widths.len().saturating_sub(1)
     }
 
+    /// The same in tables no wider than this, as far as columns can be parted: the first column
+    /// names the rows of each. One with notes across its columns stays whole.
+    pub fn within(&self, width: usize) -> Vec<Self> {
+        let widths = self.widths();
+        if self.width() <= width || self.rows.iter().any(|r| !r.note.is_empty()) {
+            return vec![self.clone()];
+        }
+        let mut parts: Vec<Vec<usize>> = vec![vec![0]];
+        let mut room = width.saturating_sub(widths[0]);
+        for (k, w) in widths.iter().enumerate().skip(1) {
+            let last = parts.len() - 1;
+            if room < w + GAP && parts[last].len() > 1 {
+                parts.push(vec![0]);
+                room = width.saturating_sub(widths[0]);
+            }
+            let last = parts.len() - 1;
+            parts[last].push(k);
+            room = room.saturating_sub(w + GAP);
+        }
+        let part = |columns: &Vec<usize>| {
+            let row = |r: &Row| Row {
+                cells: columns.iter().filter_map(|&k| r.cells.get(k).cloned()).collect(),
+                note: String::new(),
+            };
+            Self { rows: self.rows.iter().map(row).collect(), headings: self.headings }
+        };
+        parts.iter().map(part).collect()
+    }
+
     /// Adds a row.
     pub fn row(&mut self, cells: Vec<String>) {
         self.rows.push(Row { cells, note: String::new() });
@@ -102,7 +131,16 @@ mod tests {
         assert_eq!(lines[0], "plane        span mm  what it does");
         assert_eq!(lines[1], "Scow            90.0  glides");
         assert_eq!(lines[2], "Marlinspike    163.2  dives");
+    }
+
+    #[test]
+    fn columns_that_do_not_fit_go_on_below() {
         assert_eq!(table().width(), 34);
+        let parts = table().within(22);
+        assert_eq!(parts.len(), 2);
+        assert!(parts.iter().all(|t| t.width() <= 26), "no narrower than two columns");
+        assert_eq!(parts[1].lines()[1], "Scow         glides");
+        assert_eq!(table().within(34).len(), 1);
     }
 
     /// Unicode Standard Annex 11: letters of full width take two columns, combining marks none.

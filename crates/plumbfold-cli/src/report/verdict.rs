@@ -1,47 +1,52 @@
 //! What a plane does, how sure that is and why, in the words of people who fold.
 
+use plumbfold_view::behaviour::Behaviour;
 use plumbfold_view::flight::{InTheAir, Throw, Trim, Verdict};
+use plumbfold_view::said::{fixed, per_cent};
+use plumbfold_view::sentences;
 
-use super::Rows;
+use super::{Amount, Rows};
 
-/// Adds the verdict on a plane that balances so many mm behind the nose to a report.
-pub fn add(rows: Rows, a: &InTheAir, behind_nose_mm: f64) -> Rows {
-    let (v, f) = (&a.verdict, &a.flight);
-    let sure = v.probability.of(v.behaviour) * 100.0;
-    let mut rows = rows
-        .row("throw", &throw(&a.throw))
-        .strong_row("verdict", &format!("{} ({sure:.0} % sure)", v.behaviour.words()))
-        .row("", &v.seen)
-        .row("because", &v.cause);
+/// What it does and why: what a report begins with.
+pub fn lead(rows: Rows, a: &InTheAir) -> Rows {
+    let v = &a.verdict;
+    let mut rows = rows.strong_row("verdict", &v.headline).row("because", &v.cause);
     if let Some(others) = others(v) {
         rows = rows.row("or", &others);
     }
-    rows = rows.row(
-        "this throw",
-        &format!(
-            "{:.1} m in {:.1} s, no higher than {:.1} m",
-            f.distance_m, f.time_aloft_s, f.max_height_m
-        ),
-    );
-    if f.suspect {
+    rows = rows.row("throw", &throw(&a.throw)).row("", &v.exactly.said());
+    if v.exactly.behaviour != v.behaviour {
+        let more = v.behaviour.words();
+        rows = rows.row("", &format!("A little off, as hands are, it more often {more}."));
+    }
+    if a.flight.suspect {
         rows = rows.row("", "further or longer than hand throws are known to go: do not trust it");
     }
-    rows.row("glides", &bands(v, behind_nose_mm))
-        .row(
-            "other throws",
-            &format!(
-                "at {:.1} m/s it {}, at {:.1} m/s it {}",
-                v.gentler.speed_mps,
-                v.gentler.behaviour.words(),
-                v.harder.speed_mps,
-                v.harder.behaviour.words()
-            ),
-        )
-        .row("steady glide", &glides(&a.trim))
+    rows
+}
+
+/// How it may be bent and thrown, and the glide it settles to.
+pub fn bands(rows: Rows, a: &InTheAir, amount: Amount) -> Rows {
+    let v = &a.verdict;
+    let mut bands = sentences::bands(v);
+    if bands.is_empty() {
+        bands.push("with no bend and at no speed near these".to_owned());
+    }
+    let mut rows = rows;
+    for (i, band) in bands.iter().enumerate() {
+        rows = rows.row(if i == 0 { "it glides" } else { "" }, band);
+    }
+    rows = rows.row("other throws", &sentences::other_throws(v));
+    rows.row("steady glide", &glides(a, amount))
 }
 
 fn throw(t: &Throw) -> String {
-    format!("{:.1} m/s, {}, from {:.1} m", t.speed_mps, slope(t.elevation_deg), t.height_m)
+    format!(
+        "{} m/s, {}, from {} m",
+        fixed(t.speed_mps, 1),
+        slope(t.elevation_deg),
+        fixed(t.height_m, 1)
+    )
 }
 
 fn slope(degrees: f64) -> String {
@@ -52,56 +57,45 @@ fn slope(degrees: f64) -> String {
     }
 }
 
-/// Behaviours other than the one seen that are likely enough to name.
+/// Behaviours other than those of the headline that are likely enough to name.
 fn others(v: &Verdict) -> Option<String> {
     const NAMED: f64 = 0.05;
-    let others = v.probability.others(v.behaviour).into_iter().filter(|o| o.1 >= NAMED);
+    let named = |o: &(Behaviour, f64)| o.1 >= NAMED && Some(o.0) != v.or;
+    let others = v.probability.others(v.behaviour).into_iter().filter(named);
     let words: Vec<String> =
-        others.map(|(b, p)| format!("{} ({:.0} %)", b.words(), p * 100.0)).collect();
+        others.map(|(b, p)| format!("{} ({})", b.words(), per_cent(p))).collect();
     (!words.is_empty()).then(|| words.join(", "))
 }
 
-/// Where one may change something and still have a glide.
-fn bands(v: &Verdict, behind_nose_mm: f64) -> String {
-    let from_to =
-        |[low, high]: [f64; 2], decimals: usize| format!("{low:.decimals$} to {high:.decimals$}");
-    let mut parts = Vec::new();
-    if let Some(b) = v.glides_balanced_mm {
-        parts.push(format!(
-            "balanced {} mm behind the nose (yours is at {behind_nose_mm:.1})",
-            from_to(b, 0)
-        ));
+/// The glide it settles to; in full every one it can hold.
+fn glides(a: &InTheAir, amount: Amount) -> String {
+    if amount == Amount::Full {
+        return match a.trim.is_empty() {
+            true => "none".to_owned(),
+            false => a.trim.iter().map(glide).collect::<Vec<_>>().join("; or "),
+        };
     }
-    if let Some(b) = v.glides_bent_mm {
-        parts.push(format!(
-            "with the trailing edges bent by {} mm from where they are (up is positive)",
-            from_to(b, 1)
-        ));
-    }
-    if let Some(b) = v.glides_thrown_mps {
-        parts.push(format!("thrown at {} m/s", from_to(b, 1)));
-    }
-    match parts.len() {
-        0 => "nowhere near this balance point, bend or throw".to_owned(),
-        _ => parts.join("; or "),
+    let glides = a.verdict.behaviour.words() == "glides";
+    match (a.settles_to.and_then(|i| a.trim.get(i)), glides) {
+        (Some(t), true) if t.stable || t.knocks.contains("hardly seen") => glide(t),
+        (Some(t), true) => format!("{}; from this throw it mostly glides all the same", glide(t)),
+        (Some(t), false) => format!("{}; this throw does not settle into it", glide(t)),
+        (None, true) => "none it would settle to: the flight is over before that shows".to_owned(),
+        (None, false) => "none it settles to".to_owned(),
     }
 }
 
-/// The steady glides, stable ones in full.
-fn glides(all: &[Trim]) -> String {
-    let upright = || all.iter().filter(|t| !t.inverted);
-    let stable: Vec<String> = upright()
-        .filter(|t| t.stable)
-        .map(|t| {
-            format!(
-                "{:.1} m/s at {:.1} degrees, sinking {:.1} m/s, {:.1} m for each metre of height",
-                t.speed_mps, t.alpha_deg, t.sink_mps, t.lift_to_drag
-            )
-        })
-        .collect();
-    match (stable.is_empty(), upright().count()) {
-        (false, _) => stable.join("; or "),
-        (true, 0) => "none".to_owned(),
-        (true, n) => format!("none that is stable ({n} unstable)"),
-    }
+fn glide(t: &Trim) -> String {
+    let held = if t.inverted { "upside down, " } else { "" };
+    let margin = t.static_margin_mac_fraction.map_or_else(String::new, |m| {
+        format!("; static margin there {} % of the MAC", fixed(m * 100.0, 0))
+    });
+    format!(
+        "{held}{} m/s at {} degrees, sinking {} m/s, {} m for each metre of height; {}{margin}",
+        fixed(t.speed_mps, 1),
+        fixed(t.alpha_deg, 1),
+        fixed(t.sink_mps, 1),
+        fixed(t.lift_to_drag, 1),
+        t.knocks
+    )
 }

@@ -61,7 +61,8 @@ pub fn press(question: &Question) -> Result<(&'static str, Vec<u8>), String> {
             let paper = PaperName::for_sheet(question.paper, folded_mm(&plane));
             let (change, conditions) = (ThrowChange::default(), Conditions::default());
             let flown = pipeline::analyse_balanced(plane.clone(), &change, &conditions);
-            vec![card::page(&flown.map_err(told)?, paper)]
+            let flown = flown.map_err(told)?;
+            vec![card::page(&flown, &flown.reasons(&conditions), paper)]
         }
     };
     let bytes = pdf::write(&plane.airframe.name, &pages).map_err(|e| e.to_string())?;

@@ -15,7 +15,7 @@ use plumbfold_draw::explain::{self, Term};
 use plumbfold_draw::style::{self, Look};
 use plumbfold_view::fold_by_hand;
 use plumbfold_view::mend::Mend;
-use plumbfold_view::page::{analyse, mend, series};
+use plumbfold_view::page::{analyse, mend, series, why};
 use serde::de::DeserializeOwned;
 use serde::{Deserialize, Serialize};
 
@@ -68,6 +68,7 @@ impl Bench {
             (&Method::POST, "/api/series") => with(request, |q| told(series::series(&q))),
             (&Method::POST, "/api/plot") => with(request, |q| told(series::plot(&q))),
             (&Method::POST, "/api/mend") => with(request, |q| told(self.mend(&q))),
+            (&Method::POST, "/api/why") => with(request, |q| told(why::why(&q))),
             (&Method::POST, "/api/png") => with(request, |q| png(&q)),
             (&Method::POST, "/api/print") => with(request, |q| print(&q)),
             (&Method::GET, _) => file(request),
@@ -383,6 +384,7 @@ mod tests {
             "/api/series",
             "/api/plot",
             "/api/mend",
+            "/api/why",
             "/api/save",
             "/api/png",
         ] {

@@ -86,7 +86,7 @@ fn answers_that_search_are_as_documented() {
     check(&env, "mend FILE --to BALANCE", &all(&["mend", "scow.plane", "--to", "25%"]));
     check(&env, "mend FILE --to BALANCE", &all(&["mend", "scow.plane", "--to", "1 mm"]));
     check(&env, "series FILE --let LET", &all(&["series", "scow.plane", "--let", "turns=0..5"]));
-    let tolerance = ["tolerance", "scow.plane", "--hands", "40", "--out", "out"];
+    let tolerance = ["tolerance", "scow.plane", "--planes", "40", "--out", "out"];
     check(&env, "tolerance FILE", &tolerance);
     check(&env, "best FILE", &all(&["best", "scow.plane", "--lets", "turns"]));
     for args in [["balance", "bad.plane"], ["fly", "missing.plane"]] {

@@ -89,9 +89,9 @@ fn a_grid_in_csv_has_a_row_for_every_pair() {
 #[test]
 fn pictures_go_where_they_are_asked_for() {
     let env = Env::with("flat.plane", FLAT);
-    let ran = series(&env, &["--let", "band=10mm,20mm", "-o", "a.png", "--draw", "out"]);
+    let ran = series(&env, &["--let", "band=10mm,20mm", "-o", "a.png", "--out", "out"]);
     assert_eq!(ran.code, 0, "{}", ran.stderr);
-    series(&env, &["--let", "band=10mm,50mm", "--let", "bend=0,1", "--draw", "out"]);
+    series(&env, &["--let", "band=10mm,50mm", "--let", "bend=0,1", "--out", "out"]);
     let expected = [
         "a.png",
         "flat.plane",

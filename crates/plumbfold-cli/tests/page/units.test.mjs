@@ -65,3 +65,12 @@ test('lengths in a picture change their unit, other numbers do not', async () =>
   assert.equal(await said('inch', '3.048 m at 3.048 m/s'), '10.0 ft at 10.0 ft/s');
   assert.equal(await said('inch', '80 g/m²'), '80 g/m²');
 });
+
+test('sentences of the server follow the units, ranges too', async () => {
+  const said = 'at this throw it glides balanced 75 to 89 mm; thrown at 2.1 or 4.1 m/s it glides, 6.1 m far, 2.74 g/dm2';
+  assert.equal((await units()).inWords(said), said);
+  const u = await units('inch');
+  assert.equal(u.inWords(said),
+    'at this throw it glides balanced 3.0 to 3.5 in; thrown at 6.9 or 13.5 ft/s it glides, 20.0 ft far, 2.74 g/dm2');
+  assert.equal(u.inWords('bent -0.4 to +1.2 mm'), 'bent −0.02 to 0.05 in');
+});

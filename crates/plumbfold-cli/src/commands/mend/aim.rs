@@ -3,10 +3,10 @@
 use plumbfold::design::ast::Unit;
 use plumbfold::design::eval::quantity_outside;
 use plumbfold::study::remedy::Remedy;
-use plumbfold::study::remedy::aim::{Aimed, Short, Target, Why};
+use plumbfold::study::remedy::aim::{Aimed, Target};
 use plumbfold_view::mend as view;
 
-use super::{says, side_effects};
+use super::{make, says, side_effects};
 use crate::report::Rows;
 
 /// `25%` or `62 mm`
@@ -40,52 +40,26 @@ pub fn remedies(a: &Aimed) -> Vec<&Remedy> {
 }
 
 /// The answer for people.
-pub fn report(name: &str, a: &Aimed, answer: &view::Aim) -> String {
-    let t = a.target;
-    let title = format!("Lets of {name} for {}", t.say(t.wanted()));
+pub fn report(name: &str, answer: &view::Aim) -> Rows {
+    let title = format!("Lets of {name} for {}", answer.wanted);
     let mut rows = Rows::titled(&title).row("now", &says(&answer.before)).gap();
-    for (k, (s, solved)) in a.solutions.iter().zip(&answer.remedies).enumerate() {
+    for (k, solved) in answer.remedies.iter().enumerate() {
         let r = &solved.remedy;
         rows = rows.strong_row(&format!("{}", k + 1), &r.change).row("", &says(&r.after));
         let mut side = side_effects(&answer.before, r);
-        if s.off != 0.0 {
-            side.insert(0, format!("the nearest whole number: {}", off(t, s.off)));
-        }
+        side.splice(0..0, solved.off_said.clone());
         rows = rows.row("", &side.join("; "));
     }
-    if a.solutions.is_empty() {
+    if answer.remedies.is_empty() {
         rows = rows.paragraph("No let reaches that within its range.");
     }
-    for (i, s) in a.short.iter().enumerate() {
-        rows = rows.row(if i == 0 { "not with" } else { "" }, &falls_short(s, t));
+    for (i, missed) in answer.tried.iter().enumerate() {
+        rows = rows.row(if i == 0 { "not with" } else { "" }, &missed.said);
     }
-    if !a.solutions.is_empty() {
-        let how = "plumbfold mend FILE --to … --apply 1 -o NEW.plane makes the first.";
-        rows = rows.gap().paragraph(how);
+    if !answer.remedies.is_empty() {
+        rows = rows.gap().paragraph(&make(name));
     }
-    rows.finish()
-}
-
-fn off(t: Target, off: f64) -> String {
-    let more = if off > 0.0 { "more" } else { "less" };
-    match t {
-        Target::AreaAhead(_) => format!("{:.1} % of the wing {more} than wanted", off.abs() * 1e2),
-        Target::BehindNose(_) => format!("{:.1} mm {more} than wanted", off.abs() * 1e3),
-    }
-}
-
-fn falls_short(s: &Short, t: Target) -> String {
-    let name = &s.name;
-    match &s.why {
-        Why::NoEffect => format!("`{name}`, which changes nothing about it"),
-        Why::NoFold => format!("`{name}`, which cannot be folded anywhere in its range"),
-        Why::NoFoldOrWeight => format!("`{name}`, which is neither fold nor weight"),
-        Why::Sheet => format!("`{name}`, the sheet itself: tried only with --let {name}"),
-        Why::NoPlane { said } => format!("`{name}`, with which the plane does not fly at {said}"),
-        Why::TooFar { said, gives, .. } => {
-            format!("`{name}`: at the nearest, {said}, {}", t.say(*gives))
-        }
-    }
+    rows
 }
 
 #[cfg(test)]

@@ -8,7 +8,7 @@ import { t } from './strings.js';
 import { store } from './store.js';
 import { say } from './files.js';
 import * as units from './units.js';
-import { sentence } from './words.js';
+import { headline, sentence } from './words.js';
 
 let pinned = null;
 
@@ -60,7 +60,7 @@ async function compare(which) {
       picture(place, answer.pictures[key]?.replaceAll(`${key}-`, `${key}-${name === label ? 'a' : 'b'}-`));
       return el('div', { className: 'kept' }, saver(place, () => `${key}-${name}`.replace(/\W+/g, '-')), place);
     });
-    return el('div', {}, el('h3', {}, name), el('p', {}, answer.verdict ? `${t(`behaviour.${answer.verdict.behaviour}`)}. ${sentence(answer.verdict.cause ?? '')}` : ''), ...places);
+    return el('div', {}, el('h3', {}, name), el('p', {}, answer.verdict ? `${headline(answer.verdict)}. ${units.inWords(sentence(answer.verdict.cause ?? ''))}` : ''), ...places);
   };
   const body = rows.map(([key, of, write]) => {
     const [a, b] = [of(old.numbers), of(now.numbers)];

@@ -5,7 +5,7 @@ import { $, el } from './dom.js';
 import { open } from './files.js';
 import { t } from './strings.js';
 import { emit, on, setText, store } from './store.js';
-import { lower } from './words.js';
+import { headline, lower } from './words.js';
 
 const PLANE = 'Scow';
 const SPEED = 'throw 4 m/s, level, from 1.6 m';
@@ -48,7 +48,7 @@ function weighted([turns, clip]) {
 async function choose() {
   const flown = [];
   for (const weight of weights) {
-    const answer = await post('/api/analyse', { text: weighted(weight), step: null, depth: 'quick', show: 'sheet' });
+    const answer = await post('/api/analyse', { text: weighted(weight), step: null, depth: 'counted', show: 'sheet' });
     flown.push(answer.verdict?.behaviour);
   }
   let least = 0;
@@ -82,7 +82,7 @@ function go(to) {
 }
 
 function see() {
-  const behaviour = store.answer?.verdict?.behaviour;
+  const verdict = store.answer?.verdict;
   const line = $('lesson-see');
-  if (line) line.textContent = behaviour && wanted[page] ? t('lesson.see', { behaviour: lower(t(`behaviour.${behaviour}`)) }) : '';
+  if (line) line.textContent = verdict && wanted[page] ? t('lesson.see', { behaviour: lower(headline(verdict)) }) : '';
 }

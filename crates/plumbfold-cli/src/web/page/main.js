@@ -18,10 +18,11 @@ import { startSteps } from './steps.js';
 import { emit, on, redo, setShow, store, undo } from './store.js';
 import { fill, t } from './strings.js';
 import { startVerdict } from './verdict.js';
+import { startWhy } from './why.js';
 import * as units from './units.js';
 
 fill();
-for (const start of [startFiles, startEditor, startSteps, startSliders, startNumbers, startPosed, startHall, startVerdict, startFold, startCompare, startSeries, startLesson, startStart, startPress, offerPictures]) start();
+for (const start of [startFiles, startEditor, startSteps, startSliders, startNumbers, startPosed, startHall, startVerdict, startWhy, startFold, startCompare, startSeries, startLesson, startStart, startPress, offerPictures]) start();
 
 /* Pictures that the server draws whole. Where there is no new one, the last plane stays; a fold
    that cannot be made is drawn where it fails. */

@@ -43,13 +43,19 @@ export function ofUnit(value, unit, whole) {
 }
 export const say = ([value, unit]) => (unit === '°' ? value + unit : `${value} ${unit}`.trim());
 
-/** Lengths written in a picture, as people want to read them. */
+/** Lengths and speeds in a sentence, as people want to read them; `73 to 88 mm` is two of them. */
+export function inWords(words) {
+  if (!inch) return words;
+  const to = { mm: length, m: far, 'm/s': speed };
+  const said = (value, unit) => to[unit](Number(value), unit === 'mm' ? (value.split('.')[1] ?? '').length : 1);
+  return words.replace(/(?:([+-]?\d+(?:\.\d+)?) (to|or) )?([+-]?\d+(?:\.\d+)?) (mm|m\/s|m)(?![\w/²])/g,
+    (_, first, between, last, unit) => (first ? `${said(first, unit)[0]} ${between} ` : '') + say(said(last, unit)));
+}
+
+/** The same in every text of a picture. */
 export function inPicture(drawn) {
   if (!inch) return;
-  const to = { mm: length, m: far, 'm/s': speed };
   for (const node of drawn.querySelectorAll('text')) {
-    if (node.childElementCount) continue;
-    node.textContent = node.textContent.replace(/(\d+(?:\.(\d+))?) (mm|m\/s|m)(?![\w/²])/g,
-      (_, value, decimals, unit) => say(to[unit](Number(value), unit === 'mm' ? (decimals ?? '').length : 1)));
+    if (!node.childElementCount) node.textContent = inWords(node.textContent);
   }
 }

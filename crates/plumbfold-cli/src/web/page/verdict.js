@@ -5,7 +5,7 @@ import { post } from './api.js';
 import { t } from './strings.js';
 import { on, setText, store } from './store.js';
 import * as units from './units.js';
-import { lower, sentence } from './words.js';
+import { headline, often, sentence } from './words.js';
 
 const card = $('verdict');
 /** Remedies found for a text. */
@@ -37,12 +37,12 @@ function draw(answer) {
     return;
   }
   card.dataset.behaviour = verdict.behaviour;
-  say(t(`behaviour.${verdict.behaviour}`), sentence(verdict.cause ?? ''));
+  say(headline(verdict), units.inWords(sentence(verdict.cause ?? '')));
   if (verdict.probability) odds(verdict.probability);
   // How sure another plane was says nothing about this one; the space stays, so nothing jumps.
   $('verdict-odds').classList.toggle('stale', !verdict.probability);
   $('evidence').hidden = !verdict.evidence?.length;
-  if (verdict.evidence) $('evidence').lastElementChild.replaceChildren(...verdict.evidence.map((e) => el('li', {}, sentence(e))));
+  if (verdict.evidence) $('evidence').lastElementChild.replaceChildren(...verdict.evidence.map((e) => el('li', {}, units.inWords(sentence(e)))));
 }
 
 function say(title, cause) {
@@ -56,7 +56,7 @@ function odds(probability) {
     el('span', {}, t(`behaviour.${behaviour}`)),
     el('span', { className: 'bar', 'aria-hidden': 'true' },
       svg('svg', { viewBox: '0 0 100 10', preserveAspectRatio: 'none' }, svg('rect', { width: 100 * p, height: 10, fill: 'var(--pf-move)' }))),
-    el('span', { className: 'share' }, `${Math.round(p * 100)} %`),
+    el('span', { className: 'share' }, often(p)),
   ]));
 }
 
@@ -77,7 +77,7 @@ function age() {
 /** Looks for remedies once the plane lies still. */
 async function search({ text, verdict }) {
   const panel = $('remedies');
-  panel.hidden = !verdict || (verdict.behaviour === 'glides' && !current());
+  panel.hidden = !verdict || (verdict.behaviour === 'glides' && !verdict.or && !current());
   if (current()) {
     searching = null;
     $('mend-state').textContent = found.remedies.length ? '' : t('mend.none');
@@ -103,12 +103,10 @@ function show(remedies, before) {
     const button = el('button', { className: 'main' }, t('mend.do'));
     const mm = (v) => units.length(v, 1)[0];
     const item = el('li', {},
-      el('span', { className: 'what' }, sentence(r.change)),
+      el('span', { className: 'what' }, units.inWords(sentence(r.change))),
       button,
-      el('span', { className: 'effect' }, t(r.sure ? 'mend.sure' : 'mend.unsure', {
-        behaviour: lower(t(`behaviour.${r.after.behaviour}`)),
-        from: Math.round(before.glide_probability * 100), to: Math.round(r.after.glide_probability * 100),
-      })),
+      r.undoes ? el('span', { className: 'effect' }, t('mend.undoes')) : '',
+      el('span', { className: 'effect' }, t(r.sure ? 'mend.sure' : 'mend.unsure', { from: often(before.glide_probability), to: often(r.after.glide_probability) })),
       el('span', { className: 'effect' }, t('mend.effect', {
         from: mm(before.cg_behind_nose_mm), to: units.say(units.length(r.after.cg_behind_nose_mm, 1)),
         distance: units.say(units.far(r.after.distance_m, 1)),

@@ -8,21 +8,22 @@ const SCOW: &str = include_str!("../../../../designs/scow.plane");
 #[test]
 fn tolerance_says_how_often_it_glides_and_what_matters() {
     let env = Env::with("m.plane", MARLINSPIKE);
-    let ran = env.run(&["tolerance", "m.plane", "--hands", "60"]);
+    let ran = env.run(&["tolerance", "m.plane", "--planes", "60"]);
     assert_eq!(ran.code, 0, "{}", ran.stderr);
     for words in
         ["glides", "half of them", "what matters", "step 3, blade, both sides", "keep within"]
     {
         assert!(ran.stdout.contains(words), "`{words}` is not in\n{}", ran.stdout);
     }
-    let again = env.run(&["tolerance", "m.plane", "--hands", "60"]);
+    let again = env.run(&["tolerance", "m.plane", "--planes", "60"]);
     assert_eq!(ran.stdout, again.stdout, "the same seed");
 }
 
 #[test]
 fn tolerance_for_programs_and_its_pictures() {
     let env = Env::with("m.plane", MARLINSPIKE);
-    let json = env.run(&["tolerance", "m.plane", "--hands", "60", "--json", "--out", "out"]).json();
+    let json =
+        env.run(&["tolerance", "m.plane", "--planes", "60", "--json", "--out", "out"]).json();
     let shares: f64 =
         json["behaviours"].as_array().unwrap().iter().map(|b| b["share"].as_f64().unwrap()).sum();
     assert!((shares + json["not_folded_share"].as_f64().unwrap() - 1.0).abs() < 1e-9);
@@ -60,7 +61,7 @@ fn best_changes_only_the_lets_it_may_and_never_writes_over() {
 #[test]
 fn spoiled_planes_are_written_with_what_was_done_to_them() {
     let env = Env::with("m.plane", MARLINSPIKE);
-    let ran = env.run(&["spoil", "m.plane", "--into", "bad"]);
+    let ran = env.run(&["spoil", "m.plane", "--out", "bad"]);
     assert_eq!(ran.code, 0, "{}", ran.stderr);
     for way in ["tail-heavy", "nose-heavy", "twisted", "wrong-throw"] {
         let text = std::fs::read_to_string(env.path(&format!("bad/m-{way}.plane"))).unwrap();
