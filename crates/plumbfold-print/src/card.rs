@@ -114,8 +114,7 @@ fn remedies(reasons: &Reasons) -> Vec<String> {
     const MM: f64 = 1e-3;
     let bend = reasons.bend.map_or(String::new(), |band| {
         format!(
-            " It glides with the rear edges between {} mm from where the template has them (up is \
-             plus).",
+            " It glides with the rear edges {} mm from where they are meant to be (up is plus).",
             range(&band, MM, 1)
         )
     });

@@ -1,5 +1,6 @@
 //! Pages of steps: each with its number, the model before and after, and what to do.
 
+use plumbfold_draw::paper::bounds;
 use plumbfold_draw::steps;
 use plumbfold_draw::style::{Ink, Stroke, weight};
 use plumbfold_draw::svg::{Paint, Path, Pt, Rect};
@@ -70,9 +71,27 @@ fn panel(leaf: &mut Leaf, lesson: &Lesson<'_>, step: usize, into: Rect) {
     number(leaf, lesson, step, [into.x, into.y]);
     let (says, style) = (&lesson.shown[step].says, style(into.w));
     let words = leaf::height(says, into.w, style) + 1.5;
-    let pictures = Rect::new(into.x, into.y + NUMBER, into.w, (into.h - NUMBER - words).max(20.0));
+    let free = (into.h - NUMBER - words).max(20.0);
+    // No higher than it can fill, so that the words stand under the pictures.
+    let high = free.min(natural_height(lesson, step, into.w));
+    let pictures = Rect::new(into.x, into.y + NUMBER, into.w, high);
     draw(leaf, lesson, step, pictures);
     leaf.paragraph([into.x, pictures.bottom() + 1.0], into.w, says, style);
+}
+
+/// Of the width of a panel, what the model before and after a step get.
+const SHARES: [f64; 2] = [0.55, 0.45];
+/// Room for arrows above and below the model, mm.
+const AIR: f64 = 12.0;
+
+/// How high the pictures of a step are at the width they have, mm.
+fn natural_height(lesson: &Lesson<'_>, step: usize, width: f64) -> f64 {
+    let models = [lesson.shown[step].before, &*lesson.folded.run.steps[step].after];
+    let high = models.iter().zip(SHARES).map(|(model, share)| {
+        let b = bounds(model);
+        b.height() / b.width().max(1e-6) * (width - ARROW) * share + AIR
+    });
+    high.fold(25.0, f64::max)
 }
 
 /// Pictures on the left, words beside them.
@@ -96,7 +115,7 @@ fn draw(leaf: &mut Leaf, lesson: &Lesson<'_>, step: usize, into: Rect) {
     let side = (into.w * 0.3).min(into.h);
     let detail = small(side);
     let free = into.w - ARROW - if detail.is_some() { side + 2.0 } else { 0.0 };
-    let [before_w, after_w] = [free * 0.55, free * 0.45];
+    let [before_w, after_w] = SHARES.map(|share| free * share);
     let size: Pt = [before_w, into.h];
     let picture = steps::step(&look(&leaf.next_id()), shown, size, false);
     leaf.picture(picture, [into.x, into.y]);

@@ -84,6 +84,17 @@ fn front_and_back_lie_on_each_other_when_the_page_is_turned() {
 }
 
 #[test]
+fn what_is_a_valley_on_the_front_is_a_mountain_on_the_back() {
+    let plane = balanced(&text("tiller"));
+    let t = template(&plane);
+    let count =
+        |side: Side, class: &str| t.svg(side).matches(&format!("class=\"{class}\"")).count();
+    assert!(count(Side::Front, "valley") != count(Side::Front, "mountain"), "or nothing is told");
+    assert_eq!(count(Side::Front, "valley"), count(Side::Back, "mountain"));
+    assert_eq!(count(Side::Front, "mountain"), count(Side::Back, "valley"));
+}
+
+#[test]
 fn a_sheet_larger_than_the_paper_comes_in_tiles_that_cover_it() {
     let big = text("marlinspike").replace("sheet A4", "sheet A2");
     let plane = balanced(&big);
