@@ -6,13 +6,15 @@
 //! written, and makes everything else uniform.
 
 mod layout;
-mod references;
+pub(super) mod references;
 mod source;
 
 use super::ast::*;
 use super::parser::{ParsedLine, Statement, parse_lines};
 use layout::{Row, layout};
 use references::Printer;
+
+pub use references::{line, place};
 
 /// Lines longer than this are broken between clauses. Chosen: fits a page and a terminal.
 const LINE_WIDTH: usize = 96;
@@ -116,16 +118,6 @@ pub fn step(step: &Step) -> String {
 /// An expression alone.
 pub fn expression(e: &Expr) -> String {
     Printer { source: None }.expr(&e.clone().into())
-}
-
-/// A place alone.
-pub fn place(p: &PointRef) -> String {
-    Printer { source: None }.point(&p.clone().into())
-}
-
-/// A line on the paper alone.
-pub fn line(l: &LineRef) -> String {
-    Printer { source: None }.line(&l.clone().into())
 }
 
 /// The clause of a throw that says how it rises.

@@ -6,7 +6,7 @@ use super::words;
 use crate::design::ast::*;
 use crate::design::diagnostic::Diagnostic;
 use crate::design::lexer::{Token, TokenKind};
-use crate::design::print;
+use crate::design::print::references as print;
 
 const A_CREASE: &str = "where the crease runs, such as `left edge onto right edge`";
 const ONTO_LINE: &str = "`onto` and the line it comes to lie on, or `over by` and a width";

@@ -5,7 +5,7 @@ use super::words;
 use crate::design::ast::{Expr, LineRef, Name, PointRef, Side, Spanned};
 use crate::design::diagnostic::{Diagnostic, did_you_mean};
 use crate::design::lexer::TokenKind;
-use crate::design::print;
+use crate::design::print::references as print;
 
 /// A place or a line, when the grammar allows both.
 pub enum Reference {

@@ -10,6 +10,16 @@ pub struct Printer<'t> {
     pub source: Option<&'t str>,
 }
 
+/// A place alone.
+pub fn place(p: &PointRef) -> String {
+    Printer { source: None }.point(&p.clone().into())
+}
+
+/// A line on the paper alone.
+pub fn line(l: &LineRef) -> String {
+    Printer { source: None }.line(&l.clone().into())
+}
+
 impl Printer<'_> {
     /// An expression.
     pub fn expr(&self, e: &Spanned<Expr>) -> String {
