@@ -2,6 +2,7 @@
 
 pub mod added_mass;
 pub mod analyse;
+pub mod aside;
 pub mod atmosphere;
 pub mod axes;
 pub mod camber;

@@ -27,9 +27,9 @@ pub struct Options {
 }
 
 impl Options {
-    /// Ordinary mesh, bends 10 mm deep, derivatives at 5 degrees.
+    /// Ordinary mesh, bends 10 mm deep, derivatives at no incidence.
     pub const ORDINARY: Self =
-        Self { mesh: MeshSize::ORDINARY, bend_depth_m: 0.010, derivatives_at_rad: 0.0873 };
+        Self { mesh: MeshSize::ORDINARY, bend_depth_m: 0.010, derivatives_at_rad: 0.0 };
 }
 
 /// Lengths and area the coefficients are made with: the chord of the planform; area and span with

@@ -17,7 +17,9 @@
 //! * W_rot, the wash of turning about the strip's own middle, keeps its circulation after stall,
 //!   as in the falling-plate models (Andersen, Pesavento & Wang 2005; Li et al. 2022).
 //! * In sideslip the strip's own trailing vortices meet a sideways stream and give a rolling
-//!   couple (the lift leans to the windward edge).
+//!   couple (the lift leans to the windward edge), and a force where the strip is joined to a plate
+//!   at an angle, on which its last leg does not push it. The stream is what the motion brings less
+//!   what all other vortices take of it: under a wing at incidence the air runs along the wing.
 //! * The load on a bent edge acts along that edge's normal, so a bend has its drag.
 //! * Friction acts along the local velocity in the strip's plane.
 
@@ -47,6 +49,10 @@ pub struct Attached {
     pub vortex: [f64; 2],
     /// Centre of pressure shift of the bubble per squared sine, chords ahead (negative nose first).
     pub bubble: f64,
+    /// The stream from aside at the trailing legs, less what the plane's vortices take of it, per
+    /// component of the motion: the mean of both ends (for the rolling couple) and the difference
+    /// (for the force), where a leg shared with the plate the strip is joined to counts for neither.
+    pub aside: [[f64; 6]; 2],
     /// dx/ds of the edge the flow leaves, seen flying forward.
     pub edge_slope: f64,
     /// Stall window.
@@ -118,9 +124,9 @@ impl Adjustments {
 /// stored column by column so that the four are worked out side by side.
 type Map = [[f64; 4]; 6];
 
-/// The four numbers.
-fn apply(map: &Map, motion: &[f64; 6]) -> [f64; 4] {
-    let mut out = [0.0; 4];
+/// The numbers of a map.
+fn apply<const N: usize>(map: &[[f64; N]; 6], motion: &[f64; 6]) -> [f64; N] {
+    let mut out = [0.0; N];
     for (column, m) in map.iter().zip(motion) {
         for (o, c) in out.iter_mut().zip(column) {
             *o += c * m;
@@ -132,9 +138,10 @@ fn apply(map: &Map, motion: &[f64; 6]) -> [f64; 4] {
 /// One direction of flight of one strip, ready to fly.
 #[derive(Clone, Debug, PartialEq)]
 struct Flow {
-    /// To the wash, the moment about mid-chord, the incidence velocity of the edge vortices, and
-    /// the wash that pushes forward on bent edges.
-    map: Map,
+    /// To the wash, the moment about mid-chord, the incidence velocity of the edge vortices, the
+    /// wash that pushes forward on bent edges, and the stream from aside at the legs (see
+    /// [`Attached::aside`]).
+    map: [[f64; 6]; 6],
     turning: f64,
     vortex: [f64; 2],
     bubble: f64,
@@ -183,6 +190,10 @@ pub struct StripFrame {
 /// Chord fractions ahead of and behind mid-chord at which separated flow is sampled: there a plate
 /// turning about its middle has the damping of strip theory, the cube root of 1/32.
 const SAMPLE: f64 = 0.315;
+
+/// Where the load on trailing legs acts, chords ahead of mid-chord: they run from the quarter
+/// point, where the load of a plate is, to the trailing edge.
+const LEG_MIDDLE: f64 = -0.125;
 
 /// Strips whose wash per incidence velocity is less (two dimensions: 2 pi) stand in the shadow of
 /// others and have no edge vortices.
@@ -276,10 +287,10 @@ fn flow(b: &StripBasis, a: &Attached, direction: f64, adjust: &Adjustments) -> F
         let shapes = row[6..].iter().zip([adjust.step_scale, 1.0, extra[2], extra[3], extra[4]]);
         tilt[0] += how_much * shapes.map(|(g, x)| g * x).sum::<f64>();
     }
-    let rows = [about_cg(&wash), about_cg(&moment), about_cg(&edge), about_cg(&tilt)];
-    let mut map = [[0.0; 4]; 6];
+    let rows = [&wash, &moment, &edge, &tilt, &a.aside[0], &a.aside[1]].map(about_cg);
+    let mut map = [[0.0; 6]; 6];
     for (k, column) in map.iter_mut().enumerate() {
-        *column = [rows[0][k], rows[1][k], rows[2][k], rows[3][k]];
+        *column = rows.map(|row| row[k]);
     }
     let [start, end] = a.stall.squared_sines(adjust.stall_shift_rad);
     Flow {
@@ -318,7 +329,7 @@ impl Blade {
         let local = apply(&self.map, motion);
         let [u, t, w, turn] = local;
         let a = &self.flow[usize::from(u < 0.0)];
-        let [wash, couple, edge, tilt] = apply(&a.map, motion);
+        let [wash, couple, edge, tilt, aside, parting] = apply(&a.map, motion);
         let speed = u.abs();
         let size2 = u * u + t * t + w * w;
         let s2 = w * w / (size2 + f64::MIN_POSITIVE);
@@ -330,9 +341,15 @@ impl Blade {
         // A stream from so far aside that the trailing edge leads carries no load off it.
         let leaving = (speed - t * a.edge_slope).max(0.0);
         let attached = f * leaving * wash + vortex;
-        let mut normal = attached;
-        let mut pitch = f * speed * couple + a.vortex[1] * vortex + a.bubble * s2 * attached;
-        let roll = t * f * (a.direction * couple + 0.5 * wash);
+        // Circulation times length of the legs.
+        let legs = f * (a.direction * couple + 0.5 * wash);
+        let across = parting * legs;
+        let mut normal = attached + across;
+        let mut pitch = f * speed * couple
+            + a.vortex[1] * vortex
+            + a.bubble * s2 * attached
+            + a.direction * LEG_MIDDLE * across;
+        let roll = aside * legs;
         if gone > 0.0 {
             let [press, moment] = self.separated(local, broadside);
             normal += gone * (press + speed * a.turning * turn);

@@ -117,14 +117,18 @@ fn a_bend_costs_drag_even_where_it_makes_no_lift() {
 
 #[test]
 fn dihedral_and_fins_do_what_they_are_for() {
-    let flat = fly(&glider(0.0), CG).derivatives;
-    let raised = fly(&glider(0.2), CG).derivatives;
+    let at_5_degrees = |plane: &Airframe| {
+        let aero = fly(plane, CG);
+        aero.derivatives_at(&aero.strips, 0.0873)
+    };
+    let flat = at_5_degrees(&glider(0.0));
+    let raised = at_5_degrees(&glider(0.2));
     assert!(raised.cl_beta < flat.cl_beta && flat.cl_beta < 0.0);
     let bare = Airframe {
         panels: glider(0.0).panels.into_iter().filter(|p| p.kind != PanelKind::Fin).collect(),
         ..glider(0.0)
     };
-    let bare = fly(&bare, CG).derivatives;
+    let bare = at_5_degrees(&bare);
     assert!(flat.cn_beta > bare.cn_beta, "fins behind the balance point turn the nose to the wind");
     assert!(bare.cn_beta < 0.0, "a keel along the whole length carries its load ahead");
     assert!(flat.cn_r < 0.0 && flat.cl_p < 0.0 && flat.cm_q < 0.0 && flat.cl_q > 0.0);

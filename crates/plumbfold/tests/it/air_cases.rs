@@ -36,7 +36,7 @@ fn a_wing_crease_that_is_not_parallel_to_the_keel_flies_as_its_plates_do() {
     for (heel, slope, margin, weathercock) in expected {
         let ours = found(heel);
         for (o, e) in ours.iter().zip([slope, margin, weathercock]) {
-            assert!((o / e - 1.0).abs() < 0.18, "heel {heel}: {ours:?}");
+            assert!((o - e).abs() < 0.15 * e + 0.003, "heel {heel}: {ours:?}");
         }
     }
     let between: Vec<[f64; 3]> = (0..=7).map(|k| found(30.0 + 29.0 * f64::from(k) / 7.0)).collect();
@@ -76,6 +76,32 @@ fn upright_winglets_on_a_wing_steady_it_without_carrying_a_gust_for_it() {
     let fender = include_str!("../../../../designs/fender.plane");
     let found = aircraft(fender, &[]).aero.derivatives;
     assert!((-0.5..-0.1).contains(&found.cy_beta), "{found:?}");
+}
+
+#[test]
+fn a_keel_under_a_lifting_wing_is_pushed_harder_from_aside() {
+    // An independent lattice with the forces on all its vortices (computed): side force by sideslip
+    // at 8 degrees. What the motion alone brings to the keel's legs makes it 0.28, nothing 0.11.
+    let marlinspike = include_str!("../../../../designs/marlinspike.plane");
+    let aero = aircraft(marlinspike, &[]).aero;
+    let found = aero.derivatives_at(&aero.strips, 8f64.to_radians()).cy_beta;
+    assert!((found / -0.24 - 1.0).abs() < 0.15, "{found}");
+}
+
+#[test]
+fn the_margin_of_a_short_wing_grows_with_incidence() {
+    // The centre of pressure of a low plate travels aft with incidence (published plates of aspect
+    // ratio 1: from 0.17 to 0.24 chord over 10 degrees), so a plane that is unstable at no
+    // incidence glides.
+    let scow = include_str!("../../../../designs/scow.plane");
+    let plane = aircraft(scow, &[]);
+    let at = |degrees: f64| {
+        plane.aero.static_margin_at(&plane.aero.strips, degrees.to_radians()).unwrap()
+    };
+    assert!(plane.aero.static_margin < 0.0 && at(15.0) > 0.0, "{} {}", at(0.0), at(15.0));
+    let glides = plane.glides().unwrap();
+    let held = glides.iter().find(|g| g.stable && g.trim.alpha_rad > 0.1).unwrap();
+    assert!(at(held.trim.alpha_rad.to_degrees()) > 0.0);
 }
 
 #[test]

@@ -2,6 +2,7 @@
 
 use super::{EdgeVortices, Reference};
 use crate::air::added_mass::added_mass;
+use crate::air::aside::aside;
 use crate::air::camber::{self, SHAPES};
 use crate::air::induced::InducedFlow;
 use crate::air::lattice::{Lattice, MOTIONS, Slopes};
@@ -14,6 +15,7 @@ use crate::air::surfaces::Surface;
 use crate::air::{AeroError, Air};
 use crate::plane::airframe::{PanelKind, TrimBend};
 use nalgebra::{Matrix6, Vector3};
+use std::array::from_fn;
 
 /// One direction of flight, solved.
 pub(super) struct Half {
@@ -25,6 +27,8 @@ pub(super) struct Half {
     pub(super) added_mass: Matrix6<f64>,
     /// What carries the load of each strip.
     carriers: Vec<Vec<Carrier>>,
+    /// The stream from aside at the legs of each strip.
+    aside: Vec<[[f64; 6]; 2]>,
 }
 
 impl Half {
@@ -39,6 +43,7 @@ impl Half {
         let lattice = Lattice::solve(&mesh, &shapes)?;
         let flow = InducedFlow::of(&lattice);
         let suction = suction(&lattice, &flow);
+        let aside = aside(&lattice, &flow);
         let stall = stall_window(&lattice);
         let mut carriers = vec![Vec::new(); lattice.strips.len()];
         for c in &lattice.carriers {
@@ -46,7 +51,7 @@ impl Half {
         }
         // Flying tail first a plane carries the same air.
         let added_mass = if reversed { Matrix6::zeros() } else { added_mass(&mesh)? };
-        Ok(Self { lattice, shapes, suction, stall, added_mass, carriers })
+        Ok(Self { lattice, shapes, suction, stall, added_mass, carriers, aside })
     }
 
     pub(super) fn vortices(&self, reference: &Reference) -> EdgeVortices {
@@ -221,6 +226,7 @@ fn attached(half: &Half, i: usize, direction: f64, bubble: f64) -> Attached {
         tilt,
         vortex: [total, direction * arm],
         bubble: -direction * bubble * (1.0 - share),
+        aside: half.aside[i].map(|row| from_fn(|k| signs[k] * row[k])),
         edge_slope: s.edge_slopes[1],
         stall: half.stall,
     }

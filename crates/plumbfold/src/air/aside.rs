@@ -1,0 +1,87 @@
+//! The stream that trailing legs meet from aside.
+//!
+//! A leg of circulation g in a stream t across it is pushed with density times g t for each length
+//! (Kutta-Joukowski). The two legs of a strip carry the same circulation, so in one stream they make
+//! a rolling couple. At a crease or a root the legs of the plates that meet there cancel: what
+//! remains is no couple but a force.
+
+use super::induced::{InducedFlow, neighbour};
+use super::lattice::Lattice;
+use super::mesh::{Run, Strip};
+use super::suction::loading_motion;
+use nalgebra::Vector3;
+use std::array::from_fn;
+
+/// For every strip the stream along its span at its legs per unit of the motions u v w p q r: the
+/// mean of both ends, and the difference in chords per width; an end joined to another plate counts
+/// nothing.
+pub fn aside(lattice: &Lattice, flow: &InducedFlow) -> Vec<[[f64; 6]; 2]> {
+    let held = &lattice.runs[..lattice.held_runs];
+    let mut all = vec![[[0.0; 6]; 2]; lattice.strips.len()];
+    let mut streams: Vec<[[Vector3<f64>; 6]; 2]> = Vec::with_capacity(held.len());
+    for (i, run) in held.iter().enumerate() {
+        let ends = [0, 1].map(|end| induced(lattice, flow, i, end));
+        for strip in run.strips.clone() {
+            all[strip] = of_strip(&lattice.strips[strip], &ends, kept(lattice, held, i));
+        }
+        streams.push(ends);
+    }
+    // The left half of a symmetric plane is the image of the right, in the mirrored motion.
+    for (k, run) in lattice.runs[held.len()..].iter().enumerate() {
+        let mirrored = |end: usize| -> [Vector3<f64>; 6] {
+            from_fn(|m| {
+                let sign = [1.0, -1.0, 1.0, -1.0, 1.0, -1.0][m];
+                super::influence::mirror(&streams[k][end][m]) * sign
+            })
+        };
+        let [first, last] = kept(lattice, held, k);
+        for strip in run.strips.clone() {
+            let ends = [mirrored(1), mirrored(0)];
+            all[strip] = of_strip(&lattice.strips[strip], &ends, [last, first]);
+        }
+    }
+    all
+}
+
+/// Whether the leg at each end of a run pushes it alone: a free edge, or the same plate goes on.
+fn kept(lattice: &Lattice, held: &[Run], i: usize) -> [bool; 2] {
+    let part = |r: &Run| lattice.strips[r.strips.start].part;
+    [0, 1].map(|end| {
+        held[i].free[end] || neighbour(held, i, end).is_some_and(|o| part(o) == part(&held[i]))
+    })
+}
+
+/// Induced flow along the legs at one end of a run, weighted by what they carry when the plate is
+/// loaded; nothing where the flow could not be asked.
+fn induced(lattice: &Lattice, flow: &InducedFlow, i: usize, end: usize) -> [Vector3<f64>; 6] {
+    let run = &lattice.runs[i];
+    let [side, up] = loading_motion(&lattice.strips[run.strips.start].n);
+    let (mut carried, mut whole) = (0.0, 0.0);
+    let mut sum = [Vector3::zeros(); 6];
+    for (leg, j) in flow.legs[i][end].iter().zip(run.panels.clone()) {
+        carried += side * lattice.circulation[(j, 1)] + up * lattice.circulation[(j, 2)];
+        let weight = carried.abs() * leg.along.norm();
+        whole += weight;
+        for (s, v) in sum.iter_mut().zip(&leg.flow) {
+            *s += v * weight;
+        }
+    }
+    sum.map(|v| v / whole.max(f64::MIN_POSITIVE))
+}
+
+fn of_strip(s: &Strip, ends: &[[Vector3<f64>; 6]; 2], kept: [bool; 2]) -> [[f64; 6]; 2] {
+    let stream = |end: usize| -> [f64; 6] {
+        if !kept[end] {
+            return [0.0; 6];
+        }
+        let at = s.middle + s.s * (s.width_m / 2.0 * if end == 0 { -1.0 } else { 1.0 });
+        from_fn(|m| {
+            let unit = Vector3::ith(m % 3, 1.0);
+            let brought = if m < 3 { unit } else { unit.cross(&at) };
+            s.s.dot(&(brought - ends[end][m]))
+        })
+    };
+    let [first, last] = [stream(0), stream(1)];
+    let wide = s.chord_m / s.width_m.max(f64::MIN_POSITIVE);
+    [from_fn(|m| (first[m] + last[m]) / 2.0), from_fn(|m| (last[m] - first[m]) * wide)]
+}
