@@ -8,36 +8,36 @@
 use super::induced::{InducedFlow, neighbour};
 use super::lattice::Lattice;
 use super::mesh::{Run, Strip};
+use super::plates::Side;
 use super::suction::loading_motion;
+use crate::plane::airframe::PanelKind;
 use nalgebra::Vector3;
 use std::array::from_fn;
 
+/// Most that vortices take of a unit stream.
+const MOST_TAKEN: f64 = 1.0;
+
 /// For every strip the stream along its span at its legs per unit of the motions u v w p q r: the
 /// mean of both ends, and the difference in chords per width; an end joined to another plate counts
-/// nothing.
+/// nothing. What the vortices take of the stream is asked for a keel only: along wings it is a few
+/// hundredths, and beside flaps pressed nearly flat it is the mesh that would answer.
 pub fn aside(lattice: &Lattice, flow: &InducedFlow) -> Vec<[[f64; 6]; 2]> {
     let held = &lattice.runs[..lattice.held_runs];
     let mut all = vec![[[0.0; 6]; 2]; lattice.strips.len()];
-    let mut streams: Vec<[[Vector3<f64>; 6]; 2]> = Vec::with_capacity(held.len());
+    let still = [[Vector3::zeros(); 6]; 2];
     for (i, run) in held.iter().enumerate() {
-        let ends = [0, 1].map(|end| induced(lattice, flow, i, end));
+        let keel = lattice.panels[run.panels.start].home.1 == Side::Centre
+            && lattice.strips[run.strips.start].kind != PanelKind::Wing;
+        let ends = if keel { [0, 1].map(|end| induced(lattice, flow, i, end)) } else { still };
         for strip in run.strips.clone() {
-            all[strip] = of_strip(&lattice.strips[strip], &ends, kept(lattice, held, i));
+            all[strip] = of_strip(&lattice.strips[strip], &ends, kept(lattice, held, i), keel);
         }
-        streams.push(ends);
     }
-    // The left half of a symmetric plane is the image of the right, in the mirrored motion.
-    for (k, run) in lattice.runs[held.len()..].iter().enumerate() {
-        let mirrored = |end: usize| -> [Vector3<f64>; 6] {
-            from_fn(|m| {
-                let sign = [1.0, -1.0, 1.0, -1.0, 1.0, -1.0][m];
-                super::influence::mirror(&streams[k][end][m]) * sign
-            })
-        };
-        let [first, last] = kept(lattice, held, k);
+    // The left half of a symmetric plane is the image of the right.
+    for (i, run) in lattice.runs[held.len()..].iter().enumerate() {
+        let [first, last] = kept(lattice, held, i);
         for strip in run.strips.clone() {
-            let ends = [mirrored(1), mirrored(0)];
-            all[strip] = of_strip(&lattice.strips[strip], &ends, [last, first]);
+            all[strip] = of_strip(&lattice.strips[strip], &still, [last, first], false);
         }
     }
     all
@@ -69,19 +69,28 @@ fn induced(lattice: &Lattice, flow: &InducedFlow, i: usize, end: usize) -> [Vect
     sum.map(|v| v / whole.max(f64::MIN_POSITIVE))
 }
 
-fn of_strip(s: &Strip, ends: &[[Vector3<f64>; 6]; 2], kept: [bool; 2]) -> [[f64; 6]; 2] {
+/// On a wing only sideways motions make a force: what dihedral takes of a stream from below ends at
+/// the root.
+fn of_strip(
+    s: &Strip,
+    ends: &[[Vector3<f64>; 6]; 2],
+    kept: [bool; 2],
+    keel: bool,
+) -> [[f64; 6]; 2] {
+    let forces = |motion: usize| keel || motion % 2 == 1;
     let stream = |end: usize| -> [f64; 6] {
-        if !kept[end] {
-            return [0.0; 6];
-        }
         let at = s.middle + s.s * (s.width_m / 2.0 * if end == 0 { -1.0 } else { 1.0 });
         from_fn(|m| {
+            if !kept[end] && forces(m) {
+                return 0.0;
+            }
             let unit = Vector3::ith(m % 3, 1.0);
             let brought = if m < 3 { unit } else { unit.cross(&at) };
-            s.s.dot(&(brought - ends[end][m]))
+            s.s.dot(&brought) - s.s.dot(&ends[end][m]).clamp(-MOST_TAKEN, MOST_TAKEN)
         })
     };
     let [first, last] = [stream(0), stream(1)];
     let wide = s.chord_m / s.width_m.max(f64::MIN_POSITIVE);
-    [from_fn(|m| (first[m] + last[m]) / 2.0), from_fn(|m| (last[m] - first[m]) * wide)]
+    let difference = |m: usize| if forces(m) { (last[m] - first[m]) * wide } else { 0.0 };
+    [from_fn(|m| (first[m] + last[m]) / 2.0), from_fn(difference)]
 }
