@@ -1,16 +1,16 @@
 use super::super::{Behaviour, Finding, Path};
 use super::Rule;
 
-/// Steeper than this on landing is no glide, rad (35 degrees): paper gliders glide at 3 to 7 to
-/// one (8 to 18 degrees), so this is about twice the slope of the poorest.
-pub(super) const STEEP_RAD: f64 = 35.0 * std::f64::consts::PI / 180.0;
+/// Steeper than this on landing is no glide, rad (30.5 degrees, 1.7 to one): paper gliders glide at
+/// 3 to 7 to one (8 to 18 degrees), so this is nearly twice the slope of the poorest.
+const STEEP_RAD: f64 = 30.5 * std::f64::consts::PI / 180.0;
 /// The end of the flight that is looked at, as a share of its time.
 const END_SHARE: f64 = 0.25;
 
 pub(super) const RULE: Rule = Rule {
     behaviour: Behaviour::Dives,
-    reason: "Over the last quarter of its time it comes down steeper than 35 degrees, nose first: \
-             twice the slope of a poor glider.",
+    reason: "Over the last quarter of its time it comes down steeper than 30.5 degrees, nose first: \
+             1.7 m for each metre of height, nearly twice the slope of a poor glider.",
     judge,
 };
 

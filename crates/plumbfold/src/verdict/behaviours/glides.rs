@@ -4,7 +4,7 @@ use super::Rule;
 pub(super) const RULE: Rule = Rule {
     behaviour: Behaviour::Glides,
     reason: "None of the others: it keeps its way, its heading and its speed, and comes down \
-             shallower than 35 degrees.",
+             shallower than 1.7 to one.",
     judge: |path| Some(found(path)),
 };
 

@@ -1,6 +1,5 @@
 use super::super::{Behaviour, Finding, Path};
 use super::Rule;
-use super::dives::STEEP_RAD;
 
 /// Incidence beyond which a plate no longer gains lift, rad (25 degrees): the flat plate of aspect
 /// ratio 1 of Pelletier & Mueller (J. Aircraft 37(5), 2000) carries most at 25 degrees; slender
@@ -14,6 +13,10 @@ const CLIMB_M: f64 = 0.15;
 /// Left with less than this share of its speed at the top it carries less than 40 % of its weight
 /// there at the incidence of the throw (lift goes with the square of the speed).
 const SLOW: f64 = 0.63;
+
+/// Steeper than this after the top it falls rather than glides, rad (35 degrees): twice the slope of
+/// the poorest paper glider.
+const STEEP_RAD: f64 = 35.0 * std::f64::consts::PI / 180.0;
 
 pub(super) const RULE: Rule = Rule {
     behaviour: Behaviour::Stalls,
