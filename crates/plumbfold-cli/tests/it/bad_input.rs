@@ -229,7 +229,7 @@ fn files_that_are_too_large_missing_or_no_files() {
     assert_eq!(ran.stderr, "error: cannot read missing.plane: no such file or directory\n");
     let ran = env.run(&["check", "."]);
     assert_eq!(ran.code, 1);
-    assert!(ran.stderr.starts_with("error: cannot read .: "), "{}", ran.stderr);
+    assert!(ran.stderr.starts_with("error: . is a folder: "), "{}", ran.stderr);
     if cfg!(unix) {
         assert_eq!(env.run(&["check", "/dev/zero"]).code, 1);
     }

@@ -118,8 +118,8 @@ fn two_planes_stand_in_columns_and_equal_names_give_way_to_files() {
     let text = compare(&env, &["light.plane", "again.plane"]).stdout;
     let heading = text.lines().find(|l| l.contains("again.plane")).expect("a heading");
     assert!(heading.contains("light.plane"), "{text}");
-    let loading = text.lines().find(|l| l.contains("loading N/m2")).expect("a line");
-    assert!(loading.contains("1.09") && loading.contains("1.23"), "{loading}");
+    let loading = text.lines().find(|l| l.contains("loading g/dm2")).expect("a line");
+    assert!(loading.contains("1.11") && loading.contains("1.25"), "{loading}");
 }
 
 #[test]

@@ -111,7 +111,7 @@ error[tears]: the paper would tear where a layer that moves hangs on to one that
 5 | valley top layer parallel to bottom edge, 60 mm from it, moving bottom edge
   |                  ^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^ step 3 stops here: the paper holds together from (105.0, 297.0) mm to (105.0, 0.0) mm
   |
-  = help: take more layers (`top 2 layers`, `all layers`), or the whole flap: `flap at P`
+  = help: this folds: `valley top 2 layers parallel to bottom edge, 60 mm from it, moving bottom edge`
 
 `plumbfold check halyard.plane` draws the place
 
