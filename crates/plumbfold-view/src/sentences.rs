@@ -37,13 +37,13 @@ fn sign(v: f64) -> &'static str {
     if v >= 0.05 { "+" } else { "" }
 }
 
-/// `73 to 88 mm`; an end of what was looked at is no edge: `3.5 m/s or less`.
+/// `73 to 88 mm`; an end of what was looked at is no edge, and said to be none.
 fn open([low, high]: [&str; 2], beyond: [Option<Behaviour>; 2], unit: &str) -> String {
     match beyond {
         [Some(_), Some(_)] => format!("{low} to {high} {unit}"),
-        [None, Some(_)] => format!("at least down to {low} and up to {high} {unit}"),
-        [Some(_), None] => format!("from {low} at least up to {high} {unit}"),
-        [None, None] => format!("at least from {low} to {high} {unit}"),
+        [None, Some(_)] => format!("{low} to {high} {unit} (and perhaps lower)"),
+        [Some(_), None] => format!("{low} to {high} {unit} (and perhaps higher)"),
+        [None, None] => format!("{low} to {high} {unit} (and perhaps beyond)"),
     }
 }
 

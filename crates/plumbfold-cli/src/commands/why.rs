@@ -59,8 +59,8 @@ fn report(w: &view::Why) -> Rows {
     let mut rows = Rows::titled(&format!("{}: it {}", w.name, w.symptom)).paragraph(&w.said).gap();
     for (k, c) in w.causes.iter().take(TOLD).enumerate() {
         rows = rows
-            .strong_row(&format!("{}", k + 1), &c.what)
-            .row(c.how_likely, &format!("test: {}", c.test))
+            .strong_row(&format!("{}", k + 1), &format!("{} ({})", c.what, c.how_likely))
+            .row("", &format!("test: {}", c.test))
             .row("", &format!("cure: {}", c.cure));
     }
     if w.causes.is_empty() {
