@@ -451,9 +451,20 @@ fn bridge_gap(all: &mut [Plate], keel: &[Plate]) {
             let out = if wing.side == Side::Right { 1.0 } else { -1.0 };
             let gap = ends.map(|p| wing.place(p).y * out);
             let (narrow, wide) = (gap[0].min(gap[1]), gap[0].max(gap[1]));
-            if narrow < -1e-9 || wide < 1e-9 || wide > WIDEST_GAP * half_span {
+            if narrow < -JOINT_M || wide < 1e-9 || wide > WIDEST_GAP * half_span {
                 continue;
             }
+            // Where layers that stand off their crease carry its end across, it reaches as far as
+            // the plane of symmetry.
+            let share = (-narrow / (wide - narrow)).max(0.0);
+            let cut = |k: usize| match gap[k] < 0.0 {
+                true => XY {
+                    x: ends[k].x + share * (ends[1 - k].x - ends[k].x),
+                    y: ends[k].y + share * (ends[1 - k].y - ends[k].y),
+                },
+                false => ends[k],
+            };
+            let ends = [cut(0), cut(1)];
             let middle = |p: XY| XY { x: p.x, y: -(wing.origin.y + p.x * e.y) / s.y };
             wing.outline.push(vec![ends[0], ends[1], middle(ends[1]), middle(ends[0])]);
         }

@@ -46,6 +46,21 @@ fn a_wing_crease_that_is_not_parallel_to_the_keel_flies_as_its_plates_do() {
 }
 
 #[test]
+fn layers_that_stand_off_their_creases_do_not_part_the_wings() {
+    // Thickness displaces paper by tenths of a millimetre, and lift by as little.
+    let slope = |heel: &str, creep: bool| {
+        let sets = vec![("heel_depth".to_owned(), heel.to_owned())];
+        let settings = Settings { sets, creep: Some(creep), ..Settings::default() };
+        let plane = pipeline::balance(TAPERED_KEEL, &settings).unwrap();
+        pipeline::aircraft(&plane, &Conditions::default().air, 4.0).unwrap().aero.cl_alpha
+    };
+    for heel in ["14 mm", "30 mm", "40 mm", "51.2354 mm", "51.2366 mm", "59 mm"] {
+        let (with, without) = (slope(heel, true), slope(heel, false));
+        assert!((with / without - 1.0).abs() < 0.01, "heel {heel}: {with} {without}");
+    }
+}
+
+#[test]
 fn flaps_and_winglets_leave_a_plate_with_the_lift_of_a_plate() {
     for (name, text) in [("flaps", FLAPS), ("energy", ENERGY), ("winglet", SLANTED)] {
         let lift = lift_at(&aircraft(text, &[]), 15.0);
