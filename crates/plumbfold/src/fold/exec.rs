@@ -403,7 +403,7 @@ impl Runner<'_> {
                 return Err(failed((&step.line.span, Problem::OwnMirrorImage).into()));
             }
             let second = self.pass(step, &folded, axis, Some(mirror)).map_err(failed)?;
-            if self.aims.is_none() && !mirror.are_images(&first.line, &second.line, HINGE_GAP_M) {
+            if self.aims.is_none() && !are_images(&mirror, &passes[0], &second) {
                 return Err(failed((&step.line.span, Problem::AnotherMirrored).into()));
             }
             passes.push(record(&second, true));
@@ -474,6 +474,16 @@ impl Runner<'_> {
 fn in_two(sides: Sides, mirror: &Mirror, span: &Span) -> Result<(), Fault> {
     let behind = sides != Sides::Behind || mirror.other_way_up();
     if behind { Ok(()) } else { Err((span, Problem::NothingBehind).into()) }
+}
+
+/// Whether the mirrored half of a step does to its paper what the first did: the same crease, the
+/// same side of it, and as much paper but for what such creases differ by.
+fn are_images(mirror: &Mirror, first: &FoldLineRecord, second: &Passed) -> bool {
+    let more_m2 = (second.moved_m2 - first.moved_m2).abs();
+    let alike_m2 = HINGE_GAP_M * first.bent_m.max(second.bent_m);
+    mirror.are_images(&first.line, &second.line, HINGE_GAP_M)
+        && (first.valley.is_none() || mirror.same_side(&first.line, &second.line))
+        && (first.valley.is_none() || more_m2 <= alike_m2)
 }
 
 fn record(pass: &Passed, mirrored: bool) -> FoldLineRecord {

@@ -3,6 +3,7 @@
 mod apart;
 mod collapses;
 mod first_tries;
+mod flaps;
 mod haga;
 mod named;
 mod properties;

@@ -90,7 +90,7 @@ impl MovingSet<'_> {
 
     /// Takes what lies loose on what moves, and what that hangs on to. For a named flap, given by
     /// its plate, only what is folded on to it: hinged to the plate beyond the crease, or anywhere
-    /// to what is. Tells whether there was any.
+    /// to what is, but never the other half of a model folded in two. Tells whether there was any.
     fn carry(
         &mut self,
         parts: &Layout,
@@ -105,7 +105,11 @@ impl MovingSet<'_> {
         let joints = self.joints(true);
         let hinges = &self.model.hinges;
         let folded_on = |g: FaceId, moving: &[bool], plate: &[bool]| {
-            let on_a_flap = |h: &Hinge| moving[h.other(g)] && !plate[h.other(g)];
+            let half = |f: FaceId| self.model.faces[f].moved_half;
+            let on_a_flap = |h: &Hinge| {
+                let f = h.other(g);
+                moving[f] && !plate[f] && half(f) == half(g)
+            };
             neighbours(&joints, g).any(|f| moving[f])
                 || hinges.iter().any(|h| h.faces.contains(&g) && on_a_flap(h))
         };

@@ -250,10 +250,17 @@ impl Pass<'_> {
         let (take, landing) = (self.take(Some(asked))?, self.landing()?);
         let valley = self.valley();
         let moving = self.moving()?;
+        let flap = self.flap_place()?;
         let mover = moving.as_ref().unwrap_or(&asked.mover);
         let fault = |problem: Problem| Fault::from((&self.step.line.span, problem));
         let mut refused: Option<Problem> = None;
         let mut best_way = |line: TableLine| -> Option<Candidate> {
+            // Where nothing else decides, the part with the place that names the flap moves.
+            let named = flap.as_ref().filter(|flap| flap.side_of(&line) != 0.0);
+            let mover = match mover {
+                Mover::Smaller => named.unwrap_or(mover),
+                decided => decided,
+            };
             let oriented = self.orient(line, mover, moving.is_some(), asked);
             let oriented = oriented.map_err(|problem| refused.get_or_insert(problem)).ok()?;
             let mut ways: Vec<Candidate> = Vec::new();
@@ -369,6 +376,12 @@ impl Pass<'_> {
             if better { way } else { best }
         });
         Some(best.1)
+    }
+
+    /// The place of `flap at P`.
+    fn flap_place(&self) -> Result<Option<Mover>, Fault> {
+        let Layers::FlapAt(p) = &self.step.layers.node else { return Ok(None) };
+        Ok(Some(Mover::Place(self.refs().place_on_paper(p)?.0)))
     }
 
     fn moving(&self) -> Result<Option<Mover>, Fault> {

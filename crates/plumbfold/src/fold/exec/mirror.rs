@@ -55,16 +55,20 @@ impl Mirror {
 
     /// Whether a fold along a line, of what lies to its left, is the same fold again when mirrored.
     pub fn is_its_own_image(&self, l: &TableLine) -> bool {
-        // Left is right in a mirror: the same paper moves where the line runs the other way.
-        !self.other_way_up()
-            && self.line_back(l).dir.dot(l.dir) < 0.0
-            && self.are_images(l, l, TOLERANCE_M)
+        !self.other_way_up() && self.same_side(l, l) && self.are_images(l, l, TOLERANCE_M)
     }
 
     /// Whether a line at the mirrored half is the image of the first one, within so much.
     pub fn are_images(&self, first: &TableLine, mirrored: &TableLine, within_m: f64) -> bool {
         let image = self.line_back(mirrored);
         [-APART_M, APART_M].iter().all(|&s| first.side(image.place(s)).abs() < within_m)
+    }
+
+    /// Whether what moves at the mirrored half lies, as its image does, on the side of the first.
+    pub fn same_side(&self, first: &TableLine, mirrored: &TableLine) -> bool {
+        // Left is right in a mirror, unless the paper there lies the other way up.
+        let along = self.line_back(mirrored).dir.dot(first.dir);
+        if self.other_way_up() { along > 0.0 } else { along < 0.0 }
     }
 
     /// A line at the mirrored half, seen from the first.
