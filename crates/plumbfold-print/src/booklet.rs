@@ -15,7 +15,7 @@ use crate::leaf::Leaf;
 use crate::measures::{self, Measure};
 use crate::page::{Page, Paper};
 use crate::words::{self, Said};
-pub use back::{CAUTIONS, last_touches};
+pub use back::{CAUTIONS, last_touches, weights};
 pub use front::{needs, without_ruler};
 
 /// How far layers are drawn apart, mm.
@@ -42,14 +42,21 @@ pub struct Lesson<'a> {
 impl<'a> Lesson<'a> {
     /// Of a folded and balanced plane; `text` is its design text.
     pub fn new(folded: &'a FoldOutcome, plane: &'a Balanced, text: &str) -> Self {
-        let said = words::steps(folded);
+        let mut said = words::steps(folded);
+        let (effort, measures) = (Effort::of(folded, &said), measures::of(folded, &said));
+        for Measure { step, recipe, .. } in &measures {
+            if let Some(recipe) = recipe {
+                let edge = recipe.edge.word();
+                let sentence = format!("Without a ruler, use your pinch on the {edge} edge.");
+                said[step - 1].sentences.push(sentence);
+            }
+        }
         let mut shown = run::shown(&folded.run, text, &folded.values);
         for (shown, said) in shown.iter_mut().zip(&said) {
             shown.says = said.text();
             shown.places = said.dots.iter().map(|d| (d.letter, d.at)).collect();
             shown.apart = APART_MM;
         }
-        let (effort, measures) = (Effort::of(folded, &said), measures::of(folded, &said));
         let name = assembly::name(&folded.design);
         Self { name, folded, plane, said, shown, effort, measures }
     }

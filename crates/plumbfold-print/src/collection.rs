@@ -3,14 +3,17 @@
 use plumbfold_draw::pose;
 use plumbfold_draw::style::Ink;
 use plumbfold_draw::svg::Rect;
-use plumbfold_draw::text::Text;
+use plumbfold_draw::text::{Text, wrap};
 
 use crate::booklet::{Layout, Lesson};
+use crate::effort::counted;
 use crate::leaf::{BODY, Leaf};
 use crate::page::{Page, Paper, look};
 
 /// Height of an entry of the contents, mm.
 const ENTRY: f64 = 24.0;
+/// Width of a name in the contents, mm.
+const NAME: f64 = 90.0;
 /// Room for the heading of the contents, mm.
 const HEADING: f64 = 16.0;
 
@@ -35,6 +38,12 @@ pub fn pages(lessons: &[Lesson<'_>], paper: Paper, layout: Layout) -> Vec<Page> 
     out
 }
 
+/// A name that leaves room for the line under it.
+fn two_lines(name: &str, style: Text) -> String {
+    let lines = wrap(name, style, NAME);
+    if lines.len() <= 2 { name.to_owned() } else { format!("{}…", lines[..2].join(" ")) }
+}
+
 fn list(entries: &[(&Lesson<'_>, usize)], paper: Paper, index: usize) -> Page {
     let mut leaf = Leaf::new(paper, &format!("contents-{index}"));
     let area = leaf.area();
@@ -49,15 +58,15 @@ fn list(entries: &[(&Lesson<'_>, usize)], paper: Paper, index: usize) -> Page {
         leaf.picture(picture, [row.x, row.y]);
         let x = row.x + 38.0;
         let name = Text::TITLE.sized(5.0);
-        leaf.heading([x, row.y + 4.0], 90.0, &lesson.name, name.size);
+        let below = leaf.heading([x, row.y + 4.0], NAME, &two_lines(&lesson.name, name), name.size);
         let effort = &lesson.effort;
         let words = format!(
-            "{}, {} steps, about {} minutes",
+            "{}, {}, {}",
             effort.difficulty_words(),
-            lesson.shown.len(),
-            effort.minutes()
+            counted(lesson.shown.len(), "step"),
+            effort.time()
         );
-        leaf.paragraph([x, row.y + 11.0], 110.0, &words, BODY.in_ink(Ink::Soft));
+        leaf.paragraph([x, below], 110.0, &words, BODY.in_ink(Ink::Soft));
         let at = [row.right() - 10.0, row.y + 4.0];
         leaf.paragraph(at, 12.0, &page.to_string(), Text::TITLE.sized(5.0));
         leaf.link(row, page - 1);

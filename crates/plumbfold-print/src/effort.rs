@@ -70,9 +70,10 @@ impl Effort {
         ["easy", "needs some practice", "tricky"][self.difficulty.clamp(1, 3) - 1]
     }
 
-    /// In whole minutes, rounded up.
-    pub fn minutes(&self) -> usize {
-        (self.seconds / 60.0).ceil().max(1.0) as usize
+    /// In whole minutes, rounded up: `about 4 minutes`.
+    pub fn time(&self) -> String {
+        let minutes = (self.seconds / 60.0).ceil().max(1.0) as usize;
+        format!("about {}", counted(minutes, "minute"))
     }
 
     /// How both were come by.
@@ -83,9 +84,19 @@ impl Effort {
             n => format!("{n} lengths to measure"),
         };
         format!(
-            "Reckoned from {} folds, {lengths} and at most {} layers bent at once, for a second \
-             try; the first takes about twice as long.",
-            self.folds, self.layers
+            "Reckoned from {}, {lengths} and at most {} bent at once, for a second try; the first \
+             takes about twice as long.",
+            counted(self.folds, "fold"),
+            counted(self.layers, "layer")
         )
+    }
+}
+
+/// So many of these: `one fold`, `8 folds`.
+pub fn counted(count: usize, of: &str) -> String {
+    match count {
+        0 => format!("no {of}s"),
+        1 => format!("one {of}"),
+        n => format!("{n} {of}s"),
     }
 }

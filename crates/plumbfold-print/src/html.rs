@@ -32,10 +32,10 @@ pub fn write(lesson: &Lesson<'_>) -> String {
     // Writing to a String cannot fail.
     let _ = writeln!(
         out,
-        "<p>{} ({} of 3), about {} minutes. {}</p>",
+        "<p>{} ({} of 3), {}. {}</p>",
         escape(effort.difficulty_words()),
         effort.difficulty,
-        effort.minutes(),
+        effort.time(),
         escape(&effort.how())
     );
     list(&mut out, "You need", &needs(lesson));

@@ -1,11 +1,13 @@
 //! Which lengths of a design can be found by folding, and how.
 
 use plumbfold::fold::exec::FoldRun;
+use plumbfold::fold::state::Folded;
 use plumbfold::numeric::geom::SheetPoint;
 use plumbfold::pipeline::FoldOutcome;
 use plumbfold_draw::text::mm;
 
-use crate::reference::{self, Along, Recipe};
+use crate::guides::inside;
+use crate::reference::{self, Edge, Recipe};
 use crate::words::Said;
 
 /// A fold whose place can be found without a ruler.
@@ -13,87 +15,130 @@ use crate::words::Said;
 pub struct Measure {
     /// Number of the step, from 1.
     pub step: usize,
-    /// What is found: `the fold meets the bottom edge 83 mm from the left`.
+    /// What is found: `on the bottom edge, 83 mm from the left`.
     pub what: String,
-    /// How; none where no three folds come within half a millimetre.
+    /// How; none where no three folds come within half a millimetre, or where the step ends on no
+    /// edge that is in reach.
     pub recipe: Option<Recipe>,
+    /// The same place is needed on the opposite edge too.
+    pub twice: bool,
 }
 
 /// Nearer to upright or level than this a line counts as such, m over its length.
 const STRAIGHT_M: f64 = 1e-6;
+/// How far from the edge a pinch is looked at, m: about half of its length.
+const PINCH_M: f64 = 2e-3;
+
+/// A place on an edge: how far from the left, or from the bottom, m.
+type Place = (Edge, f64);
 
 /// For every step with a length in it.
 pub fn of(outcome: &FoldOutcome, said: &[Said]) -> Vec<Measure> {
     let run = &outcome.run;
     let sheet_m = run.sheet.sheet_m;
-    let mut found: Vec<(usize, Along, f64)> = Vec::new();
+    let mut out: Vec<Measure> = Vec::new();
+    let mut known: Vec<Place> = Vec::new();
     for (i, said) in said.iter().enumerate() {
-        let own = if said.lengths > 0 { place(run, i) } else { None };
-        let marked = said.marked.iter().filter_map(|&p| on_edge(sheet_m, p));
-        for (along, at_m) in marked.chain(own) {
-            let known = |&(_, a, at): &(usize, Along, f64)| a == along && (at - at_m).abs() < 1e-6;
-            if !found.iter().any(known) {
-                found.push((i + 1, along, at_m));
+        let mirrored = run.steps[i].passes.iter().any(|p| p.mirrored);
+        let marks: Vec<Option<Place>> = said.marked.iter().map(|&p| on_edge(sheet_m, p)).collect();
+        let heights: Vec<f64> = marks.iter().flatten().map(|m| m.1).collect();
+        let mut wanted: Vec<Vec<Place>> = Vec::new();
+        for (mark, at) in marks.iter().zip(&said.marked) {
+            // A mark inside the sheet level with one on its edge is found by that.
+            let level = |h: &f64| (h - at.y).abs() < STRAIGHT_M;
+            match mark {
+                Some(place) => wanted.push(vec![*place]),
+                None if heights.iter().any(level) => {}
+                None => wanted.push(Vec::new()),
             }
         }
+        if said.lengths > 0 {
+            wanted.push(ends(run, i));
+        }
+        for places in wanted {
+            let same = |a: &Place, b: &Place| a.0 == b.0 && (a.1 - b.1).abs() < STRAIGHT_M;
+            if places.iter().any(|p| known.iter().any(|k| same(k, p))) {
+                continue;
+            }
+            known.extend(&places);
+            let ways = places.iter().map(|&(edge, at)| (reference::find_on(sheet_m, edge, at), at));
+            let way = ways
+                .filter_map(|(recipe, at)| Some((recipe?, at)))
+                .min_by_key(|(recipe, _)| recipe.folds.len());
+            let what = way.as_ref().map_or(String::new(), |(r, at)| name(sheet_m, r.edge, *at));
+            let upright = |e: Edge| matches!(e, Edge::Left | Edge::Right);
+            let twice = way.as_ref().is_some_and(|(recipe, _)| {
+                upright(recipe.edge)
+                    && (mirrored || places.iter().filter(|p| upright(p.0)).count() > 1)
+            });
+            let recipe = way.map(|w| w.0);
+            out.push(Measure { step: i + 1, what, recipe, twice });
+        }
     }
-    let measure = |(step, along, at_m)| {
-        // A design made on both sides has the mirrored place too: the one sooner found counts.
-        let other = if along == Along::Level { sheet_m[0] - at_m } else { at_m };
-        let folds = |r: &Option<Recipe>| r.as_ref().map_or(usize::MAX, |r| r.folds.len());
-        let ways = [at_m, other].map(|at| (reference::find(sheet_m, along, at), at));
-        let [here, there] = ways;
-        let (recipe, at_m) = if folds(&there.0) < folds(&here.0) { there } else { here };
-        let what = match along {
-            Along::Level => format!(
-                "{} from the left of the flat sheet ({} from the right)",
-                mm(at_m),
-                mm(sheet_m[0] - at_m)
-            ),
-            Along::Upright => format!(
-                "{} from the bottom of the flat sheet ({} from the top)",
-                mm(at_m),
-                mm(sheet_m[1] - at_m)
-            ),
-        };
-        Measure { step, what, recipe }
-    };
-    found.into_iter().map(measure).collect()
+    out
 }
 
-/// A place on an edge of the sheet; one on the upright middle counts by its height.
-fn on_edge([w, h]: [f64; 2], p: SheetPoint) -> Option<(Along, f64)> {
+fn name([w, h]: [f64; 2], edge: Edge, at_m: f64) -> String {
+    let (length, [near, far]) = match edge {
+        Edge::Top | Edge::Bottom => (w, ["left", "right"]),
+        Edge::Left | Edge::Right => (h, ["bottom", "top"]),
+    };
+    format!(
+        "on the {} edge of the flat sheet, {} from the {near} ({} from the {far})",
+        edge.word(),
+        mm(at_m),
+        mm(length - at_m)
+    )
+}
+
+fn on_edge([w, h]: [f64; 2], p: SheetPoint) -> Option<Place> {
     let is = |a: f64, b: f64| (a - b).abs() < STRAIGHT_M;
     match () {
-        () if is(p.y, 0.0) || is(p.y, h) => Some((Along::Level, p.x)),
-        () if is(p.x, 0.0) || is(p.x, w) || is(p.x, w / 2.0) => Some((Along::Upright, p.y)),
+        () if is(p.x, 0.0) => Some((Edge::Left, p.y)),
+        () if is(p.x, w) => Some((Edge::Right, p.y)),
+        () if is(p.y, 0.0) => Some((Edge::Bottom, p.x)),
+        () if is(p.y, h) => Some((Edge::Top, p.x)),
         () => None,
     }
 }
 
-/// Where the crease of a step meets an edge of the flat sheet, if it runs upright or level there.
-fn place(run: &FoldRun, step: usize) -> Option<(Along, f64)> {
-    let record = &run.steps[step];
-    let creases = &record.passes.first()?.creases;
+/// Where the first crease of a step, upright or level on the sheet, ends on an edge of the sheet that
+/// is in reach before it. A crease that is neither is not found by one pinch.
+fn ends(run: &FoldRun, step: usize) -> Vec<Place> {
+    let (record, before) = (&run.steps[step], run.before(step));
+    let Some(creases) = record.passes.first().map(|p| &p.creases) else { return Vec::new() };
     let own = record.after.hinges.iter().filter(|h| creases.contains(&h.crease));
-    let straight = own.clone().filter_map(|h| {
+    let mut out: Vec<Place> = Vec::new();
+    for h in own {
         let [a, b]: [SheetPoint; 2] = h.ends;
-        let length = a.distance(b);
-        match () {
-            () if (a.x - b.x).abs() < STRAIGHT_M => Some((length, Along::Level, a.x)),
-            () if (a.y - b.y).abs() < STRAIGHT_M => Some((length, Along::Upright, a.y)),
-            () => None,
+        for (end, other) in [(a, b), (b, a)] {
+            let straight = (a.x - b.x).abs() < STRAIGHT_M || (a.y - b.y).abs() < STRAIGHT_M;
+            let Some(place) = on_edge(run.sheet.sheet_m, end).filter(|_| straight) else {
+                continue;
+            };
+            let along_it = match place.0 {
+                Edge::Left | Edge::Right => (a.x - b.x).abs() < STRAIGHT_M,
+                Edge::Top | Edge::Bottom => (a.y - b.y).abs() < STRAIGHT_M,
+            };
+            let share = (PINCH_M / end.distance(other).max(STRAIGHT_M)).min(0.5);
+            if !along_it && in_reach(before, end.lerp(other, share)) {
+                out.push(place);
+            }
         }
-    });
-    // A level crease through the middle is found by its height; of others the longest counts.
-    let middle = run.sheet.sheet_m[0] / 2.0;
-    let through = own.clone().find(|h| {
-        let [a, b] = h.ends;
-        (a.y - b.y).abs() < STRAIGHT_M && (a.x - middle) * (b.x - middle) < STRAIGHT_M
-    });
-    if let Some(h) = through {
-        return Some((Along::Upright, h.ends[0].y));
     }
-    let longest = straight.reduce(|a, b| if b.0 > a.0 + 1e-9 { b } else { a })?;
-    Some((longest.1, longest.2))
+    out
+}
+
+/// Whether a place of the sheet can be seen, from above or from below.
+fn in_reach(model: &Folded, place: SheetPoint) -> bool {
+    let Some(carrier) = model.faces_at(place).next() else { return false };
+    let (ranks, at) = (model.ranks(), model.faces[carrier].placement.apply(place));
+    let covers = |over: bool| {
+        (0..model.faces.len()).any(|f| {
+            f != carrier
+                && (ranks[f] > ranks[carrier]) == over
+                && inside(&model.table_polygon(f), at)
+        })
+    };
+    !(covers(true) && covers(false))
 }

@@ -19,6 +19,18 @@ impl Paper {
     pub const A4: Self = Self { name: "A4", size: [210.0, 297.0] };
     /// 8.5 by 11 inches.
     pub const LETTER: Self = Self { name: "Letter", size: [215.9, 279.4] };
+
+    /// The paper of this size, mm, upright or sideways; a tenth of a millimetre is within the
+    /// trade's cut.
+    pub fn of(size_mm: Pt) -> Option<Self> {
+        [Self::A4, Self::LETTER].into_iter().find(|p| same(p.size, size_mm))
+    }
+}
+
+/// The same paper, upright or sideways.
+pub fn same(a: Pt, b: Pt) -> bool {
+    let near = |p: f64, q: f64| (p - q).abs() < 0.1;
+    (near(a[0], b[0]) && near(a[1], b[1])) || (near(a[0], b[1]) && near(a[1], b[0]))
 }
 
 /// A picture on a page.

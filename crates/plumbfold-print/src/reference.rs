@@ -23,6 +23,70 @@ pub enum Along {
     Level,
 }
 
+/// An edge of the sheet.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[allow(missing_docs, reason = "the names say it")]
+pub enum Edge {
+    Left,
+    Right,
+    Top,
+    Bottom,
+}
+
+impl Edge {
+    /// `left`
+    pub fn word(self) -> &'static str {
+        ["left", "right", "top", "bottom"][self as usize]
+    }
+
+    fn turned(self, [sideways, upside_down]: [bool; 2]) -> Self {
+        match self {
+            Self::Left if sideways => Self::Right,
+            Self::Right if sideways => Self::Left,
+            Self::Top if upside_down => Self::Bottom,
+            Self::Bottom if upside_down => Self::Top,
+            same => same,
+        }
+    }
+}
+
+/// The shortest way to a place on this edge: that of [`find`] on the sheet as it lies, or on its
+/// mirror image left for right, top for bottom, or both.
+pub fn find_on(sheet_m: [f64; 2], edge: Edge, at_m: f64) -> Option<Recipe> {
+    let along = match edge {
+        Edge::Left | Edge::Right => Along::Upright,
+        Edge::Top | Edge::Bottom => Along::Level,
+    };
+    let mirrors = [[false, false], [true, false], [false, true], [true, true]];
+    let ways = mirrors.into_iter().filter_map(|mirror| {
+        let [sideways, upside_down] = mirror;
+        let from_far = if along == Along::Level { sideways } else { upside_down };
+        let length = sheet_m[if along == Along::Level { 0 } else { 1 }];
+        let recipe =
+            find(sheet_m, along, if from_far { length - at_m } else { at_m })?.turned(mirror);
+        (recipe.edge == edge).then_some(recipe)
+    });
+    ways.min_by_key(|r| r.folds.len())
+}
+
+impl Recipe {
+    /// As it reads on the mirror image.
+    fn turned(self, mirror: [bool; 2]) -> Self {
+        let swap = |text: String, swapped: bool, [a, b]: [&str; 2]| match swapped {
+            true => text.replace(a, "\0").replace(b, a).replace('\0', b),
+            false => text,
+        };
+        let [sideways, upside_down] = mirror;
+        let read = |fold: String| {
+            let fold = swap(fold, sideways, ["left", "right"]);
+            let fold = swap(fold, upside_down, ["top", "bottom"]);
+            swap(fold, upside_down, ["up along", "down along"])
+        };
+        let folds = self.folds.into_iter().map(read).collect();
+        Self { folds, edge: self.edge.turned(mirror), ..self }
+    }
+}
+
 /// One fold that makes a mark.
 #[derive(Clone, Copy, Debug, PartialEq)]
 enum Fold {
@@ -55,6 +119,8 @@ struct Mark {
 pub struct Recipe {
     /// What to do, one fold each.
     pub folds: Vec<String>,
+    /// Edge the last mark is pinched on.
+    pub edge: Edge,
     /// How far the last mark is from the measure, m.
     pub error_m: f64,
 }
@@ -67,7 +133,7 @@ pub fn find(sheet_m: [f64; 2], along: Along, at_m: f64) -> Option<Recipe> {
         search.deeper(&mut Vec::new(), folds);
         if let Some((error_m, marks)) = search.best {
             let folds = (0..marks.len()).map(|i| say(sheet_m, &marks[..=i])).collect();
-            return Some(Recipe { folds, error_m });
+            return Some(Recipe { folds, edge: edge_of(&marks), error_m });
         }
     }
     None
@@ -201,6 +267,35 @@ fn crossing([w, l]: [f64; 2], t: f64) -> Option<f64> {
     (d[0] < -1e-6 && s > 0.0 && s <= w && 0.0 < y && y < l && stays(0.0, y)).then_some(y)
 }
 
+/// The edge on which the stretch between two of these marks is halved.
+fn halved(before: &[Mark], along: Along, a: f64, b: f64) -> Edge {
+    let below = |at| {
+        let crossed = |m: &&Mark| {
+            matches!(m.fold, Fold::Corner(Along::Upright, _) | Fold::Across(Along::Upright, _))
+        };
+        before.iter().filter(crossed).any(|m| m.at_m == at)
+    };
+    match along {
+        Along::Upright => Edge::Left,
+        Along::Level if below(a) || below(b) => Edge::Bottom,
+        Along::Level => Edge::Top,
+    }
+}
+
+/// The edge on which the last mark is pinched.
+fn edge_of(marks: &[Mark]) -> Edge {
+    let (last, before) = (marks[marks.len() - 1], &marks[..marks.len() - 1]);
+    match last.fold {
+        Fold::Halve(along, a, b) => halved(before, along, a, b),
+        Fold::Carry { .. } | Fold::Corner(Along::Level, _) | Fold::Across(Along::Level, _) => {
+            Edge::Left
+        }
+        Fold::Crease(Along::Level, _) => Edge::Right,
+        Fold::Crease(Along::Upright, _) => Edge::Top,
+        Fold::Corner(Along::Upright, _) | Fold::Across(Along::Upright, _) => Edge::Bottom,
+    }
+}
+
 /// The last of these folds in words.
 fn say(sheet_m: [f64; 2], marks: &[Mark]) -> String {
     let (last, before) = (marks[marks.len() - 1], &marks[..marks.len() - 1]);
@@ -216,24 +311,13 @@ fn say(sheet_m: [f64; 2], marks: &[Mark]) -> String {
         Along::Level if at == length(along) => "its right end".to_owned(),
         Along::Level => "the mark".to_owned(),
     };
-    let below = |at| {
-        let crossed = |m: &&Mark| {
-            matches!(m.fold, Fold::Corner(Along::Upright, _) | Fold::Across(Along::Upright, _))
-        };
-        before.iter().filter(crossed).any(|m| m.at_m == at)
-    };
-    let edge = |along, a, b| match along {
-        Along::Upright => "left edge",
-        Along::Level if below(a) || below(b) => "bottom edge",
-        Along::Level => "top edge",
-    };
     let number = marks.len();
     let from = if last.along == Along::Upright { "from the bottom" } else { "from the left" };
     let place = format!("mark {number}, {} {from}", mm(last.at_m));
     match last.fold {
         Fold::Halve(along, a, b) => format!(
-            "Bend the {} until {} meets {}, and pinch: {place}.",
-            edge(along, a, b),
+            "Bend the {} edge until {} meets {}, and pinch: {place}.",
+            halved(before, along, a, b).word(),
             name(along, a),
             name(along, b)
         ),

@@ -11,7 +11,7 @@ use plumbfold::plane::assembly;
 use plumbfold_draw::paper::{CreaseRun, crease_runs};
 
 use crate::guides::{self, Guide};
-use crate::page::{Page, Paper};
+use crate::page::{Page, Paper, same};
 use crate::surface::{BendMark, Mark, Surface};
 pub use side::Side;
 
@@ -107,12 +107,6 @@ impl<'a> Template<'a> {
     pub fn svg(&self, side: Side) -> String {
         side::page(self, side).svg()
     }
-}
-
-/// The same paper, upright or sideways; a tenth of a millimetre is within the trade's cut.
-fn same(a: [f64; 2], b: [f64; 2]) -> bool {
-    let near = |p: f64, q: f64| (p - q).abs() < 0.1;
-    (near(a[0], b[0]) && near(a[1], b[1])) || (near(a[0], b[1]) && near(a[1], b[0]))
 }
 
 /// Whether some fold is made along a line that the folder sees on the back of the sheet.

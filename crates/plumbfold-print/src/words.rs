@@ -16,6 +16,13 @@ use plumbfold_draw::text::{decimals, mm};
 
 use places::Places;
 
+/// Paper whose middle lies nearer to a fold than this is a sliver left over from layers that meet
+/// there, which no hand takes or leaves, m.
+const BESIDE_M: f64 = 0.5e-3;
+
+/// A mark this near to a fold lies on it, m.
+const ON_FOLD_M: f64 = 0.1e-3;
+
 /// A place pointed at in the picture.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Dot {
@@ -78,14 +85,41 @@ impl<'a> Listed<'a> {
     }
 }
 
+impl<'a> Listed<'a> {
+    /// What the marks of the text stand for.
+    fn targets(&self) -> HashMap<&'a str, &'a PointRef> {
+        let all = self.marks.values().flatten();
+        let points = all.filter_map(|(name, target)| match target {
+            MarkTarget::Point(p) => Some((name.node.as_str(), &p.node)),
+            MarkTarget::Line(_) => None,
+        });
+        points.collect()
+    }
+
+    /// Places marked before the step that begins here, in the order they are made, and whether on
+    /// both sides.
+    fn made_before(&self, start: usize) -> Vec<(Spanned<PointRef>, bool)> {
+        let mut starts: Vec<usize> = self.marks.keys().copied().filter(|&s| s <= start).collect();
+        starts.sort_unstable();
+        let twice = |s: usize| match self.steps.get(&s) {
+            Some(Step::Fold(fold)) => fold.sides.both(),
+            _ => false,
+        };
+        let made = starts.iter().flat_map(|&s| self.marks[&s].iter().map(move |m| (s, m)));
+        let points = made.filter(|(_, (_, target))| matches!(target, MarkTarget::Point(_)));
+        points.map(|(s, (name, _))| (PointRef::Named((*name).clone()).into(), twice(s))).collect()
+    }
+}
+
 fn one(listed: &Listed<'_>, run: &FoldRun, values: &Values, i: usize, record: &StepRecord) -> Said {
     let start = record.span.start;
     let Some(&step) = listed.steps.get(&start) else { return Said::default() };
     let names = places::names_at(run, i, listed.marks.values().flatten());
     let mut speaker = Speaker {
-        places: Places::new(run.before(i), &names, values),
+        places: Places::new(run.before(i), &names, values, listed.targets()),
         values,
         record,
+        made: listed.made_before(start),
         marked: Vec::new(),
         lengths: 0,
     };
@@ -95,14 +129,33 @@ fn one(listed: &Listed<'_>, run: &FoldRun, values: &Values, i: usize, record: &S
         sentences.extend(speaker.mark(target, step));
     }
     sentences.extend(speaker.step(step));
-    let Speaker { places, marked, lengths, .. } = speaker;
+    let Speaker { places, mut marked, lengths, .. } = speaker;
+    for (letter, at) in places.to_measure() {
+        sentences.push(measured(letter, at, run.sheet.sheet_m));
+        marked.push(at);
+    }
     Said { sentences, dots: places.dots(), marked, lengths }
+}
+
+/// Where a place of the flat sheet lies.
+fn measured(letter: char, at: SheetPoint, [w, h]: [f64; 2]) -> String {
+    let on = |a: f64, b: f64| (a - b).abs() < ON_FOLD_M;
+    let across = format!("{} from the left", mm(at.x));
+    let up = format!("{} up from the bottom", mm(at.y));
+    let place = match () {
+        () if on(at.x, 0.0) || on(at.x, w) => up,
+        () if on(at.y, 0.0) || on(at.y, h) => across,
+        () => format!("{across} and {up}"),
+    };
+    format!("To find {letter}, measure on the flat sheet, printed side up: {place}.")
 }
 
 struct Speaker<'a> {
     places: Places<'a>,
     values: &'a Values,
     record: &'a StepRecord,
+    /// Places marked so far, and whether on both sides.
+    made: Vec<(Spanned<PointRef>, bool)>,
     marked: Vec<SheetPoint>,
     lengths: usize,
 }
@@ -121,7 +174,7 @@ impl Speaker<'_> {
         self.marked.extend(self.places.on_sheet(point));
         let line = self.places.line(of);
         let from = from.as_ref().map_or("its lower end".to_owned(), |p| self.places.bare(p));
-        let dot = self.places.letter(point)?;
+        let dot = self.places.letter_of_mark(point)?;
         let both = match step {
             Step::Fold(fold) => fold.sides.both(),
             _ => false,
@@ -175,10 +228,7 @@ impl Speaker<'_> {
             Layers::All => out.push("Take all layers together.".to_owned()),
             Layers::Top(n) | Layers::Bottom(n) => {
                 let n = self.values.count(n).unwrap_or(1);
-                let which =
-                    if matches!(fold.layers.node, Layers::Top(_)) { "top" } else { "bottom" };
-                let layers = if n == 1 { "layer".to_owned() } else { format!("{n} layers") };
-                out.push(format!("Take only the {which} {layers}."));
+                out.push(only(matches!(fold.layers.node, Layers::Bottom(_)), n));
             }
             Layers::FlapAt(p) => {
                 let place = self.places.point(p);
@@ -239,7 +289,8 @@ impl Speaker<'_> {
             }
             FoldLine::Perpendicular(l, p) => {
                 let (p, l) = (self.places.point(p), self.places.line(l));
-                format!("Fold {part} {way}, straight across through {p}, square to {l}")
+                let also = self.also_on_the_fold();
+                format!("Fold {part} {way}, straight across through {p}{also}, square to {l}")
             }
             FoldLine::PointOntoLine { point, onto, hinge } => {
                 let (p, h) = (self.places.point(point), self.places.point(hinge));
@@ -276,6 +327,26 @@ impl Speaker<'_> {
         }
     }
 
+    /// Other marks made before that the fold runs through, so that none is measured for nothing.
+    fn also_on_the_fold(&mut self) -> String {
+        let Some(line) = self.record.passes.first().map(|p| p.line) else { return String::new() };
+        let mut also = String::new();
+        for (mark, twice) in std::mem::take(&mut self.made) {
+            let Some(at) = self.places.at(&mark).filter(|at| line.side(*at).abs() < ON_FOLD_M)
+            else {
+                continue;
+            };
+            if self.places.is_lettered(at) {
+                continue;
+            }
+            also += &format!(" and {}", self.places.point(&mark));
+            if twice && !self.places.in_the_middle(&mark) {
+                also += " and its like on the other side";
+            }
+        }
+        also
+    }
+
     /// Which layers move, where the step does not say so and others lie on or under them that
     /// stay.
     fn not_all(&self, verb: FoldVerb) -> Option<String> {
@@ -289,7 +360,7 @@ impl Speaker<'_> {
                 let went = !before.faces[old].placement.near(&after.faces[f].placement);
                 Some((before.faces[old].placement.apply(middle), went))
             })
-            .filter(|(at, _)| pass.line.side(*at) > 0.0)
+            .filter(|(at, _)| pass.line.side(*at) > BESIDE_M)
             .collect();
         let layers = |at: TablePoint, went: bool| {
             let over = (0..after.faces.len()).filter(|&f| {
@@ -311,11 +382,7 @@ impl Speaker<'_> {
             return None;
         }
         let moved = pieces.iter().filter(|(_, went)| *went).map(|(at, _)| layers(*at, true));
-        let which = if verb == FoldVerb::Mountain { "bottom" } else { "top" };
-        Some(match moved.max().unwrap_or(1) {
-            1 => format!("Take only the {which} layer."),
-            n => format!("Take only the {n} layers at the {which}."),
-        })
+        Some(only(verb == FoldVerb::Mountain, moved.max().unwrap_or(1)))
     }
 
     /// Whether about half of the model moves.
@@ -393,6 +460,15 @@ impl Speaker<'_> {
             }
             _ => "along the line in the picture".to_owned(),
         }
+    }
+}
+
+/// Some layers and not the rest: the ones towards the folder, or those behind.
+fn only(behind: bool, layers: usize) -> String {
+    let which = if behind { "back" } else { "front" };
+    match layers {
+        1 => format!("Take only the {which} layer."),
+        n => format!("Take only the {n} {which} layers."),
     }
 }
 

@@ -1,7 +1,7 @@
 //! The last page: the finished plane, its balance and trim, and the cautions.
 
 use plumbfold::pipeline::Balanced;
-use plumbfold::plane::airframe::TrimSurface;
+use plumbfold::plane::airframe::{PointMass, TrimSurface};
 use plumbfold_draw::fit::Size;
 use plumbfold_draw::pose;
 use plumbfold_draw::text::{decimals, mm};
@@ -42,6 +42,16 @@ pub fn leaf(lesson: &Lesson<'_>, paper: Paper, id: &str) -> Leaf {
     leaf
 }
 
+/// Nearer to the keel line than this a weight sits on it, m.
+const PLACE_M: f64 = 0.5e-3;
+
+/// Weights that are put on the plane. That which stands for the measured balance of a plane given by
+/// its outline comes before them, and is none.
+pub fn weights(plane: &Balanced) -> &[PointMass] {
+    let (all, put_on) = (&plane.airframe.point_masses, plane.source.design().ballast.len());
+    &all[all.len().saturating_sub(put_on)..]
+}
+
 /// What is done to the folded plane before it is thrown.
 pub fn last_touches(plane: &Balanced) -> Vec<String> {
     let mut out =
@@ -70,9 +80,18 @@ pub fn last_touches(plane: &Balanced) -> Vec<String> {
             ));
         }
     }
-    for mass in &plane.airframe.point_masses {
+    for mass in weights(plane) {
+        let (up, aside) = (-mass.at.z, mass.at.y);
+        let above =
+            if up > PLACE_M { format!(", {} above the keel", mm(up)) } else { String::new() };
+        let side = match aside {
+            y if y > PLACE_M => format!(", {} to the right", mm(y)),
+            y if y < -PLACE_M => format!(", {} to the left", mm(-y)),
+            _ => String::new(),
+        };
         out.push(format!(
-            "Put the {} ({} g) on, {} behind the nose.",
+            "Put the {} ({} g) on, {} behind the nose{above}{side}. It makes the plane hit harder: \
+             wear eye protection, and leave it out around small children.",
             mass.name,
             decimals(mass.mass_kg * 1e3, 2),
             mm(-mass.at.x)

@@ -1,15 +1,18 @@
 //! The first page: the plane, what is needed, how hard it is, what the signs mean.
 
+use plumbfold::fold::state::Assignment;
 use plumbfold_draw::arrows::{self, FoldArrow};
 use plumbfold_draw::pose;
+use plumbfold_draw::steps::{StepShown, Turn};
 use plumbfold_draw::style::{Ink, Stroke};
 use plumbfold_draw::svg::{Canvas, Paint, Path, Rect};
 use plumbfold_draw::text::{Text, decimals, mm};
 
-use super::Lesson;
+use super::{Lesson, weights};
 use crate::leaf::{BODY, Leaf};
 use crate::measures::Measure;
 use crate::page::{Paper, look};
+use crate::reference::Edge;
 
 pub fn leaf(lesson: &Lesson<'_>, paper: Paper, id: &str) -> Leaf {
     let mut leaf = Leaf::new(paper, id);
@@ -27,22 +30,20 @@ pub fn leaf(lesson: &Lesson<'_>, paper: Paper, id: &str) -> Leaf {
     let effort = &lesson.effort;
     facts = leaf.heading([right, facts + 2.5], width, "How hard, how long", 4.4);
     let words = format!(
-        "{} ({} of 3), about {} minutes. {}",
+        "{} ({} of 3), {}. {}",
         capital(effort.difficulty_words()),
         effort.difficulty,
-        effort.minutes(),
+        effort.time(),
         effort.how()
     );
     facts = leaf.paragraph([right, facts], width, &words, BODY);
     y = (y + picture[1]).max(facts) + 4.0;
     y = leaf.heading([area.x, y], area.w, "Lines and arrows", 4.4);
-    let key = Rect::new(area.x, y, area.w, 34.0);
-    leaf.drawn(
-        key,
-        "Key of lines and arrows: valley, mountain, crease; fold to the front, fold \
-                     behind, fold and open, open, turn over, rotate.",
-        signs,
-    );
+    let signs_used = arrows_used(lesson).len() + usize::from(is_turned_over(lesson));
+    let key = Rect::new(area.x, y, area.w, 5.0 + 11.0 * signs_used.div_ceil(3) as f64);
+    leaf.drawn(key, "Key of the lines and arrows in the pictures.", |c, area| {
+        signs(c, area, lesson)
+    });
     y = leaf.paragraph(
         [area.x, y + key.h + 1.0],
         area.w,
@@ -68,37 +69,39 @@ pub fn needs(lesson: &Lesson<'_>) -> Vec<String> {
     let [w, h] = folded.run.sheet.sheet_m;
     let grammage = decimals(folded.stock.grammage_kg_m2 * 1e3, 0);
     let begin = match folded.design.sheet.as_ref().is_some_and(|s| s.node.printed_down) {
-        true => "printed side down",
-        false => "printed side up",
+        true => "down",
+        false => "up",
     };
+    let known = Paper::of([w, h].map(|m| m * 1e3)).map_or("", |p| match p.name {
+        "Letter" => "US Letter (8.5 by 11 in), ",
+        _ => "A4, ",
+    });
     let mut out = vec![format!(
-        "One sheet of paper, {} wide and {} high, {grammage} g/m²; begin {begin}, as in the picture",
+        "One sheet of paper, {known}{} wide and {} high, {grammage} g/m²; if it has a printed or \
+         coloured side, begin with that side {begin}",
         mm(w),
         mm(h)
     )];
     if lesson.effort.measures > 0 {
         out.push("A ruler and a pencil".to_owned());
     }
-    for mass in &plane.airframe.point_masses {
+    for mass in weights(plane) {
         out.push(format!("A {} of {} g", mass.name, decimals(mass.mass_kg * 1e3, 2)));
     }
     out.push("A hard table".to_owned());
     out
 }
 
-/// The signs of the pictures, each with its name (Yoshizawa-Randlett).
-fn signs(c: &mut Canvas<'_>, area: Rect) {
-    let column = area.w / 3.0;
-    let lines = [
-        (Stroke::VALLEY, "valley: fold to the front"),
-        (Stroke::MOUNTAIN, "mountain: fold behind"),
-        (Stroke::CREASE, "a crease made before"),
-    ];
-    for (i, (stroke, label)) in lines.into_iter().enumerate() {
-        let (x, y) = (column * i as f64, 3.0);
-        c.path(&Path::segment([x, y], [x + 14.0, y]), Paint::stroke(stroke));
-        c.text([x + 16.0, y], label, Text::SMALL.in_ink(Ink::Text).level());
-    }
+fn is_drawn(shown: &[StepShown<'_>], kind: FoldArrow) -> bool {
+    shown.iter().any(|s| {
+        let bends = !(s.moves.creases.is_empty() && s.moves.hidden.is_empty());
+        let moves = if bends { FoldArrow::Valley } else { FoldArrow::Unfold };
+        s.folds.iter().any(|f| f.kind == kind) || !s.moves.ways.is_empty() && moves == kind
+    })
+}
+
+/// Arrows of the pictures, each with its name.
+fn arrows_used(lesson: &Lesson<'_>) -> Vec<(FoldArrow, &'static str)> {
     let arrows = [
         (FoldArrow::Valley, "fold to the front"),
         (FoldArrow::Mountain, "fold behind"),
@@ -106,13 +109,46 @@ fn signs(c: &mut Canvas<'_>, area: Rect) {
         (FoldArrow::Unfold, "open"),
         (FoldArrow::Tuck, "tuck under"),
     ];
+    arrows.into_iter().filter(|(kind, _)| is_drawn(&lesson.shown, *kind)).collect()
+}
+
+fn is_turned_over(lesson: &Lesson<'_>) -> bool {
+    lesson.shown.iter().any(|s| s.turn == Some(Turn::Over))
+}
+
+/// The signs of the pictures, each with its name (Yoshizawa-Randlett).
+fn signs(c: &mut Canvas<'_>, area: Rect, lesson: &Lesson<'_>) {
+    let shown = &lesson.shown;
+    let drawn = |kind: FoldArrow| is_drawn(shown, kind);
+    let bent = |state: Assignment| {
+        shown.iter().flat_map(|s| &s.moves.creases).any(|(_, drawn)| *drawn == state)
+    };
+    let open = shown.iter().any(|s| s.before.hinges.iter().any(|h| !s.before.is_folded(h)));
+    let valley = [FoldArrow::Valley, FoldArrow::Crease, FoldArrow::Tuck].into_iter().any(drawn);
+    let mountain = drawn(FoldArrow::Mountain) || bent(Assignment::Mountain);
+    let column = area.w / 3.0;
+    let lines = [
+        (valley || bent(Assignment::Valley), Stroke::VALLEY, "valley: fold to the front"),
+        (mountain, Stroke::MOUNTAIN, "mountain: fold behind"),
+        (open, Stroke::CREASE, "a crease made before"),
+    ];
+    let used_lines = lines.into_iter().filter(|l| l.0);
+    for (i, (_, stroke, label)) in used_lines.enumerate() {
+        let (x, y) = (column * i as f64, 3.0);
+        c.path(&Path::segment([x, y], [x + 14.0, y]), Paint::stroke(stroke));
+        c.text([x + 16.0, y], label, Text::SMALL.in_ink(Ink::Text).level());
+    }
+    let used = arrows_used(lesson);
     let place = |i: usize| [column * (i % 3) as f64, 12.0 + 11.0 * (i / 3) as f64];
-    for (i, (kind, label)) in arrows.into_iter().enumerate() {
+    for (i, &(kind, label)) in used.iter().enumerate() {
         let [x, y] = place(i);
         arrows::fold_arrow(c, [x, y + 1.5], [x + 14.0, y + 1.5], 0.28, kind);
         c.text([x + 16.0, y], label, Text::SMALL.in_ink(Ink::Text).level());
     }
-    let [x, y] = place(5);
+    if !is_turned_over(lesson) {
+        return;
+    }
+    let [x, y] = place(used.len());
     arrows::turn_over(c, [x + 7.0, y]);
     c.text([x + 18.0, y], "turn over, like a page", Text::SMALL.in_ink(Ink::Text).level());
 }
@@ -133,9 +169,9 @@ fn measures(leaf: &mut Leaf, lesson: &Lesson<'_>, top: f64, area: Rect) {
 pub fn without_ruler(lesson: &Lesson<'_>) -> Vec<String> {
     let mut out = Vec::new();
     let mut ruler = Vec::new();
-    for Measure { step, what, recipe } in &lesson.measures {
+    for Measure { step, what, recipe, twice } in &lesson.measures {
         let Some(recipe) = recipe else {
-            ruler.push(step.to_string());
+            ruler.push(*step);
             continue;
         };
         let off = recipe.error_m * 1e3;
@@ -145,13 +181,19 @@ pub fn without_ruler(lesson: &Lesson<'_>) -> Vec<String> {
             format!("within {} mm", decimals(off, 1))
         };
         let folds = recipe.folds.join(" ");
-        out.push(format!("Step {step}, {what}: {folds} That is the place, {near}."));
+        let opposite = if recipe.edge == Edge::Right { "left" } else { "right" };
+        let again =
+            if *twice { format!(" Do the same at the {opposite} edge.") } else { String::new() };
+        out.push(format!("Step {step}, {what}: {folds} That is the place, {near}.{again}"));
     }
-    if !ruler.is_empty() && !out.is_empty() {
-        out.push(format!(
-            "Step {}: three folds come no nearer than half a millimetre; use the ruler.",
-            ruler.join(", ")
-        ));
+    ruler.dedup();
+    if let (Some((last, rest)), false) = (ruler.split_last(), out.is_empty()) {
+        let rest: Vec<String> = rest.iter().map(usize::to_string).collect();
+        let steps = match rest.len() {
+            0 => format!("Step {last}"),
+            _ => format!("Steps {} and {last}", rest.join(", ")),
+        };
+        out.push(format!("{steps}: use the ruler."));
     }
     out
 }

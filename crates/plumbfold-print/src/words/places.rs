@@ -1,5 +1,7 @@
 //! Places and lines of the paper as somebody sees them on the table now.
 
+use std::collections::HashMap;
+
 use plumbfold::design::ast::{LineRef, MarkTarget, Name, PointRef, Spanned};
 use plumbfold::design::eval::Values;
 use plumbfold::fold::axis::Axis;
@@ -14,6 +16,9 @@ use super::Dot;
 
 /// Two things nearer than this share of the model's size lie at one place for the eye.
 const NEAR_SHARE: f64 = 0.02;
+
+/// Two places nearer than this bear one letter, m.
+const SAME_M: f64 = 1e-4;
 
 /// What names stand for before a step: creases by the latest step that named them, marks as they
 /// were made.
@@ -46,14 +51,21 @@ pub struct Places<'a> {
     refs: Refs<'a>,
     bounds: Bounds,
     dots: Vec<Dot>,
+    targets: HashMap<&'a str, &'a PointRef>,
+    to_measure: Vec<(char, SheetPoint)>,
 }
 
 impl<'a> Places<'a> {
-    pub fn new(model: &'a Folded, names: &'a Names, values: &'a Values) -> Self {
+    pub fn new(
+        model: &'a Folded,
+        names: &'a Names,
+        values: &'a Values,
+        targets: HashMap<&'a str, &'a PointRef>,
+    ) -> Self {
         let axis = Axis::upright(model.sheet_m);
         let (mirrored, slipped, among, thickness_m) = (false, false, None, 0.0);
         let refs = Refs { model, names, values, axis, mirrored, slipped, among, thickness_m };
-        Self { refs, bounds: bounds(model), dots: Vec::new() }
+        Self { refs, bounds: bounds(model), dots: Vec::new(), targets, to_measure: Vec::new() }
     }
 
     pub fn model(&self) -> &Folded {
@@ -72,7 +84,33 @@ impl<'a> Places<'a> {
         (self.bounds.low[0] + self.bounds.high[0]) / 2.0
     }
 
-    fn at(&self, p: &Spanned<PointRef>) -> Option<TablePoint> {
+    /// Whether a letter stands there.
+    pub fn is_lettered(&self, at: TablePoint) -> bool {
+        self.dots.iter().any(|d| d.at.distance(at) < SAME_M)
+    }
+
+    /// Places spoken of that nothing on the paper shows, and no length said before.
+    pub fn to_measure(&self) -> Vec<(char, SheetPoint)> {
+        self.to_measure.clone()
+    }
+
+    /// Whether a place must be measured out where it is spoken of: one given by its coordinates or a
+    /// share of a line, or by a length in the middle of a step. Lengths of marks are said when they
+    /// are made.
+    fn is_to_be_measured(&self, p: &PointRef) -> bool {
+        let is_length = |by| self.refs.values.length(by).is_ok();
+        match p {
+            PointRef::Named(name) => match self.targets.get(name.node.as_str()) {
+                Some(PointRef::Along { by, .. }) => !is_length(by),
+                Some(PointRef::Sheet(..)) => true,
+                _ => false,
+            },
+            PointRef::Along { .. } | PointRef::Sheet(..) => true,
+            _ => false,
+        }
+    }
+
+    pub fn at(&self, p: &Spanned<PointRef>) -> Option<TablePoint> {
         self.refs.place(p).ok().map(|p| p.table)
     }
 
@@ -86,15 +124,30 @@ impl<'a> Places<'a> {
         self.at(p).is_some_and(|p| (p.x - self.middle_x()).abs() < 1e-6)
     }
 
+    /// The same for a mark whose length is said with it.
+    pub fn letter_of_mark(&mut self, p: &Spanned<PointRef>) -> Option<String> {
+        let known = self.to_measure.len();
+        let letter = self.letter(p);
+        self.to_measure.truncate(known);
+        letter
+    }
+
     /// A letter for a place, in brackets: the one it has, or the next.
     pub fn letter(&mut self, p: &Spanned<PointRef>) -> Option<String> {
         let at = self.at(p)?;
-        let known = self.dots.iter().find(|d| d.at.distance(at) < 1e-4).map(|d| d.letter);
+        let known = self.dots.iter().find(|d| d.at.distance(at) < SAME_M).map(|d| d.letter);
         let letter = match known {
             Some(letter) => letter,
             None => {
                 let letter = char::from(b'A' + (self.dots.len() % 26) as u8);
                 self.dots.push(Dot { letter, at });
+                let words = self.bare(p);
+                let shown = !words.contains("mark") && !words.contains("place");
+                if let (false, true, Some(at)) =
+                    (shown, self.is_to_be_measured(&p.node), self.on_sheet(p))
+                {
+                    self.to_measure.push((letter, at));
+                }
                 letter
             }
         };

@@ -3,6 +3,7 @@
 use plumbfold::pipeline::Balanced;
 use plumbfold_print::booklet::{Layout, Lesson};
 use plumbfold_print::page::Paper;
+use plumbfold_print::reference::Edge;
 use plumbfold_print::{collection, html, pdf};
 
 use crate::reader;
@@ -71,14 +72,87 @@ fn layers_that_stay_are_spoken_of_and_only_those() {
     let plane = balanced(&scow);
     let said: Vec<String> = lesson(&plane, &scow).said.iter().map(|s| s.text()).collect();
     assert!(!said[0].contains("Take only"), "{}", said[0]);
-    assert!(said[1].contains("Take only the top layer."), "{}", said[1]);
-    assert!(said[2].contains("Take only the 2 layers at the top."), "{}", said[2]);
+    assert!(said[1].contains("Take only the front layer."), "{}", said[1]);
+    assert!(said[2].contains("Take only the 2 front layers."), "{}", said[2]);
     // A dart's corners and its halving leave nothing lying there.
     let dart = text("marlinspike");
     let plane = balanced(&dart);
     for said in lesson(&plane, &dart).said {
         assert!(!said.text().contains("Take only"), "{}", said.text());
     }
+    // Nor does any plane's halving, whatever has been folded into it before.
+    for name in shipped() {
+        let text = text(&name);
+        let plane = balanced(&text);
+        for said in lesson(&plane, &text).said {
+            let words = said.text();
+            let both = words.contains("Fold the model in half") && words.contains("Take only");
+            assert!(!both, "{name}: {words}");
+        }
+    }
+}
+
+#[test]
+fn a_pinch_lies_where_a_crease_of_its_step_ends() {
+    let mut found = 0;
+    for name in shipped() {
+        let text = text(&name);
+        let plane = balanced(&text);
+        let lesson = lesson(&plane, &text);
+        let [w, h] = lesson.folded.run.sheet.sheet_m;
+        for measure in &lesson.measures {
+            let Some(recipe) = &measure.recipe else { continue };
+            let words = lesson.said[measure.step - 1].text();
+            assert!(words.contains("use your pinch on the"), "{name}: {words}");
+            found += 1;
+            // Marks are pinched where they are measured; what is left are creases.
+            if words.contains("make a small mark") {
+                continue;
+            }
+            let record = &lesson.folded.run.steps[measure.step - 1];
+            let own = record.after.hinges.iter().filter(|hinge| {
+                record.passes.iter().any(|pass| pass.creases.contains(&hinge.crease))
+            });
+            let ends = own.flat_map(|hinge| hinge.ends).any(|p| match recipe.edge {
+                Edge::Left => p.x < 1e-6,
+                Edge::Right => p.x > w - 1e-6,
+                Edge::Bottom => p.y < 1e-6,
+                Edge::Top => p.y > h - 1e-6,
+            });
+            assert!(ends, "{name}, step {}: {recipe:?}", measure.step);
+        }
+    }
+    assert!(found > 0, "some length of a shipped design can be folded");
+}
+
+#[test]
+fn a_fold_through_two_marks_names_both() {
+    let text = text("halyard");
+    let plane = balanced(&text);
+    let words = lesson(&plane, &text).said[2].text();
+    assert!(
+        words.contains("through the mark (A) and the mark on the left edge (B) and its like"),
+        "{words}"
+    );
+}
+
+#[test]
+fn a_place_given_by_a_share_or_by_coordinates_is_measured_out() {
+    let text = "plane Odd\nsheet A4 upright, 80 g/m2\n\
+                mark dot = 1/3 along left edge\n\
+                crease perpendicular to left edge through dot\n\
+                crease perpendicular to bottom edge through (70 mm, 99 mm)\n\
+                valley left edge onto right edge\nthrow 3 m/s, level, from 1.6 m\n";
+    let plane = balanced(text);
+    let lesson = lesson(&plane, text);
+    let [share, point] = [0, 1].map(|i| lesson.said[i].text());
+    // A third of the 297 mm of A4 (ISO 216:2007).
+    assert!(share.contains("measure on the flat sheet, printed side up: 99 mm up"), "{share}");
+    assert!(point.contains("70 mm from the left and 99 mm up"), "{point}");
+    assert_eq!(lesson.effort.measures, 2);
+    let needs = plumbfold_print::booklet::needs(&lesson);
+    assert!(needs.iter().any(|n| n.contains("ruler")), "{needs:?}");
+    assert!(needs[0].contains("A4"), "{needs:?}");
 }
 
 #[test]
