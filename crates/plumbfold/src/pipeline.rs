@@ -432,6 +432,15 @@ pub fn analyse_balanced(
     conditions: &Conditions,
 ) -> Result<Analysed, Problems> {
     let throw = change.apply(balanced.throw.into());
+    if let Some(ceiling_m) = conditions.hall.ceiling_m.filter(|&c| c <= throw.height_m) {
+        let message = format!(
+            "the hand, {:.2} m above the floor, is not under the ceiling at {ceiling_m:.2} m",
+            throw.height_m
+        );
+        let span = balanced.source.design().throw.as_ref().map_or(0..0, |t| t.span.clone());
+        let help = "throw from lower down, or give the hall its true height";
+        return Err(Diagnostic::error("above-ceiling", span, message).help(help).into());
+    }
     let aircraft = aircraft(&balanced, &conditions.air, throw.speed_m_s)?;
     let fail = |e: FlightError| cannot_fly(&balanced, e.into());
     let verdict = aircraft.verdict(&throw, conditions).map_err(fail)?;
