@@ -36,6 +36,9 @@ pub struct DesignFile {
     mistakes_to: Option<PathBuf>,
 }
 
+/// Letters of a file name made from the name of a plane: with its ending it fits every disk.
+const STEM_MAX: usize = 60;
+
 /// Whether a text is some other file named by mistake, which is told in one sentence and not in one
 /// for each of its lines: most of its lines, and more than a few, begin with no word of ours.
 fn is_no_design(text: &str) -> bool {
@@ -229,6 +232,18 @@ impl DesignFile {
     pub fn name(&self) -> String {
         let (design, _) = parser::parse(&self.source.text);
         if design.name.is_some() { assembly::name(&design) } else { self.source.stem() }
+    }
+
+    /// Beginning of the names of files made from it: that of its own file, or of the plane where the
+    /// text came from standard input.
+    pub fn stem(&self) -> String {
+        if !self.source.is_standard_input() {
+            return self.source.stem();
+        }
+        let name = self.name().to_lowercase();
+        let words = name.split(|c: char| !c.is_alphanumeric()).filter(|w| !w.is_empty());
+        let stem = words.collect::<Vec<&str>>().join("-");
+        if stem.is_empty() { self.source.stem() } else { stem.chars().take(STEM_MAX).collect() }
     }
 
     /// Solves the air of a balanced plane. Mistakes are printed.

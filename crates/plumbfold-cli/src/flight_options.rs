@@ -7,6 +7,7 @@ use plumbfold::flight::throw::{HEIGHT_MAX_M, Hall, SPEED_MAX_M_S};
 use plumbfold::pipeline::ThrowChange;
 use plumbfold::verdict::aircraft::Conditions;
 use plumbfold::verdict::uncertainty::{DRAWS, DRAWS_MAX};
+use plumbfold_draw::text::decimals;
 
 use crate::error::Error;
 
@@ -106,12 +107,17 @@ pub fn between(text: &str, unit: Unit, [least, most]: [f64; 2]) -> Result<f64, S
     if least <= value && value <= most {
         return Ok(value);
     }
-    Err(format!("must lie between {:.4} and {:.4} {symbol}", least / one, most / one))
+    let [least, most] = [least, most].map(|v| decimals(v / one, 4));
+    Err(format!("must lie between {least} and {most} {symbol}"))
 }
 
 /// `3.5`, `3.5 m/s`
 pub fn speed(text: &str) -> Result<f64, String> {
-    between(text, Unit::MPerS, [0.0, SPEED_MAX_M_S])
+    let speed_m_s = between(text, Unit::MPerS, [0.0, SPEED_MAX_M_S])?;
+    if speed_m_s == 0.0 {
+        return Err("a throw needs some speed; a plane let go does not glide from the hand".into());
+    }
+    Ok(speed_m_s)
 }
 
 fn elevation(text: &str) -> Result<f64, String> {

@@ -7,6 +7,7 @@ use plumbfold_print::page::Paper;
 use plumbfold_print::pdf::PdfError;
 
 use crate::error::Error;
+use crate::options::Global;
 use crate::system::{Overwrite, System};
 
 /// Paper as the command line names it.
@@ -62,8 +63,26 @@ pub fn ending(path: &Path) -> String {
 
 /// A name that asks for nothing we write.
 pub fn unknown_ending(path: &Path, known: &str) -> Error {
+    if path == Path::new("-") {
+        return Error::usage("this command does not write to standard output")
+            .hint(format!("give a name that ends in {known}"));
+    }
     Error::usage(format!("{} does not end in {known}", path.display()))
         .hint("the ending of the name says which to write")
+}
+
+/// What these commands give is a file.
+///
+/// # Errors
+/// JSON asked of them.
+pub fn no_json(global: &Global) -> Result<(), Error> {
+    if global.json {
+        return Err(Error::usage(
+            "this command writes a file to print or to make from, and no JSON",
+        )
+        .hint("leave out --json; `check --json` and `fold --json` give the numbers"));
+    }
+    Ok(())
 }
 
 /// Pages of ours that cannot be printed are our fault.

@@ -16,6 +16,9 @@ use crate::report::{Rows, WIDTH};
 /// (a photo, a disk image) from being read to the end.
 pub const DESIGN_BYTES_MAX: u64 = 1_000_000;
 
+/// What messages call a text given as `-`.
+const STANDARD_INPUT: &str = "standard input";
+
 /// A text and the name people know it by.
 pub struct Source {
     /// As given on the command line; `standard input` for `-`.
@@ -25,6 +28,11 @@ pub struct Source {
 }
 
 impl Source {
+    /// Whether it was given as `-`.
+    pub fn is_standard_input(&self) -> bool {
+        self.name == STANDARD_INPUT
+    }
+
     /// Short name for files made from it: `designs/halyard.plane` gives `halyard`.
     pub fn stem(&self) -> String {
         let stem = Path::new(&self.name).file_stem().unwrap_or_default().to_string_lossy();
@@ -83,7 +91,7 @@ impl System {
             )));
         }
         let (name, bytes) = if path == Path::new("-") {
-            ("standard input".to_owned(), read_limited(io::stdin().lock()))
+            (STANDARD_INPUT.to_owned(), read_limited(io::stdin().lock()))
         } else {
             (path.display().to_string(), fs::File::open(path).and_then(read_limited))
         };

@@ -35,6 +35,7 @@ impl Booklet {
     /// Folds them all, draws, writes. A design that cannot be folded stops it: a booklet with
     /// pages missing is worse than none.
     pub fn run(&self, global: &Global, system: &mut System) -> Result<(), Error> {
+        paper::no_json(global)?;
         if paper::ending(&self.output) != "pdf" {
             return Err(paper::unknown_ending(&self.output, ".pdf"));
         }

@@ -38,10 +38,11 @@ pub struct Card {
 impl Card {
     /// Folds, flies, writes.
     pub fn run(&self, global: &Global, system: &mut System) -> Result<(), Error> {
+        paper::no_json(global)?;
         let file = DesignFile::open(&self.file, global, system)?;
         let path = match &self.output {
             Some(path) => path.clone(),
-            None => Path::new("out").join(format!("{}-card.pdf", file.source.stem())),
+            None => Path::new("out").join(format!("{}-card.pdf", file.stem())),
         };
         if paper::ending(&path) != "pdf" {
             return Err(paper::unknown_ending(&path, ".pdf"));

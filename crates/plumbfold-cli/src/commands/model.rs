@@ -11,8 +11,9 @@ use crate::system::System;
 
 /// Write the plane as it flies as a 3-D model
 ///
-/// Every layer of paper is there with its real thickness, closed all round, so that the volume is
-/// that of the sheet; with --sheets the layers are flat, for viewers. STL and OBJ are in
+/// Every layer of paper is there with its real thickness, as a closed panel of its own; the panels
+/// touch along the creases, so a printer of solids may want them joined. Together they have the
+/// volume of the sheet. With --sheets the layers are flat, for viewers. STL and OBJ are in
 /// millimetres (x forward, z up), GLB in metres. Trim bends and weights are left out.
 ///
 /// Examples:
@@ -37,13 +38,16 @@ pub struct Model {
 impl Model {
     /// Folds, poses, writes.
     pub fn run(&self, global: &Global, system: &mut System) -> Result<(), Error> {
+        paper::no_json(global)?;
         let file = DesignFile::open(&self.file, global, system)?;
         let plane = file.balance(system)?;
+        // An outline says nothing of the thickness.
+        file.folded(&plane, system)?;
         let form = if self.sheets { Form::Sheets } else { Form::Solid };
         let meshes = solid::meshes(&plane.airframe, form);
         let path = match &self.output {
             Some(path) => path.clone(),
-            None => Path::new("out").join(format!("{}.stl", file.source.stem())),
+            None => Path::new("out").join(format!("{}.stl", file.stem())),
         };
         let name = &plane.airframe.name;
         let bytes = match (paper::ending(&path).as_str(), form) {

@@ -37,12 +37,13 @@ pub struct Steps {
 impl Steps {
     /// Folds, draws, writes.
     pub fn run(&self, global: &Global, system: &mut System) -> Result<(), Error> {
+        paper::no_json(global)?;
         let file = DesignFile::open(&self.file, global, system)?;
         let plane = file.balance(system)?;
         let lesson = Lesson::new(file.folded(&plane, system)?, &plane, &file.source.text);
         let path = match &self.output {
             Some(path) => path.clone(),
-            None => Path::new("out").join(format!("{}-steps.pdf", file.source.stem())),
+            None => Path::new("out").join(format!("{}-steps.pdf", file.stem())),
         };
         let bytes = match paper::ending(&path).as_str() {
             "pdf" => {

@@ -59,6 +59,7 @@ enum SideName {
 impl Template {
     /// Folds, draws, writes.
     pub fn run(&self, global: &Global, system: &mut System) -> Result<(), Error> {
+        paper::no_json(global)?;
         let file = DesignFile::open(&self.file, global, system)?;
         let plane = file.balance(system)?;
         let folded = file.folded(&plane, system)?;
@@ -66,7 +67,7 @@ impl Template {
         let sheet = if self.guides { sheet.guided(&folded.run) } else { sheet };
         let path = match &self.output {
             Some(path) => path.clone(),
-            None => Path::new("out").join(format!("{}-template.pdf", file.source.stem())),
+            None => Path::new("out").join(format!("{}-template.pdf", file.stem())),
         };
         let bytes = match paper::ending(&path).as_str() {
             "pdf" => {
@@ -83,8 +84,19 @@ impl Template {
                 pdf::write(&sheet.name, &sheet.pages(Some(paper), sides)).map_err(paper::failed)?
             }
             "svg" => {
-                let side = if self.side == SideName::Back { Side::Back } else { Side::Front };
+                let side = match self.side {
+                    SideName::Auto | SideName::Front => Side::Front,
+                    SideName::Back => Side::Back,
+                    SideName::Both => {
+                        return Err(Error::usage("an SVG holds one side")
+                            .hint("give `--side front`, then `--side back`, or write a .pdf"));
+                    }
+                };
                 picture::marked(&sheet.svg(side)).into_bytes()
+            }
+            "dxf" if matches!(self.side, SideName::Back | SideName::Both) => {
+                return Err(Error::usage("a DXF holds the front alone")
+                    .hint("leave out --side, or write the back as .svg"));
             }
             "dxf" => dxf::write(&sheet).into_bytes(),
             _ => return Err(paper::unknown_ending(&path, ".pdf, .svg or .dxf")),

@@ -220,6 +220,7 @@ fn quantities_on_options_take_the_unit_of_the_json_or_their_own() {
         ["--height", "-1"],
         ["--draws", "0"],
         ["--temperature", "900"],
+        ["--speed", "0"],
     ] {
         let ran = env.run(&["fly", "my.plane", args[0], args[1]]);
         assert_eq!(ran.code, 2, "{args:?}: {}{}", ran.stdout, ran.stderr);
@@ -230,7 +231,7 @@ fn quantities_on_options_take_the_unit_of_the_json_or_their_own() {
 fn odd_throws_have_an_answer() {
     let env = starter();
     for args in [
-        ["--speed", "0"],
+        ["--speed", "0.1"],
         ["--elevation", "90"],
         ["--elevation", "-90"],
         ["--height", "0"],

@@ -69,12 +69,41 @@ fn a_plane_without_folds_has_nothing_to_print() {
     let outline = "plane Bought\noutline (0 mm, 0 mm) (90 mm, 180 mm) (0 mm, 200 mm), mirrored\n\
                    measured mass 5 g, balance 100 mm\n";
     let env = Env::with("a.plane", outline);
-    for command in ["template", "steps", "booklet"] {
-        let ran = env.run(&[command, "a.plane", "-o", "a.pdf"]);
+    for command in ["template", "steps", "booklet", "model"] {
+        let name = if command == "model" { "a.stl" } else { "a.pdf" };
+        let ran = env.run(&[command, "a.plane", "-o", name]);
         assert_eq!(ran.code, 1, "{command}: {}", ran.stderr);
         assert!(ran.stderr.contains("no folds"), "{command}: {}", ran.stderr);
     }
-    // Its balance and its shape are known.
+    // Its balance and its flight are known.
     assert_eq!(env.run(&["card", "a.plane", "-o", "card.pdf"]).code, 0);
-    assert_eq!(env.run(&["model", "a.plane", "-o", "a.stl"]).code, 0);
+}
+
+#[test]
+fn what_cannot_be_printed_as_asked_is_refused_and_nothing_is_written() {
+    let env = Env::with("a.plane", design("oilskin"));
+    for (args, says) in [
+        (&["template", "--side", "both", "-o", "a.svg"][..], "one side"),
+        (&["template", "--side", "back", "-o", "a.dxf"], "front alone"),
+        (&["template", "--side", "both", "-o", "a.dxf"], "front alone"),
+        (&["steps", "-o", "-"], "standard output"),
+        (&["template", "--json"], "no JSON"),
+        (&["steps", "--json"], "no JSON"),
+        (&["card", "--json"], "no JSON"),
+        (&["booklet", "--json"], "no JSON"),
+        (&["model", "--json"], "no JSON"),
+        (&["card", "--speed", "0"], "some speed"),
+        (&["fly", "--speed", "51"], "between 0 and 50 m/s"),
+    ] {
+        let ran = env.run(&[&args[..1], &["a.plane"], &args[1..]].concat());
+        assert_eq!(ran.code, 2, "{args:?}: {}", ran.stderr);
+        let told = format!("{}{}", ran.stdout, ran.stderr);
+        assert!(told.contains(says), "{args:?}: {told}");
+    }
+    for command in ["card", "fly"] {
+        let ran = env.run(&[command, "a.plane", "--hall-height", "1"]);
+        assert_eq!(ran.code, 1, "{}", ran.stderr);
+        assert!(ran.stderr.contains("not under the ceiling"), "{}", ran.stderr);
+    }
+    assert_eq!(env.files(), ["a.plane"]);
 }

@@ -37,7 +37,7 @@ fn no_hand_is_worse_than_three_millimetres_off() {
     let env = Env::with("m.plane", MARLINSPIKE);
     let ran = env.run(&["tolerance", "m.plane", "--crease", "5 mm"]);
     assert_eq!(ran.code, 2);
-    assert!(ran.stderr.contains("between 0.0000 and 3.0000 mm"), "{}", ran.stderr);
+    assert!(ran.stderr.contains("between 0 and 3 mm"), "{}", ran.stderr);
 }
 
 #[test]
