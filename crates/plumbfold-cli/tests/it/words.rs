@@ -217,7 +217,7 @@ fn other_files_and_a_forgotten_command_are_told_in_one_sentence() {
 #[test]
 fn why_tells_what_the_design_does_and_what_would_explain_it() {
     let env = Env::new();
-    env.write("a.plane", read("designs/halyard.plane"));
+    env.write("a.plane", read("designs/bowline.plane"));
     let ran = env.run(&["why", "a.plane", "--it", "stalls"]);
     assert_eq!(ran.code, 0, "{}", ran.stderr);
     for words in ["it stalls", "By its text", "test:", "cure:"] {

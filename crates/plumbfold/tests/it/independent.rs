@@ -2,6 +2,7 @@
 //! the table upwards, cut by half planes and turned over, that knows nothing of faces, hinges or
 //! creases. What it covers is measured by a general-purpose polygon library (`i_overlay`).
 
+use crate::undisplaced;
 use i_overlay::core::{fill_rule::FillRule, overlay_rule::OverlayRule};
 use i_overlay::float::single::SingleFloatOverlay;
 use plumbfold::fold::apply::{self, Landing, Move, Plan, Take};
@@ -307,7 +308,7 @@ fn thickness_changes_no_face_layer_or_count() {
         match (off, on) {
             ((Ok(a), Ok(b)), (Ok(c), Ok(d))) => {
                 folded += 1;
-                assert_eq!(a.run.folded, c.run.folded, "{text}");
+                assert_eq!(*a.run.folded, undisplaced(&c.run.folded), "{text}");
                 assert_eq!(a.layers_max(), c.layers_max());
                 assert_eq!(a.crease_layers_max(), c.crease_layers_max());
                 assert!((b.mass.mass_kg / d.mass.mass_kg - 1.0).abs() < 1e-4, "{text}");

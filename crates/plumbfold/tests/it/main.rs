@@ -14,3 +14,10 @@ mod outline;
 mod shipped;
 mod slips;
 mod tolerance;
+
+/// The folded model, its paper not displaced by thickness.
+fn undisplaced(model: &plumbfold::fold::state::Folded) -> plumbfold::fold::state::Folded {
+    let mut ideal = model.clone();
+    ideal.faces.iter_mut().for_each(|f| f.shift = plumbfold::numeric::geom::Vec2::default());
+    ideal
+}

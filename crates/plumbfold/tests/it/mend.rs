@@ -120,7 +120,7 @@ fn a_twisted_plane_glides_after_the_first_remedy() {
 
 #[test]
 fn a_plane_thrown_wrongly_glides_after_the_first_remedy() {
-    glides_after_the_first_remedy(TILLER, Way::WrongThrow);
+    glides_after_the_first_remedy(HALYARD, Way::WrongThrow);
 }
 
 #[test]

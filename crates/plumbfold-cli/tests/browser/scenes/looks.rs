@@ -87,9 +87,7 @@ pub async fn the_lesson(b: &Browser) {
     b.click("#lesson").await;
     b.until("!document.getElementById('lesson-card').hidden").await;
     b.until("document.getElementById('plane-name').textContent === 'Scow'").await;
-    for behaviours in
-        [&["leaf", "tumbles"][..], &["stalls"], &["porpoises"], &["glides"], &["dives"]]
-    {
+    for behaviours in [&["leaf", "tumbles"][..], &["stalls"], &["glides"], &["dives"]] {
         b.click("#lesson-card .main").await;
         let seen = format!(
             "window.plumbfold.resting() && {}.includes(window.plumbfold.store.answer.verdict?.behaviour)",
