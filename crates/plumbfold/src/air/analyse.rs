@@ -101,8 +101,7 @@ pub struct Aero {
     pub cl0: f64,
     /// Moment at no lift, from steps and bends together.
     pub cm0: f64,
-    /// Part of it from steps of raised layers; one standard deviation is
-    /// [`camber::STEP_SIGMA`] of it.
+    /// Part of it from steps of raised layers.
     pub cm0_steps: f64,
     /// Neutral point at small incidence behind the nose, m.
     pub neutral_point_behind_nose_m: f64,

@@ -6,7 +6,7 @@
 //! Quart. 31, 1980; from memory; a laminar bubble is up to twice as long, which changes the
 //! moment by a tenth). The surface the air sees is the ramp over the bubble, and its mean line
 //! rises by h/2 over that length. The pressure then is thin-aerofoil theory. How far the bubble
-//! spoils that is not known: [`STEP_SIGMA`].
+//! spoils that is not known, and is one of the unknowns that a verdict draws.
 //!
 //! **A slope in a lattice.** A lattice of equal panels smears a short bend over a whole panel. In
 //! thin-aerofoil theory a slope at x counts with sqrt(x/(1-x)) in the lift (Glauert 1926; it is
@@ -26,9 +26,6 @@ use std::borrow::Cow;
 const BUBBLE_BEHIND: f64 = 7.0;
 /// Bubble ahead of a step up, step heights.
 const BUBBLE_AHEAD: f64 = 1.0;
-/// Standard uncertainty of the moment of steps, as a share of it (a guess: bubbles at these step
-/// Reynolds numbers, 100 to 1000, lie between laminar and turbulent).
-pub const STEP_SIGMA: f64 = 0.5;
 /// Steepest bend the linear slope is used for, rad; steeper ones separate and gain no more.
 const STEEPEST_BEND: f64 = 0.35;
 

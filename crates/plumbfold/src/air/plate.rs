@@ -16,12 +16,6 @@ pub fn broadside_drag(aspect: f64) -> f64 {
     1.10 + 0.02 * (aspect + 1.0 / aspect)
 }
 
-/// Share of [`broadside_drag`] that the normal force has at the incidence with the given sine
-/// (Lindenburg 2003, after Hoerner; from memory).
-pub fn separated_normal(sine: f64) -> f64 {
-    sine / (0.56 + 0.44 * sine)
-}
-
 /// Centre of pressure of a plate in a free-streamline flow, chords ahead of mid-chord (Rayleigh
 /// 1876; Lamb, Hydrodynamics, art. 77), from the components of the incidence.
 pub fn free_streamline_arm(cosine: f64, sine: f64) -> f64 {
@@ -117,8 +111,6 @@ pub const KEEL_SIDES: f64 = 1.5;
 /// in Eaton & Johnston, AIAA J. 19(9), 1981, and Driver & Seegmiller, AIAA J. 23(2), 1985; from
 /// memory).
 pub const STEP_BASE_DRAG: f64 = 0.15;
-/// Factor by which friction is uncertain (one standard deviation, as a ratio).
-pub const FRICTION_SIGMA: f64 = 0.3;
 
 /// What a small trailing-edge bend does in real air compared with the lattice: the boundary layer
 /// fills the corner (plain flaps at low speed: Hoerner & Borst, Fluid-Dynamic Lift, 1975, ch. 9,
@@ -131,7 +123,6 @@ mod tests {
 
     #[test]
     fn closed_forms_meet_their_ends() {
-        assert_eq!(separated_normal(1.0), 1.0);
         assert_eq!(leading_edge_share(0.0), 0.0);
         assert_eq!(leading_edge_share(61f64.to_radians()), 1.0);
         let [a, b] = StallWindow::blunt(1.0).squared_sines(2.0);
