@@ -105,14 +105,14 @@ within_two_tries! {
         valley near half top edge onto centre, both sides, call it one\n\
         valley near half one onto centre, both sides, call it two\n\
         valley near half two onto centre, both sides, call it three\n\
-        pose centre opens 8 deg, three dihedral 6 deg\nthrow 5 m/s\n".to_owned();
+        pose centre opens 8 deg, three dihedral 6 deg\nthrow 5 m/s\n";
     a_gate_with_its_corners_folded_in "sheet square 180 mm, 80 gsm\n\
         crease left edge to right edge, call it centre\n\
         valley left edge to centre, both sides, call it door\n\
         valley top left corner to centre, both sides\n\
         mountain along centre\n\
         valley near half parallel to centre, 20 mm from it, both sides, call it wing\n\
-        pose centre opens 8 deg, wing dihedral 6 deg\nthrow 4 m/s\n".to_owned();
+        pose centre opens 8 deg, wing dihedral 6 deg\nthrow 4 m/s\n";
     a_gate_whose_corners_lie_at_the_middle format!("{OPEN}\
         valley left edge onto centre, both sides, call it door\n\
         valley top left corner onto centre, hinged at top middle, both sides\n{KEEL}{POSE}");
@@ -142,13 +142,13 @@ within_two_tries! {
         crease left edge onto right edge, call it centre\n\
         valley bottom right corner onto top middle, call it h\n\
         mark third = crossing of bottom edge and left edge\nunfold\n\
-        crease perpendicular to left edge through third\npose flat\n".to_owned();
+        crease perpendicular to left edge through third\npose flat\n";
     a_pleated_front "sheet A4 sideways, 80 g/m2\n\
         crease left edge onto right edge, call it centre\n\
         valley fold top edge to 1/3 along left edge, call it a\n\
-        valley a onto centre\n".to_owned();
+        valley a onto centre\n";
     one_side_of_a_preliminary_base "sheet square 200 mm, 70 g/m2\npreliminary base\n\
-        valley top layer left edge onto centre\n".to_owned();
+        valley top layer left edge onto centre\n";
     corners_tucked_into_a_rolled_edge "sheet A4 upright, 80 g/m2\n\
         crease left edge onto right edge, call it centre\n\
         valley parallel to top edge, 40 mm from it, moving top edge, call it brow\n\
@@ -157,12 +157,11 @@ within_two_tries! {
         bottom left corner\n\
         mark stem = crossing of brow and centre\n\
         valley horn onto centre, hinged at stem, call it l\nunfold\n\
-        tuck horn under top edge horn onto centre, hinged at stem, both sides\npose flat\n"
-        .to_owned();
+        tuck horn under top edge horn onto centre, hinged at stem, both sides\npose flat\n";
     a_flap_to_be_squashed "sheet A4 upright\ncrease left edge onto right edge, call it centre\n\
         valley top edge onto right edge, call it diag\nunfold\n\
         valley top edge onto left edge, call it diag2\nunfold\n\
-        valley left edge to centre, both sides\n".to_owned();
+        valley left edge to centre, both sides\n";
     a_collar_swivelled_in format!("{OPEN}\
         valley top left corner onto centre, hinged at top middle, both sides, call it shoulder\n\
         mark elbow = crossing of shoulder and left edge\n\
@@ -171,7 +170,7 @@ within_two_tries! {
     the_top_layer_of_several "sheet A4 sideways\n\
         valley left edge onto right edge, call it h1\n\
         valley h1 onto right edge, call it h2\n\
-        valley top layer h2 onto right edge\npose flat\n".to_owned();
+        valley top layer h2 onto right edge\npose flat\n";
     corners_tucked_under_a_point "sheet Letter upright, 20 lb\n\
         crease left edge onto right edge, call it centre\n\
         valley top left corner onto centre, hinged at top middle, both sides, call it shoulder\n\
@@ -181,10 +180,9 @@ within_two_tries! {
         tuck horn under top middle horn onto centre, hinged at peak, both sides, call it cheek\n\
         mountain along centre\n\
         valley near half parallel to centre, 20 mm from it, both sides, call it wing\n\
-        pose centre opens 8 deg, wing dihedral 8 deg\n".to_owned();
+        pose centre opens 8 deg, wing dihedral 8 deg\n";
     one_layer_where_two_hang_together "sheet A4 sideways\nvalley left edge onto right edge\n\
-        mountain top layer parallel to top edge, 30 mm from it, moving top edge\npose flat\n"
-        .to_owned();
+        mountain top layer parallel to top edge, 30 mm from it, moving top edge\npose flat\n";
     a_flap_held_by_others format!("{OPEN}\
         valley parallel to left edge, 60 mm from it, moving left edge, call it ldoor\n\
         valley parallel to right edge, 80 mm from it, moving right edge, call it rdoor\n\
