@@ -1,11 +1,12 @@
 //! Files for printers and other machines: which form a name asks for, and writing them.
 
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
 use plumbfold_print::booklet::Layout;
 use plumbfold_print::page::Paper;
 use plumbfold_print::pdf::PdfError;
 
+use crate::design_file::DesignFile;
 use crate::error::Error;
 use crate::options::Global;
 use crate::system::{Overwrite, System};
@@ -54,6 +55,12 @@ impl PageOptions {
     pub fn layout(&self) -> Layout {
         Layout::for_steps(usize::from(self.per_page))
     }
+}
+
+/// The file to write: the one asked for, or one in `out` named after the design.
+pub fn path(asked: Option<&Path>, file: &DesignFile, ending: &str) -> PathBuf {
+    let usual = || Path::new("out").join(file.stem() + ending);
+    asked.map_or_else(usual, Path::to_owned)
 }
 
 /// Ending of a file name, in small letters.

@@ -1,4 +1,4 @@
-use std::path::{Path, PathBuf};
+use std::path::PathBuf;
 
 use plumbfold_print::{card, pdf};
 
@@ -40,10 +40,7 @@ impl Card {
     pub fn run(&self, global: &Global, system: &mut System) -> Result<(), Error> {
         paper::no_json(global)?;
         let file = DesignFile::open(&self.file, global, system)?;
-        let path = match &self.output {
-            Some(path) => path.clone(),
-            None => Path::new("out").join(format!("{}-card.pdf", file.stem())),
-        };
+        let path = paper::path(self.output.as_deref(), &file, "-card.pdf");
         if paper::ending(&path) != "pdf" {
             return Err(paper::unknown_ending(&path, ".pdf"));
         }

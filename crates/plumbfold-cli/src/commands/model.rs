@@ -1,4 +1,4 @@
-use std::path::{Path, PathBuf};
+use std::path::PathBuf;
 
 use plumbfold_print::model;
 use plumbfold_print::solid::{self, Form};
@@ -45,10 +45,7 @@ impl Model {
         file.folded(&plane, system)?;
         let form = if self.sheets { Form::Sheets } else { Form::Solid };
         let meshes = solid::meshes(&plane.airframe, form);
-        let path = match &self.output {
-            Some(path) => path.clone(),
-            None => Path::new("out").join(format!("{}.stl", file.stem())),
-        };
+        let path = paper::path(self.output.as_deref(), &file, ".stl");
         let name = &plane.airframe.name;
         let bytes = match (paper::ending(&path).as_str(), form) {
             ("stl", Form::Sheets) => {

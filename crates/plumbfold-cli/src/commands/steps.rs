@@ -1,4 +1,4 @@
-use std::path::{Path, PathBuf};
+use std::path::PathBuf;
 
 use plumbfold_print::booklet::Lesson;
 use plumbfold_print::{html, pdf};
@@ -41,10 +41,7 @@ impl Steps {
         let file = DesignFile::open(&self.file, global, system)?;
         let plane = file.balance(system)?;
         let lesson = Lesson::new(file.folded(&plane, system)?, &plane, &file.source.text);
-        let path = match &self.output {
-            Some(path) => path.clone(),
-            None => Path::new("out").join(format!("{}-steps.pdf", file.stem())),
-        };
+        let path = paper::path(self.output.as_deref(), &file, "-steps.pdf");
         let bytes = match paper::ending(&path).as_str() {
             "pdf" => {
                 let layout = self.pages.layout();

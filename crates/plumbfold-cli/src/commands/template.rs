@@ -1,4 +1,4 @@
-use std::path::{Path, PathBuf};
+use std::path::PathBuf;
 
 use plumbfold_print::template::{Side, Sides, Template as Sheet};
 use plumbfold_print::{dxf, pdf};
@@ -65,10 +65,7 @@ impl Template {
         let folded = file.folded(&plane, system)?;
         let sheet = Sheet::new(folded, &plane).map_err(|d| file.wrong(&d, system))?;
         let sheet = if self.guides { sheet.guided(&folded.run) } else { sheet };
-        let path = match &self.output {
-            Some(path) => path.clone(),
-            None => Path::new("out").join(format!("{}-template.pdf", file.stem())),
-        };
+        let path = paper::path(self.output.as_deref(), &file, "-template.pdf");
         let bytes = match paper::ending(&path).as_str() {
             "pdf" => {
                 let sides = match self.side {
