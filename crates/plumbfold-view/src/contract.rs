@@ -8,7 +8,9 @@ use schemars::{JsonSchema, schema_for};
 use serde::Serialize;
 use serde_json::{Map, Value, json};
 
-use crate::{air, balance, best, flight, fold, many, mend, mistake, outline, serving, tolerance};
+use crate::{
+    air, balance, best, flight, fold, many, mend, mistake, outline, serving, tolerance, why,
+};
 
 /// Raised when a key changes its meaning or goes; new keys do not raise it.
 pub const SCHEMA: u32 = 3;
@@ -47,6 +49,7 @@ pub fn commands() -> Vec<Command> {
         command::<outline::Outline>("outline FILE"),
         command::<mend::Mend>("mend FILE"),
         command::<mend::Aim>("mend FILE --to BALANCE"),
+        command::<why::Why>("why FILE --it WHAT"),
         command::<many::Series>("series FILE --let LET"),
         command::<many::Compare>("compare FILE…"),
         command::<tolerance::Tolerance>("tolerance FILE"),

@@ -85,6 +85,7 @@ fn answers_that_search_are_as_documented() {
     assert!(remedy["text"].as_str().is_some_and(|t| t.starts_with("plane")));
     check(&env, "mend FILE --to BALANCE", &all(&["mend", "scow.plane", "--to", "25%"]));
     check(&env, "mend FILE --to BALANCE", &all(&["mend", "scow.plane", "--to", "1 mm"]));
+    check(&env, "why FILE --it WHAT", &all(&["why", "scow.plane", "--it", "stalls"]));
     check(&env, "series FILE --let LET", &all(&["series", "scow.plane", "--let", "turns=0..5"]));
     let tolerance = ["tolerance", "scow.plane", "--planes", "40", "--out", "out"];
     check(&env, "tolerance FILE", &tolerance);
