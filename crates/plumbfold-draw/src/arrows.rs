@@ -1,14 +1,16 @@
-//! The trade's arrows: fold towards the folder (full head), fold behind (hollow head), fold and
-//! unfold (a head at either end), turn over, rotate.
+//! The trade's arrows: fold towards the folder (full head), fold behind (half a hollow head), fold
+//! and unfold (a head at either end), open (hollow all along), tuck under (its end hidden), push in
+//! (a wedge), turn over, rotate.
 
 use crate::style::{Ink, Stroke, weight};
 use crate::svg::{Canvas, Paint, Path, Pt};
 use crate::text::{Text, decimals};
 
 /// Which fold an arrow shows.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub enum FoldArrow {
     /// Towards the folder.
+    #[default]
     Valley,
     /// Away from the folder, behind.
     Mountain,
@@ -18,12 +20,16 @@ pub enum FoldArrow {
     Unfold,
     /// Under another flap.
     Tuck,
+    /// Pushed in, between layers.
+    Push,
 }
 
 #[derive(Clone, Copy)]
 enum Head {
     Full,
     Hollow,
+    /// One barb.
+    Half,
 }
 
 const HEAD: f64 = 2.7;
@@ -36,6 +42,9 @@ pub fn fold_arrow(canvas: &mut Canvas<'_>, from: Pt, to: Pt, bow: f64, kind: Fol
     if length < 0.5 {
         return;
     }
+    if kind == FoldArrow::Push {
+        return push(canvas, from, [d[0] / length, d[1] / length]);
+    }
     let head = HEAD.min(length * 0.4);
     let control = [(from[0] + to[0]) / 2.0 + d[1] * bow, (from[1] + to[1]) / 2.0 - d[0] * bow];
     canvas.group("fold-arrow", |c| {
@@ -45,16 +54,53 @@ pub fn fold_arrow(canvas: &mut Canvas<'_>, from: Pt, to: Pt, bow: f64, kind: Fol
         let line = Path::new().to(start).quad(control, end);
         // A rim keeps the arrow apart from the creases it crosses.
         c.path(&line, Paint::stroke(Stroke::solid(Ink::Plain, weight::BOLD + 0.6)));
-        c.path(&line, Paint::stroke(Stroke::ARROW));
+        match kind {
+            FoldArrow::Unfold => {
+                c.path(&line, Paint::stroke(Stroke::solid(Ink::Move, SHAFT)));
+                c.path(&line, Paint::stroke(Stroke::solid(Ink::Plain, SHAFT - 2.0 * weight::LINE)));
+            }
+            FoldArrow::Tuck => {
+                let [seen, hidden] = halves(start, control, end, 0.6);
+                c.path(&seen, Paint::stroke(Stroke::ARROW));
+                c.path(&hidden, Paint::stroke(Stroke { dash: &[0.9, 0.7], ..Stroke::ARROW }));
+            }
+            _ => c.path(&line, Paint::stroke(Stroke::ARROW)),
+        }
         let kind_of_head = match kind {
-            FoldArrow::Valley | FoldArrow::Crease => Head::Full,
-            FoldArrow::Mountain | FoldArrow::Unfold | FoldArrow::Tuck => Head::Hollow,
+            FoldArrow::Valley | FoldArrow::Crease | FoldArrow::Tuck | FoldArrow::Push => Head::Full,
+            FoldArrow::Mountain => Head::Half,
+            FoldArrow::Unfold => Head::Hollow,
         };
         arrow_head(c, b, control, head, kind_of_head);
         if kind == FoldArrow::Crease {
             arrow_head(c, a, control, head, Head::Hollow);
         }
     });
+}
+
+/// Width of an arrow that is hollow all along, mm.
+const SHAFT: f64 = 1.3;
+
+/// A curve cut in two at a share of its way.
+fn halves(from: Pt, control: Pt, to: Pt, share: f64) -> [Path; 2] {
+    let between = |a: Pt, b: Pt| [0, 1].map(|k| a[k] + (b[k] - a[k]) * share);
+    let (p, q) = (between(from, control), between(control, to));
+    let cut = between(p, q);
+    [Path::new().to(from).quad(p, cut), Path::new().to(cut).quad(q, to)]
+}
+
+/// Length of the wedge that shows where to push, mm.
+const WEDGE: f64 = 5.0;
+
+/// A wedge just outside a corner, pointing the way that corner is pushed.
+fn push(canvas: &mut Canvas<'_>, corner: Pt, way: Pt) {
+    let n = [-way[1], way[0]];
+    let at = |back: f64, out: f64| {
+        [corner[0] - way[0] * back + n[0] * out, corner[1] - way[1] * back + n[1] * out]
+    };
+    let (near, far) = (0.8, 0.8 + WEDGE);
+    let shape = Path::polygon([at(near, 0.0), at(far, 1.6), at(far - 1.3, 0.0), at(far, -1.6)]);
+    canvas.group("push", |c| c.path(&shape, Paint::fill(Ink::Move)));
 }
 
 /// A place moved `by` mm towards another.
@@ -72,12 +118,16 @@ fn arrow_head(c: &mut Canvas<'_>, tip: Pt, from: Pt, length: f64, head: Head) {
     let back = |along: f64, out: f64| {
         [tip[0] - u[0] * along + n[0] * out, tip[1] - u[1] * along + n[1] * out]
     };
-    let shape = Path::polygon([tip, back(length, length * 0.36), back(length, -length * 0.36)]);
+    let barbs = match head {
+        Head::Half => [back(length, length * 0.45), back(length, 0.0)],
+        _ => [back(length, length * 0.36), back(length, -length * 0.36)],
+    };
+    let shape = Path::polygon([tip, barbs[0], barbs[1]]);
     match head {
         Head::Full => {
             c.path(&shape, Paint::both(Ink::Move, Stroke::solid(Ink::Move, weight::THIN)))
         }
-        Head::Hollow => {
+        Head::Hollow | Head::Half => {
             c.path(&shape, Paint::both(Ink::Plain, Stroke::solid(Ink::Move, weight::LINE)));
         }
     }

@@ -79,9 +79,13 @@ fn step<'a>(
             // Under other paper a crease is dotted: shown where nothing of the move can be seen.
             let hidden = if creases.is_empty() { ends.collect() } else { Vec::new() };
             let creases = creases.into_iter().map(|bent| (bent.ends, bent.state)).collect();
-            out.moves = MoveShown { creases, hidden, ways: ways(before, after) };
+            out.moves =
+                MoveShown { creases, hidden, ways: ways(before, after), arrow: FoldArrow::Valley };
         }
-        StepKind::Unfold => out.moves.ways = ways(before, after),
+        StepKind::Unfold => {
+            out.moves.ways = ways(before, after);
+            out.moves.arrow = FoldArrow::Unfold;
+        }
     }
     out
 }

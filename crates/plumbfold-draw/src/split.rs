@@ -76,7 +76,7 @@ pub fn split(
     if let Some(neutral) = marks.neutral_behind_nose_m {
         frame::neutral_mark(&mut c, fit.at([0.0, -neutral]), 1.9);
     }
-    frame::balance_mark(&mut c, fit.at([0.0, -cg]), 2.4);
+    frame::balance_mark(&mut c, fit.at([0.0, -cg]), MARK);
     frame::key(&mut c, [area.x, area.y + key_top], width, &items);
     c.finish()
 }
@@ -251,6 +251,9 @@ pub fn spread(wanted: &[f64], room: f64, low: f64, high: f64) -> Vec<f64> {
     at
 }
 
+/// Radius of the mark of the balance point, mm.
+const MARK: f64 = 2.4;
+
 /// The two shares, each written where its part is widest along the middle.
 fn share_labels(c: &mut Canvas<'_>, planform: &Planform, pieces: &[Trapezoid], cg: f64, fit: &Fit) {
     let ahead = planform.fraction_ahead(cg);
@@ -270,12 +273,19 @@ fn share_labels(c: &mut Canvas<'_>, planform: &Planform, pieces: &[Trapezoid], c
         let x = if aside { middle - beside } else { middle };
         let r = style.bounds([x, y], &content).inset(-1.3);
         let room = half * 2.0 * fit.scale;
-        if room > r.w * 0.8 {
+        // Never over the mark of the balance point, nor on its line.
+        let [_, line] = fit.at([0.0, -cg]);
+        let on_mark = !aside && y + r.h / 2.0 > line - MARK && y - r.h / 2.0 < line + MARK;
+        if room > r.w * 0.8 && !on_mark {
             let tag = Path::rect(r);
             c.path(&tag, Paint::veil(Ink::Ground, 0.88));
             c.text([x, y], &content, style);
         } else {
             // A slim part: beside it.
+            let clear = r.h / 2.0 + 0.6;
+            let y = if behind < cg { y.min(line - clear) } else { y.max(line + clear) };
+            // As wide as the wing is at the line, since the letters stand down to there.
+            let half = half.max(half_width(pieces, -cg));
             let at = [fit.at([half, 0.0])[0] + 2.0, y];
             c.text(at, &content, letters.level().in_ink(Ink::Text));
         }

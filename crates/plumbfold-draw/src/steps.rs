@@ -32,6 +32,8 @@ pub struct MoveShown {
     pub hidden: Vec<[TablePoint; 2]>,
     /// Places that move, from and to.
     pub ways: Vec<[TablePoint; 2]>,
+    /// How they move.
+    pub arrow: FoldArrow,
 }
 
 /// What a step does beside folding.
@@ -66,15 +68,48 @@ pub struct StepShown<'a> {
 
 /// Room round the model in a panel for arrows, mm.
 const AIR: f64 = 4.0;
+/// The same where there are no words.
+const BARE: f64 = 4.0;
 
-/// One step by itself: a thumbnail without words, or a panel with them.
-pub fn step(look: &Look, shown: &StepShown<'_>, size: Pt, words: bool) -> String {
-    let title = format!("Step {}", shown.number);
-    let mut c = Canvas::new(look, size, &title, &shown.says);
-    let area = c.frame();
-    let words = words.then(|| Words { more: more_lines(&shown.says, area.w), scale: None });
-    panel(&mut c, area, shown, words);
-    c.finish()
+/// The model before and after a step side by side, so that paper keeps its size.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Pair {
+    /// Scale of both, mm per m.
+    scale: f64,
+    /// Size of each picture, mm.
+    pub sizes: [Pt; 2],
+}
+
+impl Pair {
+    /// As large as both fit beside each other into so much room, mm.
+    pub fn within(shown: &StepShown<'_>, after: &Folded, room: Pt) -> Self {
+        let models = [shown_bounds(shown), bounds(after)];
+        let [width, height] =
+            models.iter().fold([0.0, 0.0_f64], |[w, h], b| [w + b.width(), h.max(b.height())]);
+        let sign = sign_room(Rect::new(0.0, 0.0, room[0], room[1]), shown);
+        let free = [room[0] - 4.0 * BARE, room[1] - sign - 2.0 * BARE];
+        let scale = (free[0] / width.max(1e-6)).min(free[1] / height.max(1e-6)).max(1e-3);
+        let high = height * scale + sign + 2.0 * BARE;
+        Self { scale, sizes: models.map(|b| [b.width() * scale + 2.0 * BARE, high]) }
+    }
+
+    /// The model before, with what is done to it.
+    pub fn before(&self, look: &Look, shown: &StepShown<'_>) -> String {
+        let title = format!("Step {}", shown.number);
+        let mut c = Canvas::new(look, self.sizes[0], &title, &shown.says);
+        let area = c.frame();
+        panel(&mut c, area, shown, None, Some(self.scale));
+        c.finish()
+    }
+
+    /// The model after.
+    pub fn after(&self, look: &Look, shown: &StepShown<'_>, after: &Folded) -> String {
+        let title = format!("After step {}", shown.number);
+        let mut c = Canvas::new(look, self.sizes[1], &title, "");
+        let fit = Fit::centred(&bounds(after), self.scale, drawing(c.frame(), shown, BARE));
+        lay_apart(&mut c, after, &fit, shown.apart);
+        c.finish()
+    }
 }
 
 /// All steps, row by row, and the finished model at the end.
@@ -107,7 +142,7 @@ pub fn instructions(
     let each = steps.iter().map(|s| scale(shown_bounds(s), drawing(inside, s, AIR)));
     let scale = each.fold(scale(bounds(finished), inside.inset(AIR)), f64::min);
     for (i, s) in steps.iter().enumerate() {
-        panel(&mut c, place(i), s, Some(Words { more, scale: Some(scale) }));
+        panel(&mut c, place(i), s, Some(more), Some(scale));
     }
     let last = place(steps.len());
     c.group("finished", |c| {
@@ -116,15 +151,6 @@ pub fn instructions(
         lay(c, finished, &Fit::centred(&bounds(finished), scale, into));
     });
     c.finish()
-}
-
-/// A panel with words.
-#[derive(Clone, Copy)]
-struct Words {
-    /// Room for captions beyond the usual, mm.
-    more: f64,
-    /// The scale, where it does not follow from the panel alone.
-    scale: Option<f64>,
 }
 
 /// What of a panel with words is left for the model.
@@ -156,10 +182,17 @@ fn more_lines(says: &str, width: f64) -> f64 {
     wrap(says, Text::SMALL, width).len().saturating_sub(LINES) as f64 * LINE_HEIGHT
 }
 
-/// One step, with or without words.
-fn panel(c: &mut Canvas<'_>, area: Rect, shown: &StepShown<'_>, words: Option<Words>) {
+/// One step. With words it has the given room for captions beyond the usual, mm; the scale follows
+/// from the panel alone where it is not given.
+fn panel(
+    c: &mut Canvas<'_>,
+    area: Rect,
+    shown: &StepShown<'_>,
+    words: Option<f64>,
+    scale: Option<f64>,
+) {
     c.group("step", |c| {
-        let into = if let Some(Words { more, .. }) = words {
+        let into = if let Some(more) = words {
             c.text([area.x, area.y + 4.0], &shown.number.to_string(), Text::LABEL.strong());
             for (i, line) in wrap(&shown.says, Text::SMALL, area.w).iter().enumerate() {
                 let y = area.bottom() - 12.0 - more + 2.75 + i as f64 * LINE_HEIGHT;
@@ -170,8 +203,8 @@ fn panel(c: &mut Canvas<'_>, area: Rect, shown: &StepShown<'_>, words: Option<Wo
             area
         };
         let (sign, b) = (sign_room(into, shown), shown_bounds(shown));
-        let below = drawing(into, shown, if words.is_some() { AIR } else { 2.5 });
-        let fit = match words.and_then(|w| w.scale) {
+        let below = drawing(into, shown, if words.is_some() { AIR } else { BARE });
+        let fit = match scale {
             Some(scale) => Fit::centred(&b, scale, below),
             None => Fit::within(&b, below),
         };
@@ -215,18 +248,6 @@ fn draw_places(c: &mut Canvas<'_>, shown: &StepShown<'_>, fit: &Fit) {
     });
 }
 
-/// The model after a step, without words, at most at the scale of the picture before it.
-pub fn result(look: &Look, shown: &StepShown<'_>, after: &Folded, size: Pt) -> String {
-    let title = format!("After step {}", shown.number);
-    let mut c = Canvas::new(look, size, &title, "");
-    let scale = |b: &Bounds| Fit::scale_of(b, Size::Within([size[0] - 5.0, size[1] - 5.0]));
-    let before = scale(&shown_bounds(shown));
-    let own = bounds(after);
-    let fit = Fit::centred(&own, scale(&own).min(before), c.frame());
-    lay_apart(&mut c, after, &fit, shown.apart);
-    c.finish()
-}
-
 /// A fold that moves less paper than this share of the picture is shown larger as well.
 const SMALL_SHARE: f64 = 0.12;
 
@@ -265,10 +286,19 @@ pub fn detail(look: &Look, shown: &StepShown<'_>, size: Pt) -> Option<String> {
     Some(c.finish())
 }
 
+/// Room that the wedge of a push takes outside the model, of the model's height.
+const PUSH_SHARE: f64 = 0.08;
+
 /// What the arrows need beside the model.
 fn reach(shown: &StepShown<'_>) -> Bounds {
     let ends = shown.folds.iter().filter_map(|f| ends_of(shown.before, f));
-    let ways = shown.moves.ways.iter().flatten().map(|p| [p.x, p.y]);
+    let pushed = shown.moves.arrow == FoldArrow::Push;
+    let room = if pushed { PUSH_SHARE * bounds(shown.before).height() } else { 0.0 };
+    let ways = shown.moves.ways.iter().flat_map(|&[from, to]| {
+        let back = (from - to) * (room / from.distance(to).max(1e-9));
+        [from + back, to]
+    });
+    let ways = ways.map(|p| [p.x, p.y]);
     Bounds::of(ends.flat_map(|(a, b)| [a, b]).chain(ways).chain([bounds(shown.before).low]))
 }
 
@@ -311,7 +341,9 @@ fn draw_fold(c: &mut Canvas<'_>, model: &Folded, fold: &FoldShown, fit: &Fit, hi
         };
         let stroke = match fold.kind {
             FoldArrow::Mountain => Stroke::MOUNTAIN,
-            FoldArrow::Valley | FoldArrow::Crease | FoldArrow::Tuck => Stroke::VALLEY,
+            FoldArrow::Valley | FoldArrow::Crease | FoldArrow::Tuck | FoldArrow::Push => {
+                Stroke::VALLEY
+            }
             FoldArrow::Unfold => Stroke::CREASE,
         };
         let stroke = Stroke { width: weight::BOLD, ..stroke.in_ink(Ink::Edge) };
@@ -395,11 +427,9 @@ fn draw_moves(c: &mut Canvas<'_>, shown: &StepShown<'_>, fit: &Fit) {
         let line = Path::segment(fit.at([a.x, a.y]), fit.at([b.x, b.y]));
         c.path(&line, Paint::stroke(Stroke { width: weight::BOLD, ..stroke }));
     }
-    let bends = !(shown.moves.creases.is_empty() && shown.moves.hidden.is_empty());
-    let kind = if bends { FoldArrow::Valley } else { FoldArrow::Unfold };
     for [from, to] in &shown.moves.ways {
         let (p, q) = (fit.at([from.x, from.y]), fit.at([to.x, to.y]));
-        arrow(c, shown.before, [p, q], fit, kind, false);
+        arrow(c, shown.before, [p, q], fit, shown.moves.arrow, false);
     }
 }
 

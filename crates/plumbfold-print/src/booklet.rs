@@ -7,6 +7,7 @@ mod back;
 
 use plumbfold::pipeline::{Balanced, FoldOutcome};
 use plumbfold::plane::assembly;
+use plumbfold_draw::arrows::FoldArrow;
 use plumbfold_draw::run;
 use plumbfold_draw::steps::StepShown;
 
@@ -16,7 +17,7 @@ use crate::measures::{self, Measure};
 use crate::page::{Page, Paper};
 use crate::words::{self, Said};
 pub use back::{CAUTIONS, last_touches, weights};
-pub use front::{needs, without_ruler};
+pub use front::{HOW_IT_IS_DRAWN, capital, key, needs, without_ruler};
 
 /// How far layers are drawn apart, mm.
 const APART_MM: f64 = 0.4;
@@ -56,6 +57,9 @@ impl<'a> Lesson<'a> {
             shown.says = said.text();
             shown.places = said.dots.iter().map(|d| (d.letter, d.at)).collect();
             shown.apart = APART_MM;
+            if said.pushed {
+                shown.moves.arrow = FoldArrow::Push;
+            }
         }
         let name = assembly::name(&folded.design);
         Self { name, folded, plane, said, shown, effort, measures }

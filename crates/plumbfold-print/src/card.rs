@@ -40,8 +40,7 @@ pub fn page(a: &Analysed, reasons: &Reasons, paper: Paper) -> Page {
     let room = Size::Within([left - 4.0, 56.0]);
     let name = &a.balanced.airframe.name;
     let svg = split(&look(&leaf.next_id()), name, &a.balanced.planform, marks, room);
-    leaf.picture(svg, [area.x - 6.0, y - 4.0]);
-    let under_pictures = y + 70.0;
+    let under_pictures = leaf.picture(svg, [area.x - 6.0, y - 4.0]);
 
     let mut at = leaf.heading([right.x, top], right.w, "The plane", 4.4);
     at = leaf.list([right.x, at], right.w, &facts(a), BODY);

@@ -2,10 +2,12 @@
 
 use std::fmt::Write;
 
-use plumbfold_draw::steps;
+use plumbfold_draw::steps::{self, Pair};
 use plumbfold_draw::svg::escape;
 
-use crate::booklet::{CAUTIONS, Lesson, last_touches, needs, without_ruler};
+use crate::booklet::{
+    CAUTIONS, HOW_IT_IS_DRAWN, Lesson, capital, key, last_touches, needs, without_ruler,
+};
 use crate::page::look;
 use crate::pdf::MARK;
 
@@ -15,10 +17,17 @@ max-width:60rem;margin:2rem auto;padding:0 1rem}\
 ol{list-style:none;padding:0}ol>li{border-top:1px solid #cdd5db;padding:1rem 0;break-inside:avoid}\
 .pictures{display:flex;flex-wrap:wrap;gap:1rem;align-items:center}\
 .pictures svg{max-width:100%;height:auto}h2{margin-top:2rem}\
-.number{font-size:1.4rem;font-weight:600}";
+.number{font-size:1.4rem;font-weight:600}.becomes{font-size:1.6rem;color:#5b6975}\
+@media print{body{font-size:11pt;margin:0;max-width:none}h2{break-after:avoid}\
+ol>li{break-inside:avoid}}";
 
-/// Size of a picture, mm.
-const PICTURE: [f64; 2] = [68.0, 68.0];
+/// Between the model before and after.
+const BECOMES: &str = "<span class=\"becomes\" aria-label=\"becomes\">\u{2192}</span>";
+
+/// Room for the model before and after a step, mm.
+const PICTURES: [f64; 2] = [140.0, 70.0];
+/// Width of the key, mm.
+const KEY: f64 = 170.0;
 
 /// The page.
 pub fn write(lesson: &Lesson<'_>) -> String {
@@ -33,7 +42,7 @@ pub fn write(lesson: &Lesson<'_>) -> String {
     let _ = writeln!(
         out,
         "<p>{} ({} of 3), {}. {}</p>",
-        escape(effort.difficulty_words()),
+        escape(&capital(effort.difficulty_words())),
         effort.difficulty,
         effort.time(),
         escape(&effort.how())
@@ -43,13 +52,22 @@ pub fn write(lesson: &Lesson<'_>) -> String {
     if !ways.is_empty() {
         list(&mut out, "Without a ruler", &ways);
     }
+    let signs = key(lesson, &look("key"), KEY);
+    // Writing to a String cannot fail.
+    let _ = writeln!(
+        out,
+        "<h2>Lines and arrows</h2>\n<div class=\"pictures\">{signs}</div>\n<p>{}</p>",
+        escape(HOW_IT_IS_DRAWN)
+    );
     out.push_str("<h2>Steps</h2>\n<ol>\n");
     for (i, shown) in lesson.shown.iter().enumerate() {
         let id = |what: &str| look(&format!("s{i}-{what}"));
         let after = &lesson.folded.run.steps[i].after;
-        let mut pictures = steps::step(&id("before"), shown, PICTURE, false);
+        let pair = Pair::within(shown, after, PICTURES);
+        let mut pictures = pair.before(&id("before"), shown);
         pictures += &steps::detail(&id("detail"), shown, [40.0, 40.0]).unwrap_or_default();
-        pictures += &steps::result(&id("after"), shown, after, PICTURE);
+        pictures += BECOMES;
+        pictures += &pair.after(&id("after"), shown, after);
         let _ = writeln!(
             out,
             "<li><div class=\"number\">{}</div><div class=\"pictures\">{pictures}</div><p>{}</p></li>",

@@ -46,9 +46,11 @@ impl Leaf {
         self.page.links.push((at, page));
     }
 
-    /// A picture at a place.
-    pub fn picture(&mut self, svg: String, at: Pt) {
+    /// A picture at a place; where what stands under it begins.
+    pub fn picture(&mut self, svg: String, at: Pt) -> f64 {
+        let height = height_of(&svg);
         self.page.put(svg, at);
+        at[1] + height
     }
 
     /// A picture drawn here; `says` is read aloud.
@@ -125,6 +127,12 @@ impl Leaf {
         self.paragraph([area.right() - width - 0.5, y], width + 2.0, &number, style);
         self.page
     }
+}
+
+/// What a picture says of its height, mm.
+fn height_of(svg: &str) -> f64 {
+    let written = svg.split_once("height=\"").and_then(|(_, rest)| rest.split_once("mm\""));
+    written.and_then(|(height, _)| height.parse().ok()).unwrap_or(0.0)
 }
 
 /// Height of running text, mm.

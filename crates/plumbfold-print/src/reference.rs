@@ -314,6 +314,19 @@ fn say(sheet_m: [f64; 2], marks: &[Mark]) -> String {
     let number = marks.len();
     let from = if last.along == Along::Upright { "from the bottom" } else { "from the left" };
     let place = format!("mark {number}, {} {from}", mm(last.at_m));
+    // The corner that is brought to a mark on this edge.
+    let corner = |onto: Edge, t: f64, pinch: &str| {
+        let (which, along) = match onto {
+            Edge::Top => ("bottom right", Along::Level),
+            Edge::Left => ("bottom right", Along::Upright),
+            Edge::Right => ("top left", Along::Upright),
+            Edge::Bottom => ("top left", Along::Level),
+        };
+        let (mark, edge) = (name(along, t), onto.word());
+        format!(
+            "Bring the {which} corner to {mark} on the {edge} edge; pinch where {pinch}: {place}."
+        )
+    };
     match last.fold {
         Fold::Halve(along, a, b) => format!(
             "Bend the {} edge until {} meets {}, and pinch: {place}.",
@@ -327,36 +340,16 @@ fn say(sheet_m: [f64; 2], marks: &[Mark]) -> String {
         Fold::Carry { from_top: true } => format!(
             "Bring the top edge down along the left edge; pinch where its end lies: {place}."
         ),
-        Fold::Corner(Along::Level, t) => format!(
-            "Bring the bottom right corner to {} on the top edge; pinch where the bottom edge now \
-             crosses the left edge: {place}.",
-            name(Along::Level, t)
-        ),
-        Fold::Crease(Along::Level, t) => format!(
-            "Bring the bottom right corner to {} on the top edge; pinch where the fold meets the \
-             right edge: {place}.",
-            name(Along::Level, t)
-        ),
-        Fold::Crease(Along::Upright, t) => format!(
-            "Bring the top left corner to {} at the right edge; pinch where the fold meets the top \
-             edge: {place}.",
-            name(Along::Upright, t)
-        ),
-        Fold::Across(Along::Upright, t) => format!(
-            "Bring the bottom right corner to {} at the left edge; pinch where the fold meets the \
-             bottom edge: {place}.",
-            name(Along::Upright, t)
-        ),
-        Fold::Across(Along::Level, t) => format!(
-            "Bring the top left corner to {} on the bottom edge; pinch where the fold meets the \
-             left edge: {place}.",
-            name(Along::Level, t)
-        ),
-        Fold::Corner(Along::Upright, t) => format!(
-            "Bring the top left corner to {} at the right edge; pinch where the left edge now \
-             crosses the bottom edge: {place}.",
-            name(Along::Upright, t)
-        ),
+        Fold::Corner(Along::Level, t) => {
+            corner(Edge::Top, t, "the bottom edge now crosses the left edge")
+        }
+        Fold::Crease(Along::Level, t) => corner(Edge::Top, t, "the fold meets the right edge"),
+        Fold::Across(Along::Upright, t) => corner(Edge::Left, t, "the fold meets the bottom edge"),
+        Fold::Corner(Along::Upright, t) => {
+            corner(Edge::Right, t, "the left edge now crosses the bottom edge")
+        }
+        Fold::Crease(Along::Upright, t) => corner(Edge::Right, t, "the fold meets the top edge"),
+        Fold::Across(Along::Level, t) => corner(Edge::Bottom, t, "the fold meets the left edge"),
     }
 }
 

@@ -43,6 +43,8 @@ pub struct Said {
     pub marked: Vec<SheetPoint>,
     /// Lengths by which the fold itself is placed.
     pub lengths: usize,
+    /// A corner is pushed in between layers.
+    pub pushed: bool,
 }
 
 impl Said {
@@ -134,7 +136,14 @@ fn one(listed: &Listed<'_>, run: &FoldRun, values: &Values, i: usize, record: &S
         sentences.push(measured(letter, at, run.sheet.sheet_m));
         marked.push(at);
     }
-    Said { sentences, dots: places.dots(), marked, lengths }
+    let pushed = matches!(step, Step::Collapse(collapse) if is_pushed(&collapse.kind));
+    Said { sentences, dots: places.dots(), marked, lengths, pushed }
+}
+
+/// Whether a corner goes in between layers (Yoshizawa-Randlett: a wedge where to push).
+fn is_pushed(kind: &CollapseKind) -> bool {
+    use CollapseKind::{Crimp, InsideReverse, OpenSink};
+    matches!(kind, InsideReverse(_) | OpenSink(_) | Crimp(..))
 }
 
 /// Where a place of the flat sheet lies.
@@ -316,14 +325,26 @@ impl Speaker<'_> {
                 format!("Fold over a strip {by} wide along {line}")
             }
             FoldLine::AtAngle(angle, l, p) => {
-                let angle = decimals(self.values.angle(angle).unwrap_or(0.0).to_degrees().abs(), 1);
-                let (p, line) = (self.places.point(p), self.places.line(l));
-                format!("Fold {part} {way} from {p}, at {angle}° to {line}")
+                let (p, slant) = (self.places.point(p), self.slant(angle, l));
+                format!("Fold {part} {way} from {p}, {slant}")
             }
             FoldLine::Back(p, by, l) => {
                 let (p, line, by) = (self.places.point(p), self.places.line(l), self.length(by));
                 format!("Fold {p} back along {line}, until it lies {by} from where it was")
             }
+        }
+    }
+
+    /// How a fold leans to a line: the smaller of the two angles between them, as a set square
+    /// shows it; the picture says to which side.
+    fn slant(&mut self, angle: &Spanned<Expr>, line: &Spanned<LineRef>) -> String {
+        let line = self.places.line(line);
+        let degrees = self.values.angle(angle).unwrap_or(0.0).to_degrees().abs() % 180.0;
+        let degrees = degrees.min(180.0 - degrees);
+        match decimals(degrees, 1).as_str() {
+            "0" => format!("in the direction of {line}"),
+            "90" => format!("square to {line}"),
+            told => format!("at {told}° to {line}, leaning as in the picture"),
         }
     }
 
@@ -454,9 +475,8 @@ impl Speaker<'_> {
                 format!("through {p}, square to {line}")
             }
             FoldLine::AtAngle(angle, l, p) => {
-                let angle = decimals(self.values.angle(angle).unwrap_or(0.0).to_degrees().abs(), 1);
-                let (p, line) = (self.places.point(p), self.places.line(l));
-                format!("from {p} at {angle}° to {line}")
+                let (p, slant) = (self.places.point(p), self.slant(angle, l));
+                format!("from {p}, {slant}")
             }
             _ => "along the line in the picture".to_owned(),
         }

@@ -42,13 +42,14 @@ pub fn press(question: &Question) -> Result<(&'static str, Vec<u8>), String> {
     let told = |p: Problems| p.to_string();
     let plane = pipeline::balance(text, &settings).map_err(told)?;
     let pages = match what {
-        What::Stl => {
+        What::Stl | What::Glb => {
+            // An outline says nothing of the thickness.
+            plane.source.folded().ok_or(NO_FOLDS)?;
             let meshes = solid::meshes(&plane.airframe, Form::Solid);
-            return Ok(("model/stl", model::stl(&meshes)));
-        }
-        What::Glb => {
-            let meshes = solid::meshes(&plane.airframe, Form::Solid);
-            return Ok(("model/gltf-binary", model::glb(&plane.airframe.name, &meshes)));
+            return Ok(match what {
+                What::Stl => ("model/stl", model::stl(&meshes)),
+                _ => ("model/gltf-binary", model::glb(&plane.airframe.name, &meshes)),
+            });
         }
         What::Template => template(question, &plane)?,
         What::Steps => {

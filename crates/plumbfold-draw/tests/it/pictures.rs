@@ -119,10 +119,6 @@ fn a_step_is_drawn_as_it_was() {
         places: Vec::new(),
         apart: 0.0,
     };
-    insta::assert_snapshot!(plumbfold_draw::steps::step(
-        &Look::page("s"),
-        &shown,
-        [30.0, 30.0],
-        false
-    ));
+    let pair = plumbfold_draw::steps::Pair::within(&shown, &states[2], [60.0, 30.0]);
+    insta::assert_snapshot!(pair.before(&Look::page("s"), &shown));
 }

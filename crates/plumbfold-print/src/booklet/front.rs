@@ -4,7 +4,7 @@ use plumbfold::fold::state::Assignment;
 use plumbfold_draw::arrows::{self, FoldArrow};
 use plumbfold_draw::pose;
 use plumbfold_draw::steps::{StepShown, Turn};
-use plumbfold_draw::style::{Ink, Stroke};
+use plumbfold_draw::style::{Ink, Look, Stroke};
 use plumbfold_draw::svg::{Canvas, Paint, Path, Rect};
 use plumbfold_draw::text::{Text, decimals, mm};
 
@@ -20,8 +20,7 @@ pub fn leaf(lesson: &Lesson<'_>, paper: Paper, id: &str) -> Leaf {
     let area = leaf.area();
     let mut y = leaf.heading([area.x, area.y], area.w, &lesson.name, 9.0);
     let picture = [area.w * 0.55, 74.0];
-    let look = look(&leaf.next_id());
-    let svg = pose::turned(&look, &lesson.plane.airframe, 0.55, 0.5, picture);
+    let svg = pose::turned(&look(&leaf.next_id()), &lesson.plane.airframe, 0.55, 0.5, picture);
     let right = area.x + picture[0] + 4.0;
     leaf.picture(svg, [area.x, y]);
     let width = area.right() - right;
@@ -39,24 +38,15 @@ pub fn leaf(lesson: &Lesson<'_>, paper: Paper, id: &str) -> Leaf {
     facts = leaf.paragraph([right, facts], width, &words, BODY);
     y = (y + picture[1]).max(facts) + 4.0;
     y = leaf.heading([area.x, y], area.w, "Lines and arrows", 4.4);
-    let signs_used = arrows_used(lesson).len() + usize::from(is_turned_over(lesson));
-    let key = Rect::new(area.x, y, area.w, 5.0 + 11.0 * signs_used.div_ceil(3) as f64);
-    leaf.drawn(key, "Key of the lines and arrows in the pictures.", |c, area| {
-        signs(c, area, lesson)
-    });
-    y = leaf.paragraph(
-        [area.x, y + key.h + 1.0],
-        area.w,
-        "The printed side of the paper is dotted. Layers are drawn a little apart, so that you \
-         can tell them; on your paper their edges lie exactly on each other. Letters in circles \
-         are the places the words speak of.",
-        BODY,
-    ) + 4.0;
+    let high = key_height(lesson);
+    leaf.picture(key(lesson, &look(&leaf.next_id()), area.w), [area.x, y]);
+    y = leaf.paragraph([area.x, y + high + 1.0], area.w, HOW_IT_IS_DRAWN, BODY) + 4.0;
     measures(&mut leaf, lesson, y, area);
     leaf
 }
 
-fn capital(words: &str) -> String {
+/// With a capital letter.
+pub fn capital(words: &str) -> String {
     let mut letters = words.chars();
     letters
         .next()
@@ -94,9 +84,8 @@ pub fn needs(lesson: &Lesson<'_>) -> Vec<String> {
 
 fn is_drawn(shown: &[StepShown<'_>], kind: FoldArrow) -> bool {
     shown.iter().any(|s| {
-        let bends = !(s.moves.creases.is_empty() && s.moves.hidden.is_empty());
-        let moves = if bends { FoldArrow::Valley } else { FoldArrow::Unfold };
-        s.folds.iter().any(|f| f.kind == kind) || !s.moves.ways.is_empty() && moves == kind
+        let moves = !s.moves.ways.is_empty() && s.moves.arrow == kind;
+        s.folds.iter().any(|f| f.kind == kind) || moves
     })
 }
 
@@ -108,12 +97,33 @@ fn arrows_used(lesson: &Lesson<'_>) -> Vec<(FoldArrow, &'static str)> {
         (FoldArrow::Crease, "fold and open again"),
         (FoldArrow::Unfold, "open"),
         (FoldArrow::Tuck, "tuck under"),
+        (FoldArrow::Push, "push in here"),
     ];
     arrows.into_iter().filter(|(kind, _)| is_drawn(&lesson.shown, *kind)).collect()
 }
 
 fn is_turned_over(lesson: &Lesson<'_>) -> bool {
     lesson.shown.iter().any(|s| s.turn == Some(Turn::Over))
+}
+
+/// What the key says in words.
+pub const HOW_IT_IS_DRAWN: &str = "\
+The printed side of the paper is dotted. Layers are drawn a little apart, so that you can tell \
+them; on your paper their edges lie exactly on each other. Letters in circles are the places the \
+words speak of.";
+
+fn key_height(lesson: &Lesson<'_>) -> f64 {
+    let signs = arrows_used(lesson).len() + usize::from(is_turned_over(lesson));
+    5.0 + 11.0 * signs.div_ceil(3) as f64
+}
+
+/// Key of the lines and arrows in the pictures, so wide, mm.
+pub fn key(lesson: &Lesson<'_>, look: &Look, width: f64) -> String {
+    let size = [width, key_height(lesson)];
+    let mut c = Canvas::new(look, size, "Key of the lines and arrows in the pictures.", "");
+    let area = c.frame();
+    signs(&mut c, area, lesson);
+    c.finish()
 }
 
 /// The signs of the pictures, each with its name (Yoshizawa-Randlett).
@@ -142,7 +152,10 @@ fn signs(c: &mut Canvas<'_>, area: Rect, lesson: &Lesson<'_>) {
     let place = |i: usize| [column * (i % 3) as f64, 12.0 + 11.0 * (i / 3) as f64];
     for (i, &(kind, label)) in used.iter().enumerate() {
         let [x, y] = place(i);
-        arrows::fold_arrow(c, [x, y + 1.5], [x + 14.0, y + 1.5], 0.28, kind);
+        // The wedge of a push ends where its arrow begins.
+        let [from, to] = if kind == FoldArrow::Push { [9.0, 20.0] } else { [0.0, 14.0] };
+        let low = if kind == FoldArrow::Push { y } else { y + 1.5 };
+        arrows::fold_arrow(c, [x + from, low], [x + to, low], 0.28, kind);
         c.text([x + 16.0, y], label, Text::SMALL.in_ink(Ink::Text).level());
     }
     if !is_turned_over(lesson) {

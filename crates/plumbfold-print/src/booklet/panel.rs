@@ -1,7 +1,6 @@
 //! Pages of steps: each with its number, the model before and after, and what to do.
 
-use plumbfold_draw::paper::bounds;
-use plumbfold_draw::steps;
+use plumbfold_draw::steps::{self, Pair};
 use plumbfold_draw::style::{Ink, Stroke, weight};
 use plumbfold_draw::svg::{Paint, Path, Pt, Rect};
 use plumbfold_draw::text::Text;
@@ -39,12 +38,16 @@ pub fn leaves(lesson: &Lesson<'_>, paper: Paper, layout: Layout, id: &str) -> Ve
             _ => rows.push(vec![step]),
         }
     }
+    // As few pages as hold the rows, each with about as many.
+    let pages = rows.len().div_ceil(layout.rows).max(1);
+    let each = rows.len().div_ceil(pages).max(1);
+    let h = (area.h - GAP * (each - 1) as f64) / each as f64;
     let page = |(i, rows): (usize, &[Vec<usize>])| {
         let mut leaf = Leaf::new(paper, &format!("{id}-{i}"));
         for (r, row) in rows.iter().enumerate() {
             let y = area.y + r as f64 * (h + GAP);
             for (k, &step) in row.iter().enumerate() {
-                if long(step) {
+                if long(step) || layout.columns > 1 && row.len() == 1 {
                     wide_panel(&mut leaf, lesson, step, Rect::new(area.x, y, area.w, h));
                 } else {
                     let x = area.x + k as f64 * (w + GAP);
@@ -54,7 +57,7 @@ pub fn leaves(lesson: &Lesson<'_>, paper: Paper, layout: Layout, id: &str) -> Ve
         }
         leaf
     };
-    rows.chunks(layout.rows).enumerate().map(page).collect()
+    rows.chunks(each).enumerate().map(page).collect()
 }
 
 /// Words of narrow panels are smaller.
@@ -73,28 +76,20 @@ fn panel(leaf: &mut Leaf, lesson: &Lesson<'_>, step: usize, into: Rect) {
     let words = leaf::height(says, into.w, style) + 1.5;
     let free = (into.h - NUMBER - words).max(20.0);
     // No higher than it can fill, so that the words stand under the pictures.
-    let high = free.min(natural_height(lesson, step, into.w));
+    let high = free.min(natural_height(lesson, step, [into.w, free]));
     let pictures = Rect::new(into.x, into.y + NUMBER, into.w, high);
     draw(leaf, lesson, step, pictures);
     leaf.paragraph([into.x, pictures.bottom() + 1.0], into.w, says, style);
 }
 
-/// Of the width of a panel, what the model before and after a step get.
-const SHARES: [f64; 2] = [0.55, 0.45];
-/// Room for arrows above and below the model, mm.
-const AIR: f64 = 12.0;
-
 /// How high the pictures of a step are at the width they have, mm.
-fn natural_height(lesson: &Lesson<'_>, step: usize, width: f64) -> f64 {
-    let models = [lesson.shown[step].before, &*lesson.folded.run.steps[step].after];
-    let high = models.iter().zip(SHARES).map(|(model, share)| {
-        let b = bounds(model);
-        b.height() / b.width().max(1e-6) * (width - ARROW) * share + AIR
-    });
-    high.fold(25.0, f64::max)
+fn natural_height(lesson: &Lesson<'_>, step: usize, room: Pt) -> f64 {
+    let after = &lesson.folded.run.steps[step].after;
+    let pair = Pair::within(&lesson.shown[step], after, [room[0] - ARROW, room[1]]);
+    pair.sizes[0][1].max(25.0)
 }
 
-/// Pictures on the left, words beside them.
+/// A step with a row for itself: pictures on the left, words beside them.
 fn wide_panel(leaf: &mut Leaf, lesson: &Lesson<'_>, step: usize, into: Rect) {
     number(leaf, lesson, step, [into.x, into.y]);
     let left = into.w * 0.56;
@@ -114,12 +109,15 @@ fn draw(leaf: &mut Leaf, lesson: &Lesson<'_>, step: usize, into: Rect) {
     // A fold too small to be seen is shown larger between before and after.
     let side = (into.w * 0.3).min(into.h);
     let detail = small(side);
-    let free = into.w - ARROW - if detail.is_some() { side + 2.0 } else { 0.0 };
-    let [before_w, after_w] = SHARES.map(|share| free * share);
-    let size: Pt = [before_w, into.h];
-    let picture = steps::step(&look(&leaf.next_id()), shown, size, false);
-    leaf.picture(picture, [into.x, into.y]);
-    let mut x = into.x + before_w;
+    let beside = ARROW + if detail.is_some() { side + 2.0 } else { 0.0 };
+    let pair = Pair::within(shown, after, [into.w - beside, into.h]);
+    let [before, result] = pair.sizes;
+    let y = into.y + (into.h - before[1]) / 2.0;
+    // Steps that turn the model need little width: they stand in the middle.
+    let mut x = into.x + (into.w - beside - before[0] - result[0]) / 2.0;
+    let picture = pair.before(&look(&leaf.next_id()), shown);
+    leaf.picture(picture, [x, y]);
+    x += before[0];
     if let Some(detail) = detail {
         leaf.picture(detail, [x + 1.0, into.y + (into.h - side) / 2.0]);
         x += side + 2.0;
@@ -132,6 +130,6 @@ fn draw(leaf: &mut Leaf, lesson: &Lesson<'_>, step: usize, into: Rect) {
         c.path(&line, Paint::stroke(Stroke::solid(Ink::Soft, weight::BOLD)));
         c.path(&head, Paint::fill(Ink::Soft));
     });
-    let picture = steps::result(&look(&leaf.next_id()), shown, after, [after_w, into.h]);
-    leaf.picture(picture, [x + ARROW, into.y]);
+    let picture = pair.after(&look(&leaf.next_id()), shown, after);
+    leaf.picture(picture, [x + ARROW, y]);
 }

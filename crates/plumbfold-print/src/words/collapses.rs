@@ -1,6 +1,7 @@
 //! Moves of several creases at once.
 
 use plumbfold::design::ast::{CollapseKind, CollapseStep, SquarePart};
+use plumbfold::numeric::geom::SheetPoint;
 
 use super::{Speaker, again};
 
@@ -54,7 +55,7 @@ impl Speaker<'_> {
                 vec![format!("Fold {tip} over {a}, and back again {b}.")]
             }
             CollapseKind::Squash { spine, onto, hinge } => {
-                let (spine, onto) = (self.places.line(spine), self.places.line(onto));
+                let [spine, onto] = self.places.two_lines(spine, onto);
                 let hinge = self.places.point(hinge);
                 vec![format!(
                     "Open the flap and squash it flat, so that {spine} comes to lie on \
@@ -70,24 +71,27 @@ impl Speaker<'_> {
                 )]
             }
             CollapseKind::WaterbombBase(part) => {
-                let square = square(part.node);
-                vec![
-                    format!(
-                        "In the {square}, crease both slanting lines from corner to corner, \
-                             and behind them the level line through their crossing."
-                    ),
+                let (mut out, ..) = self.square(part.node);
+                out.push(
+                    "Fold the paper behind along the level line through the crossing of the two \
+                     slanting creases, and open again."
+                        .to_owned(),
+                );
+                out.push(
                     "Push the two sides in at the level line and bring the top down: it falls \
                      flat as a triangle."
                         .to_owned(),
-                ]
+                );
+                out
             }
             CollapseKind::PreliminaryBase(part) => {
-                let square = square(part.node);
-                vec![format!(
-                    "In the {square}, crease the upright and the level line, and behind \
-                              them both slanting lines. Bring the corners together: it falls flat \
-                              as a smaller square."
-                )]
+                let (mut out, [a, b, c, d]) = self.square(part.node);
+                out.push(format!(
+                    "Crease the upright and the level line through their crossing, and open \
+                     again. The slanting creases go behind now: bring the corners{a},{b},{c} \
+                     and{d} together, and it falls flat as a smaller square."
+                ));
+                out
             }
             CollapseKind::Swivel { edge, onto, hinge } => {
                 let (edge, onto) = (self.places.line(edge), self.places.line(onto));
@@ -112,10 +116,32 @@ impl Speaker<'_> {
     }
 }
 
-fn square(part: SquarePart) -> &'static str {
-    match part {
-        SquarePart::Whole => "square",
-        SquarePart::Top => "square at the top",
-        SquarePart::Bottom => "square at the bottom",
+impl Speaker<'_> {
+    /// How a square of the sheet is found by folding its two slanting creases, and letters for its
+    /// corners: those at the edge of the sheet, and those across from them.
+    fn square(&mut self, part: SquarePart) -> (Vec<String>, [String; 4]) {
+        let [w, h] = self.places.model().sheet_m;
+        let (near, far, edge) = match part {
+            SquarePart::Whole | SquarePart::Top => (h, h - w, "top"),
+            SquarePart::Bottom => (0.0, w, "bottom"),
+        };
+        let corners = [(0.0, near), (w, near), (0.0, far), (w, far)];
+        let letters = corners.map(|(x, y)| self.places.letter_on_sheet(SheetPoint::new(x, y)));
+        let [a, b, c, d] = &letters;
+        let way = |side: &str, corner: &str, to: &str| {
+            format!(
+                "Bring the {edge} edge exactly to the {side} edge, crease, and open again: the \
+                 corner{corner} comes to{to}."
+            )
+        };
+        let found = match part {
+            SquarePart::Whole => {
+                vec![format!(
+                    "Crease both slanting lines, from{a} to{d} and from{b} to{c}, and open again."
+                )]
+            }
+            _ => vec![way("right", a, d), way("left", b, c)],
+        };
+        (found, letters)
     }
 }

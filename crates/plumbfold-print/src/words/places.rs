@@ -135,23 +135,47 @@ impl<'a> Places<'a> {
     /// A letter for a place, in brackets: the one it has, or the next.
     pub fn letter(&mut self, p: &Spanned<PointRef>) -> Option<String> {
         let at = self.at(p)?;
+        let (said, letter, is_new) = self.dot(at);
+        let words = self.bare(p);
+        let shown = words.contains("mark") || words.contains("place");
+        if let (true, true, true, Some(at)) =
+            (is_new, shown, self.is_to_be_measured(&p.node), self.on_sheet(p))
+        {
+            self.to_measure.push((letter, at));
+        }
+        Some(said)
+    }
+
+    /// A letter for a place of the sheet, as [`Self::letter`].
+    pub fn letter_on_sheet(&mut self, at: SheetPoint) -> String {
+        let model = self.refs.model;
+        let face = model.faces_at(at).next();
+        face.map_or(String::new(), |f| self.dot(model.faces[f].placement.apply(at)).0)
+    }
+
+    /// Two lines that one sentence speaks of: where they would be called the same, each has a
+    /// letter at its middle.
+    pub fn two_lines(&mut self, a: &Spanned<LineRef>, b: &Spanned<LineRef>) -> [String; 2] {
+        let said = [self.line(a), self.line(b)];
+        if said[0] != said[1] {
+            return said;
+        }
+        let middles = [a, b].map(|l| {
+            let laid = self.refs.line(l).ok().as_ref().and_then(ends);
+            laid.map(|[p, q]| p.lerp(q, 0.5))
+        });
+        let [p, q] = middles.map(|m| m.map_or(String::new(), |at| self.dot(at).0));
+        [format!("{}{p}", said[0]), format!("{}{q}", said[1])]
+    }
+
+    /// The letter at a place on the table, in brackets, and whether it is new.
+    fn dot(&mut self, at: TablePoint) -> (String, char, bool) {
         let known = self.dots.iter().find(|d| d.at.distance(at) < SAME_M).map(|d| d.letter);
-        let letter = match known {
-            Some(letter) => letter,
-            None => {
-                let letter = char::from(b'A' + (self.dots.len() % 26) as u8);
-                self.dots.push(Dot { letter, at });
-                let words = self.bare(p);
-                let shown = !words.contains("mark") && !words.contains("place");
-                if let (false, true, Some(at)) =
-                    (shown, self.is_to_be_measured(&p.node), self.on_sheet(p))
-                {
-                    self.to_measure.push((letter, at));
-                }
-                letter
-            }
-        };
-        Some(format!(" ({letter})"))
+        let letter = known.unwrap_or(char::from(b'A' + (self.dots.len() % 26) as u8));
+        if known.is_none() {
+            self.dots.push(Dot { letter, at });
+        }
+        (format!(" ({letter})"), letter, known.is_none())
     }
 
     /// A place with its letter: `the top left corner (A)`.

@@ -1,6 +1,9 @@
 //! What is said of steps, and the pages it stands on.
 
+use plumbfold::design::ast::FoldVerb;
+use plumbfold::fold::exec::StepKind;
 use plumbfold::pipeline::Balanced;
+use plumbfold_draw::steps::Pair;
 use plumbfold_print::booklet::{Layout, Lesson};
 use plumbfold_print::page::Paper;
 use plumbfold_print::reference::Edge;
@@ -225,4 +228,45 @@ fn the_screen_page_loads_nothing_and_warns() {
     single.sort_unstable();
     single.dedup();
     assert_eq!(single.len(), ids.len());
+}
+
+#[test]
+fn paper_keeps_its_size_within_a_step() {
+    for name in shipped() {
+        let text = text(&name);
+        let plane = balanced(&text);
+        let lesson = lesson(&plane, &text);
+        for (shown, record) in lesson.shown.iter().zip(&lesson.folded.run.steps) {
+            let pair = Pair::within(shown, &record.after, [90.0, 60.0]);
+            let [before, after] = pair.sizes;
+            assert!(before[0] + after[0] < 90.0 + 1e-9, "{name}: {pair:?}");
+            assert!(before[1] < 60.0 + 1e-9 && before[1] == after[1], "{name}: {pair:?}");
+            // A sheet that is only creased is as wide after the step as before.
+            if record.kind == StepKind::Fold(FoldVerb::Crease) && shown.folds.len() == 1 {
+                assert!((before[0] - after[0]).abs() < 1e-9, "{name}: {pair:?}");
+            }
+        }
+    }
+}
+
+#[test]
+fn a_corner_pushed_in_has_a_wedge_and_the_key_says_so() {
+    let cleat = text("cleat");
+    let plane = balanced(&cleat);
+    let page = html::write(&lesson(&plane, &cleat));
+    assert!(page.contains("push in here") && page.contains("class=\"push\""), "no wedge");
+    let dart = text("marlinspike");
+    let plane = balanced(&dart);
+    let page = html::write(&lesson(&plane, &dart));
+    assert!(!page.contains("push in here") && !page.contains("class=\"push\""), "a wedge");
+}
+
+#[test]
+fn the_square_of_a_base_is_found_by_folding() {
+    let tiller = text("tiller");
+    let plane = balanced(&tiller);
+    let said = lesson(&plane, &tiller).said[1].text();
+    let found = "Bring the top edge exactly to the right edge, crease, and open again: the corner \
+                 (A) comes to (D).";
+    assert!(said.starts_with(found), "{said}");
 }
