@@ -7,7 +7,7 @@
 
 use super::induced::{InducedFlow, neighbour};
 use super::lattice::Lattice;
-use super::mesh::{Run, Strip};
+use super::mesh::{Run, Strip, as_one};
 use super::plates::Side;
 use super::suction::loading_motion;
 use crate::plane::airframe::PanelKind;
@@ -18,8 +18,8 @@ use std::array::from_fn;
 const MOST_TAKEN: f64 = 1.0;
 
 /// For every strip the stream along its span at its legs per unit of the motions u v w p q r: the
-/// mean of both ends, and the difference in chords per width; an end joined to another plate counts
-/// nothing. What the vortices take of the stream is asked for a keel only: along wings it is a few
+/// mean of both ends, and the difference in chords per width; an end that is a corner with another
+/// plate counts nothing. What the vortices take of the stream is asked for a keel only: along wings it is a few
 /// hundredths, and beside flaps pressed nearly flat it is the mesh that would answer.
 pub fn aside(lattice: &Lattice, flow: &InducedFlow) -> Vec<[[f64; 6]; 2]> {
     let held = &lattice.runs[..lattice.held_runs];
@@ -43,11 +43,13 @@ pub fn aside(lattice: &Lattice, flow: &InducedFlow) -> Vec<[[f64; 6]; 2]> {
     all
 }
 
-/// Whether the leg at each end of a run pushes it alone: a free edge, or the same plate goes on.
-fn kept(lattice: &Lattice, held: &[Run], i: usize) -> [bool; 2] {
-    let part = |r: &Run| lattice.strips[r.strips.start].part;
-    [0, 1].map(|end| {
-        held[i].free[end] || neighbour(held, i, end).is_some_and(|o| part(o) == part(&held[i]))
+/// How far the leg at each end of a run pushes it: a free edge, or how much the plate goes on.
+fn kept(lattice: &Lattice, held: &[Run], i: usize) -> [f64; 2] {
+    let normal = |r: &Run| lattice.strips[r.strips.start].n;
+    let goes_on = |o: &Run| as_one(&normal(o), &normal(&held[i]));
+    [0, 1].map(|end| match held[i].free[end] {
+        true => 1.0,
+        false => neighbour(held, i, end).map_or(0.0, goes_on),
     })
 }
 
@@ -71,22 +73,16 @@ fn induced(lattice: &Lattice, flow: &InducedFlow, i: usize, end: usize) -> [Vect
 
 /// On a wing only sideways motions make a force: what dihedral takes of a stream from below ends at
 /// the root.
-fn of_strip(
-    s: &Strip,
-    ends: &[[Vector3<f64>; 6]; 2],
-    kept: [bool; 2],
-    keel: bool,
-) -> [[f64; 6]; 2] {
+fn of_strip(s: &Strip, ends: &[[Vector3<f64>; 6]; 2], kept: [f64; 2], keel: bool) -> [[f64; 6]; 2] {
     let forces = |motion: usize| keel || motion % 2 == 1;
     let stream = |end: usize| -> [f64; 6] {
         let at = s.middle + s.s * (s.width_m / 2.0 * if end == 0 { -1.0 } else { 1.0 });
         from_fn(|m| {
-            if !kept[end] && forces(m) {
-                return 0.0;
-            }
+            let share = if forces(m) { kept[end] } else { 1.0 };
             let unit = Vector3::ith(m % 3, 1.0);
             let brought = if m < 3 { unit } else { unit.cross(&at) };
-            s.s.dot(&brought) - s.s.dot(&ends[end][m]).clamp(-MOST_TAKEN, MOST_TAKEN)
+            let taken = s.s.dot(&ends[end][m]).clamp(-MOST_TAKEN, MOST_TAKEN);
+            share * (s.s.dot(&brought) - taken)
         })
     };
     let [first, last] = [stream(0), stream(1)];

@@ -70,7 +70,8 @@ impl Horseshoe {
 /// eq. 10.115, written without the difference of nearly equal cosines).
 pub fn segment(ra: &Vector3<f64>, rb: &Vector3<f64>, core2: f64) -> Vector3<f64> {
     let (na, nb) = (ra.norm(), rb.norm());
-    ra.cross(rb) * ((na + nb) / (na * nb * (na * nb + ra.dot(rb)) + core2 * core2))
+    // The last term only keeps an end of the segment from being nothing over nothing.
+    ra.cross(rb) * ((na + nb) / (na * nb * (na * nb + ra.dot(rb) + core2) + 1e-100))
 }
 
 /// A leg along d = -x gives d x r / (|r| (|r| - d.r)), and d x r = (0, rz, -ry). Behind the start of

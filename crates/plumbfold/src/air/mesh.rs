@@ -2,17 +2,19 @@
 //! into vortex panels.
 
 mod chord;
+mod end;
 mod stations;
 
 use super::AeroError;
 use super::influence::{Horseshoe, Ring, mirror};
 use super::plates::Side;
-use super::surfaces::{Chord, Stretch, Surface, mirror_partners};
+use super::surfaces::{Chord, Surface, mirror_partners};
 use crate::plane::airframe::PanelKind;
 use nalgebra::Vector3;
 use std::ops::Range;
 
 pub use chord::{chord_cells, chord_points};
+use end::{End, length};
 use stations::{Stations, stations};
 
 /// Most vortex panels one lattice may have (one half of a symmetric plane): 12 MB of matrix.
@@ -29,8 +31,6 @@ const CORE: f64 = 0.005;
 const CORE_ELSEWHERE: f64 = 0.25;
 /// Closed rings along a chord: exact in two dimensions for shaking and turning from two on.
 const RINGS: usize = 4;
-/// Directions whose sine is less run along x.
-const ALONG_X: f64 = 1e-6;
 
 /// How finely a plane is cut.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -233,18 +233,28 @@ impl Mesh {
             };
             let matched = plates(&chords[0]) == plates(&chords[1])
                 && plates(&chords[1]) == plates(&chords[2]);
+            let connected = chords.iter().all(|c| c.len() == 1);
             for (k, middle) in chords[1].iter().enumerate() {
-                let [a, b] =
-                    if matched { [&chords[0][k], &chords[2][k]] } else { [middle, middle] };
-                let whole = length(a) + length(b);
+                let [a, b] = [(0, lo), (2, hi)].map(|(j, y)| match connected || matched {
+                    true if matched => (y, chords[j][k].clone(), None),
+                    true => (y, middle.clone(), Some(&chords[j][k])),
+                    false => (y, middle.clone(), None),
+                });
+                let whole = length(&a.1) + length(&b.1);
                 if whole / 2.0 > shortest {
                     // A hair of a stretch is none.
                     let long = |k: &usize| {
-                        [a, b].iter().map(|c| c[*k].ends[1] - c[*k].ends[0]).sum::<f64>()
+                        [&a.1, &b.1].iter().map(|c| c[*k].ends[1] - c[*k].ends[0]).sum::<f64>()
                             > SHORTEST_STRETCH * whole
                     };
-                    let kept: Vec<usize> = (0..a.len()).filter(long).collect();
-                    let [a, b] = [a, b].map(|c| kept.iter().map(|&k| c[k]).collect::<Chord>());
+                    let kept: Vec<usize> = (0..a.1.len()).filter(long).collect();
+                    let [a, b] = [a, b].map(|(y, chord, paper)| {
+                        let chord: Chord = kept.iter().map(|&k| chord[k]).collect();
+                        match paper {
+                            Some(paper) => End::unlike(y, &chord, paper),
+                            None => End::alike(y, chord),
+                        }
+                    });
                     self.add_run(index, surface, stations, &a, &b);
                 }
                 if self.panels.len() > MAX_PANELS {
@@ -255,14 +265,13 @@ impl Mesh {
         Ok(())
     }
 
-    /// `a` and `b`: the chord at the two stations.
-    fn add_run(&mut self, index: usize, surface: &Surface, st: Stations, a: &Chord, b: &Chord) {
+    /// `a` and `b`: the two ends.
+    fn add_run(&mut self, index: usize, surface: &Surface, st: Stations, a: &End, b: &End) {
         let [lo, hi, lo_edge, hi_edge] = st;
         let (width, station) = (hi - lo, (lo + hi) / 2.0);
         let mean = |p: f64, q: f64| (p + q) / 2.0;
-        let (Some(front), Some(rear)) = (a.first().zip(b.first()), a.last().zip(b.last())) else {
-            return;
-        };
+        let (first, last) = (a.chord.first().zip(b.chord.first()), a.chord.last());
+        let (Some(front), Some(rear)) = (first, last.zip(b.chord.last())) else { return };
         let chord_ends =
             [mean(front.0.ends[1], front.1.ends[1]), mean(rear.0.ends[0], rear.1.ends[0])];
         let chord = chord_ends[0] - chord_ends[1];
@@ -273,7 +282,7 @@ impl Mesh {
         let free = [lo > lo_edge, hi < hi_edge];
         let (first_strip, first_panel) = (self.strips.len(), self.panels.len());
         let (mut points, mut cells) = (Vec::new(), Vec::new());
-        for (k, (p, q)) in a.iter().zip(b).enumerate() {
+        for (k, (p, q)) in a.chord.iter().zip(&b.chord).enumerate() {
             let part = &surface.parts[p.part];
             let [front, rear] = [mean(p.ends[1], q.ends[1]), mean(p.ends[0], q.ends[0])];
             let here = front - rear;
@@ -314,23 +323,24 @@ impl Mesh {
             cells.extend(chord_cells(&at).iter().map(|c| c.map(|x| start + share * x)));
             let smallest = width.min(here / count as f64);
             for [vortex, control] in at {
-                let on = |s: &Stretch, y: f64, share: f64| {
-                    surface.place(s.part, s.ends[1] - share * (s.ends[1] - s.ends[0]), y)
-                };
-                let bends = [(a, lo), (b, hi)].map(|(chord, y)| bends(surface, &chord[k..], y));
                 let panel = self.panels.len();
                 let vortex = Horseshoe {
-                    a: on(p, lo, vortex),
-                    b: on(q, hi, vortex),
-                    bends,
+                    a: a.place(surface, k, vortex),
+                    b: b.place(surface, k, vortex),
+                    bends: [a, b].map(|end| end.bends(surface, k, vortex)),
                     core_m: CORE * smallest,
                 };
+                let (on_first_leg, strips) = (vortex.bends[0].len(), a.chord.len() - k);
                 self.carriers.extend(vortex.on_plates().enumerate().map(|(i, [from, to])| {
                     // The bound segment, then the legs: each stretch lies on the plate ahead of
                     // the bend it runs to.
-                    let behind = if i == 0 { 0 } else { (i - 1) % vortex.bends[0].len().max(1) };
+                    let behind = match i {
+                        0 => 0,
+                        i if i <= on_first_leg => i - 1,
+                        i => i - 1 - on_first_leg,
+                    };
                     Carrier {
-                        strip: strip + behind,
+                        strip: strip + behind.min(strips - 1),
                         panel,
                         along: to - from,
                         at: (from + to) / 2.0,
@@ -346,7 +356,7 @@ impl Mesh {
                 });
             }
         }
-        self.add_rings(surface, [lo, hi], a, b);
+        self.add_rings(surface, a, b);
         self.runs.push(Run {
             surface: index,
             strips: first_strip..self.strips.len(),
@@ -361,56 +371,34 @@ impl Mesh {
 
     /// Rings of a run: between vortices as [`chord_points`] has them where it lies on one plate, else
     /// between equal steps that end on the creases and a quarter step inside the edges.
-    fn add_rings(&mut self, surface: &Surface, y: [f64; 2], a: &Chord, b: &Chord) {
-        let whole = length(a) + length(b);
-        for (k, (p, q)) in a.iter().zip(b).enumerate() {
+    fn add_rings(&mut self, surface: &Surface, a: &End, b: &End) {
+        let whole = length(&a.chord) + length(&b.chord);
+        for (k, (p, q)) in a.chord.iter().zip(&b.chord).enumerate() {
             let here = p.ends[1] - p.ends[0] + q.ends[1] - q.ends[0];
-            let bounds: Vec<[f64; 2]> = if a.len() == 1 {
+            let bounds: Vec<[f64; 2]> = if a.chord.len() == 1 {
                 chord_points(RINGS + 1)
             } else {
                 let count = ((RINGS as f64 * here / whole).round() as usize).max(1);
                 let inset = |free: bool| if free { 0.25 } else { 0.0 };
-                let (fore, aft) = (inset(k == 0), inset(k + 1 == a.len()));
+                let (fore, aft) = (inset(k == 0), inset(k + 1 == a.chord.len()));
                 let step = 1.0 / (count as f64 + fore + aft);
                 let at = |j: usize| [0.0, 0.5].map(|half| (fore + j as f64 + half) * step);
                 (0..=count).map(at).collect()
             };
-            let at = |s: &Stretch, y: f64, share: f64| {
-                surface.place(s.part, s.ends[1] - share * (s.ends[1] - s.ends[0]), y)
-            };
             self.rings.extend(bounds.windows(2).map(|w| {
                 let ([from, control], [to, _]) = (w[0], w[1]);
                 Ring {
-                    corners: [
-                        at(p, y[0], from),
-                        at(p, y[0], to),
-                        at(q, y[1], to),
-                        at(q, y[1], from),
-                    ],
-                    control: (at(p, y[0], control) + at(q, y[1], control)) / 2.0,
+                    corners: [(a, from), (a, to), (b, to), (b, from)]
+                        .map(|(end, share)| end.place(surface, k, share)),
+                    control: [a, b]
+                        .map(|end| end.place(surface, k, control))
+                        .iter()
+                        .sum::<Vector3<f64>>()
+                        / 2.0,
                     normal: surface.parts[p.part].axes[2],
                 }
             }));
         }
-    }
-}
-
-/// Where a leg that starts on the first stretch of a chord at a station bends: at every crease, and
-/// at the trailing edge unless the last plate lies along x; both legs of a vortex alike.
-fn bends(surface: &Surface, chord: &[Stretch], y: f64) -> Vec<Vector3<f64>> {
-    let along_x = |s: &Stretch| {
-        let grid = surface.parts[s.part].grid[0];
-        grid.y.hypot(grid.z) < ALONG_X
-    };
-    let straight = chord.iter().rev().take_while(|s| along_x(s)).count();
-    let bent = &chord[..chord.len() - straight];
-    bent.iter().map(|s| surface.place(s.part, s.ends[0], y)).collect()
-}
-
-fn length(chord: &Chord) -> f64 {
-    match (chord.first(), chord.last()) {
-        (Some(front), Some(rear)) => front.ends[1] - rear.ends[0],
-        _ => 0.0,
     }
 }
 
@@ -468,6 +456,12 @@ impl Strip {
             ..self.clone()
         }
     }
+}
+
+/// How far two plates act as one plate, by their normals: cos 2x of the angle between them, nothing
+/// from 45 degrees on, so that a crease that is opened by a hair changes the load by a hair.
+pub fn as_one(a: &Vector3<f64>, b: &Vector3<f64>) -> f64 {
+    (2.0 * a.dot(b).powi(2) - 1.0).max(0.0)
 }
 
 impl Run {

@@ -192,6 +192,21 @@ impl Plate {
         Some((reach, towards))
     }
 
+    /// Brings the edge along a joint onto its line: where layers stand off a crease, or a hand
+    /// missed it, the paper ends a hair before or beyond it.
+    pub fn end_on(&mut self, joint: &Joint) {
+        let [e, s, _] = self.axes;
+        let (foot, dir) = (self.foot(&joint.at), (joint.along.dot(&e), joint.along.dot(&s)));
+        for p in self.outline.iter_mut().flatten() {
+            let (x, y) = (p.x - foot.x, p.y - foot.y);
+            let (t, off) = (x * dir.0 + y * dir.1, x * dir.1 - y * dir.0);
+            let within = joint.reach[0] - JOINT_M..=joint.reach[1] + JOINT_M;
+            if off.abs() < JOINT_M / 2.0 && within.contains(&t) {
+                *p = XY { x: foot.x + t * dir.0, y: foot.y + t * dir.1 };
+            }
+        }
+    }
+
     /// Where this plate meets another one that is not in the same plane.
     pub fn joint(&self, other: &Self) -> Option<Joint> {
         let [a, b] = [self.axes[2], other.axes[2]];

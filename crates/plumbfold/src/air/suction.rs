@@ -8,7 +8,7 @@
 
 use super::induced::{InducedFlow, Velocities, neighbour};
 use super::lattice::Lattice;
-use super::mesh::{Run, VortexPanel};
+use super::mesh::{Run, VortexPanel, as_one};
 use nalgebra::Vector3;
 
 /// Suction of one strip at its [`loading_motion`], divided by density and speed squared.
@@ -64,11 +64,11 @@ pub fn suction(lattice: &Lattice, flow: &InducedFlow) -> Vec<Suction> {
                 let behind = if last { (vortex + 1.0) / 2.0 } else { control };
                 force = [force[0] + f, force[1] + f * behind];
             }
-            // At the joined end of a plate the neighbour's leg, which we don't add, cancels it.
-            let goes_on = |o: &Run| lattice.strips[o.strips.start].part == front.part;
-            if run.free[end] || neighbour(held, i, end).is_some_and(goes_on) {
-                across[i][0] += force[0];
-            }
+            // At a corner between two plates the neighbour's leg, which we don't add, cancels it.
+            let goes_on = |o: &Run| as_one(&lattice.strips[o.strips.start].n, &front.n);
+            let share =
+                if run.free[end] { 1.0 } else { neighbour(held, i, end).map_or(0.0, goes_on) };
+            across[i][0] += share * force[0];
             if run.free[end] {
                 across[i][1] += force[0];
                 across[i][2] += force[1];
@@ -85,14 +85,13 @@ pub fn suction(lattice: &Lattice, flow: &InducedFlow) -> Vec<Suction> {
     all
 }
 
-/// What remains of the spanwise force of a plate after its swept leading edge is accounted for
-/// belongs to its free side edge.
+/// What remains of the spanwise force of a plate, and of those that go on from it as [`as_one`],
+/// after its swept leading edge is accounted for belongs to its free side edge.
 fn assign_side_suction(lattice: &Lattice, across: &[[f64; 3]], all: &mut [Suction]) {
     let runs = &lattice.runs[..across.len()];
     let front = |i: usize| runs[i].strips.start;
-    let place = |r: &Run| (r.surface, lattice.strips[r.strips.start].part);
     let mut start = 0;
-    for group in runs.chunk_by(|a, b| place(a) == place(b)) {
+    for group in runs.chunk_by(|a, b| a.surface == b.surface) {
         let range = start..start + group.len();
         start = range.end;
         let edges: Vec<(usize, usize)> = range
@@ -113,8 +112,9 @@ fn assign_side_suction(lattice: &Lattice, across: &[[f64; 3]], all: &mut [Suctio
                 .clone()
                 .filter(nearer)
                 .map(|k| {
-                    let thrust = all[front(k)].thrust_m2;
-                    across[k][0] + thrust * lattice.strips[front(k)].edge_slopes[0]
+                    let (strip, thrust) = (&lattice.strips[front(k)], all[front(k)].thrust_m2);
+                    as_one(&strip.n, &lattice.strips[front(i)].n)
+                        * (across[k][0] + thrust * strip.edge_slopes[0])
                 })
                 .sum();
             let share = edges.iter().filter(|e| runs[e.0].station_m == runs[i].station_m).count();

@@ -93,16 +93,17 @@ impl Surface {
     pub fn chords_at(&self, y: f64, towards: f64) -> Vec<Chord> {
         // Inside by a millionth of the span, where the outline is on the asked side of a jump.
         let inside = 1e-6 * (self.ends[1] - self.ends[0]);
-        let y = (y + towards * inside).clamp(self.ends[0] + inside, self.ends[1] - inside);
+        let beside = (y + towards * inside).clamp(self.ends[0] + inside, self.ends[1] - inside);
         let mut chords: Vec<Chord> = Vec::new();
-        for p in self.pieces.iter().filter(|p| p.y[0] <= y && y < p.y[1]) {
-            let k = (y - p.y[0]) / (p.y[1] - p.y[0]);
+        for p in self.pieces.iter().filter(|p| p.y[0] <= beside && beside < p.y[1]) {
+            // At the station itself, so that both sides of it find a crease in one place.
+            let k = ((y - p.y[0]) / (p.y[1] - p.y[0])).clamp(0.0, 1.0);
             let [rear, front] = [p.rear, p.front].map(|e| e[0] + k * (e[1] - e[0]));
             let mut next = Stretch { part: p.part, ends: [rear, front] };
             match chords.last_mut().and_then(|c| c.last_mut()) {
                 Some(last) if last.ends[0] - front < JOINT_M => {
                     // What a crease leaves between its two plates is halved between them.
-                    let crease = ((last.ends[0] + front) / 2.0).clamp(rear, last.ends[1]);
+                    let crease = ((last.ends[0] + front) / 2.0).min(last.ends[1]).max(rear);
                     (last.ends[0], next.ends[1]) = (crease, crease);
                     if let Some(c) = chords.last_mut() {
                         c.push(next);
@@ -264,7 +265,8 @@ fn chain(root: Plate, base: Option<&Joint>, waiting: &mut Vec<Plate>) -> Vec<(Pl
         let mut k = 0;
         while k < waiting.len() {
             match laid_beside(&chain[from], &waiting[k]) {
-                Some(next) if !covers(&chain, &next) => {
+                Some((joint, next)) if !covers(&chain, &next) => {
+                    chain[from].0.end_on(&joint);
                     chain.push(next);
                     waiting.remove(k);
                 }
@@ -276,8 +278,12 @@ fn chain(root: Plate, base: Option<&Joint>, waiting: &mut Vec<Plate>) -> Vec<(Pl
     chain
 }
 
-/// Where a plate comes to lie when the crease that joins it edge to edge to another is laid flat.
-fn laid_beside((plate, layout): &(Plate, Layout), other: &Plate) -> Option<(Plate, Layout)> {
+/// The crease that joins a plate edge to edge to another, and where the other comes to lie when it is
+/// laid flat, both ending on the crease.
+fn laid_beside(
+    (plate, layout): &(Plate, Layout),
+    other: &Plate,
+) -> Option<(Joint, (Plate, Layout))> {
     if plate.side != other.side || plate.side == Side::Centre {
         return None;
     }
@@ -289,14 +295,15 @@ fn laid_beside((plate, layout): &(Plate, Layout), other: &Plate) -> Option<(Plat
     let along = flat(plate, &joint.along);
     let handed = cross(along, -flat(plate, &inward)).signum();
     let same = cross(flat(other, &joint.along), flat(other, &outward)).signum() == handed;
-    let other = if same { other.clone() } else { other.turned_over() };
+    let mut other = if same { other.clone() } else { other.turned_over() };
+    other.end_on(&joint);
     let own = flat(&other, &joint.along);
     let there = layout.turn * along;
     let turn = Rotation2::new(cross(own, there).atan2(own.dot(&there)));
     let at = layout.apply(&plate.foot(&joint.at));
     let foot = other.foot(&joint.at);
     let shift = Vector2::new(at.x, at.y) - turn * Vector2::new(foot.x, foot.y);
-    Some((other, Layout { turn, shift }))
+    Some((joint, (other, Layout { turn, shift })))
 }
 
 /// Whether a plate laid out flat would lie on those that are there.
@@ -316,9 +323,6 @@ fn laid_out(chain: &[(Plate, Layout)]) -> Option<Surface> {
         slabs.push(Slabs::of_difference(own.clone(), &there));
         there.extend(own);
     }
-    for s in &mut slabs {
-        trim_slivers(s);
-    }
     // All plates between the same stations.
     let mut stations: Vec<f64> = slabs.iter().flat_map(|s| &s.pieces).flat_map(|t| t.y).collect();
     stations.sort_by(f64::total_cmp);
@@ -337,6 +341,16 @@ fn laid_out(chain: &[(Plate, Layout)]) -> Option<Surface> {
         }
     }
     sort(&mut pieces);
+    // Where panels of one plate meet there is no gap but a hand's error.
+    pieces.dedup_by(|next, last| {
+        let joined = (0..2).all(|k| last.rear[k] - next.front[k] < JOINT_M);
+        let same = next.y == last.y && next.part == last.part && joined;
+        if same {
+            last.rear = next.rear;
+        }
+        same
+    });
+    trim_slivers(&mut pieces);
     let ends = [pieces.first()?.y[0], pieces.last()?.y[1]];
     let part = |(p, layout): &(Plate, Layout)| {
         let back = layout.turn.inverse();
@@ -370,22 +384,22 @@ const NARROWEST_M: f64 = 1e-9;
 /// An end that is slanted by less than a hand's error counts as straight: its sliver of a triangle
 /// is left off, because a strip of next to no chord there would cut the surface from its
 /// neighbour.
-fn trim_slivers(slabs: &mut Slabs) {
+fn trim_slivers(pieces: &mut Vec<Piece>) {
     /// Chord gained per width: an edge within 3 degrees of the flow.
     const STEEP: f64 = 20.0;
     for (outer, inner) in [(0, 1), (1, 0)] {
-        while slabs.pieces.len() > 1 {
-            let end = if outer == 0 { slabs.pieces.first() } else { slabs.pieces.last() };
+        while pieces.len() > 1 {
+            let end = if outer == 0 { pieces.first() } else { pieces.last() };
             let Some([low, high]) = end.map(|t| t.y) else { return };
             let chord = |k: usize| {
-                let all = slabs.pieces.iter().filter(|t| t.y == [low, high]);
+                let all = pieces.iter().filter(|t| t.y == [low, high]);
                 all.map(|t| t.front[k] - t.rear[k]).sum::<f64>()
             };
             let width = high - low;
             if width > JOINT_M || chord(inner) - chord(outer) < STEEP * width {
                 break;
             }
-            slabs.pieces.retain(|t| t.y != [low, high]);
+            pieces.retain(|t| t.y != [low, high]);
         }
     }
 }

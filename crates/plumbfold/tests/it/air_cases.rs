@@ -12,6 +12,7 @@ const UNDER_A_FLAP: &str = include_str!("../../../../testdata/air/winglet-under-
 const NEVER_LANDS: &str = include_str!("../../../../testdata/air/never-lands.plane");
 const TOO_STIFF: &str = include_str!("../../../../testdata/air/too-stiff.plane");
 const HEM: &str = include_str!("../../../../testdata/air/hem.plane");
+const SLANTED_WINGLET: &str = include_str!("../../../../testdata/air/winglet-along-a-slant.plane");
 
 fn aircraft(text: &str, sets: &[(&str, String)]) -> Aircraft {
     let sets = sets.iter().map(|(n, v)| ((*n).to_owned(), v.clone())).collect();
@@ -140,4 +141,34 @@ fn layers_that_step_up_against_the_trailing_edge_raise_it_by_what_is_there() {
     let moment = |turns: i32| aircraft(HEM, &[("again", turns.to_string())]).aero.cm0_steps;
     let (one, two) = (moment(0), moment(1));
     assert!(one.abs() < 0.004 && two.abs() < 0.006, "{one} {two}");
+}
+
+#[test]
+fn a_winglet_opens_smoothly_however_its_crease_slants() {
+    // One wing crease over the whole chord, slanted by nothing, by less than a hand's error, by less
+    // than a strip and by more: what the plane does follows the angle, flat or not, and is never
+    // decided by how two edges that lie on one line are rounded.
+    for (low, high) in
+        [(194.0, 194.0), (194.0, 193.9), (194.0, 192.5), (194.0, 190.0), (188.0, 193.0)]
+    {
+        let found = |degrees: f64| {
+            let text = SLANTED_WINGLET
+                .replace("(194 mm, 0 mm)", &format!("({low} mm, 0 mm)"))
+                .replace("(190 mm, 297 mm)", &format!("({high} mm, 297 mm)"));
+            let aero = aircraft(&text, &[("wl", format!("{degrees} deg"))]).aero;
+            let lift = |degrees: f64| aero.at(&aero.strips, degrees.to_radians()).cl;
+            let aside = aero.derivatives_at(&aero.strips, 0.14);
+            [lift(5.0), lift(15.0), aside.cl_beta, aside.cn_beta]
+        };
+        let angles =
+            (0..=20).map(|k| 0.25 * f64::from(k)).chain((3..=30).map(|k| 2.0 * f64::from(k)));
+        let all: Vec<(f64, [f64; 4])> = angles.map(|a| (a, found(a))).collect();
+        for w in all.windows(2) {
+            let step = w[1].0 - w[0].0;
+            for (k, allowed) in [0.002, 0.007, 0.003, 0.003].iter().enumerate() {
+                let change = (w[1].1[k] - w[0].1[k]).abs();
+                assert!(change < allowed + 0.004 * step, "{low} {high}: {:?} {:?}", w[0], w[1]);
+            }
+        }
+    }
 }

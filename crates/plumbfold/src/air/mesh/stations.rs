@@ -35,12 +35,23 @@ pub(super) fn stations(surface: &Surface, width: f64, tip_inset: bool) -> Vec<St
 /// Stations at which the outline jumps or bends, jumps first, thinned so that no strip becomes
 /// much narrower than the others.
 fn outline_breaks(surface: &Surface, width: f64) -> Vec<f64> {
+    let near = |a: f64, b: f64| (a - b).abs() <= NARROWEST_STRIP * width;
     let mut found = surface.breaks();
-    found.sort_by(|a, b| b.0.total_cmp(&a.0).then(a.1.total_cmp(&b.1)));
+    found.sort_by(|a, b| a.1.total_cmp(&b.1));
+    // A crease that runs so nearly along the chord that no strip fits between its ends is one
+    // break, in its middle.
+    let mut breaks: Vec<(f64, f64)> = Vec::new();
+    for creases in [false, true] {
+        let of_kind: Vec<_> = found.iter().filter(|b| (b.0 >= 2.0) == creases).collect();
+        breaks.extend(of_kind.chunk_by(|a, b| creases && near(a.1, b.1)).map(|group| {
+            let size = group.iter().map(|b| b.0).fold(0.0, f64::max);
+            (size, (group[0].1 + group[group.len() - 1].1) / 2.0)
+        }));
+    }
+    breaks.sort_by(|a, b| b.0.total_cmp(&a.0).then(a.1.total_cmp(&b.1)));
     let mut kept: Vec<f64> = Vec::new();
-    for (_, y) in found {
-        let clear = |k: &f64| (k - y).abs() > NARROWEST_STRIP * width;
-        if kept.iter().chain(&surface.ends).all(clear) {
+    for (_, y) in breaks {
+        if kept.iter().chain(&surface.ends).all(|&k| !near(k, y)) {
             kept.push(y);
         }
     }
