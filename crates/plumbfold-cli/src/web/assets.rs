@@ -50,7 +50,7 @@ assets! {
     "text/css": "style.css";
     "image/svg+xml": "mark.svg";
     "text/javascript": "main.js" "strings.js" "dom.js" "api.js" "units.js" "words.js" "store.js"
-        "dialog.js" "files.js" "editor.js" "steps.js" "sliders.js" "numbers.js" "drawings.js"
+        "dialog.js" "drafts.js" "files.js" "editor.js" "steps.js" "sliders.js" "numbers.js" "drawings.js"
         "solid.js" "posed.js" "hall.js" "verdict.js" "why.js" "fold.js" "start.js"
         "outline.js" "compare.js" "series.js" "lesson.js" "export.js" "press.js";
 }

@@ -83,6 +83,11 @@ impl Served {
         BufReader::new(out).read_line(&mut line).expect("the program says its address");
         Self { address: line.trim().to_owned(), _program: Running(program) }
     }
+
+    /// The address without the secret in it.
+    pub fn origin(&self) -> &str {
+        self.address.split('?').next().unwrap_or_default()
+    }
 }
 
 /// A browser with one page.

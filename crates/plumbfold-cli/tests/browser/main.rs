@@ -30,6 +30,7 @@ each! {
         the_plane_turns_and_flies,
         series_and_comparison,
         the_lesson,
+        a_picture_is_saved_in_dots,
     }
     design {
         sliders_and_text_agree,
@@ -45,6 +46,8 @@ each! {
     files {
         saving_and_changes_from_outside,
         two_tabs,
+        what_is_not_saved_is_kept,
+        one_design_is_never_saved_into_another,
         a_new_sheet_and_an_outline,
     }
     access {

@@ -16,7 +16,9 @@ export function startEditor() {
     clearTimeout(waiting);
     waiting = setTimeout(() => setText(area.value), 120);
   });
-  area.addEventListener('blur', () => { clearTimeout(waiting); setText(area.value); });
+  const now = () => { clearTimeout(waiting); setText(area.value); };
+  area.addEventListener('blur', now);
+  on('leaving', now);
   area.addEventListener('scroll', follow);
   on('text', () => {
     if (area.value === store.text) return;

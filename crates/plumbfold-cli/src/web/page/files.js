@@ -3,10 +3,13 @@
 import { get, post } from './api.js';
 import { $, el } from './dom.js';
 import { ask } from './dialog.js';
+import { drafts, drop, keep, when } from './drafts.js';
 import { t } from './strings.js';
-import { emit, on, setText, store, look } from './store.js';
+import { emit, on, setText, store, swap, unsaved } from './store.js';
 
 const WATCH_MS = 1500;
+/** Text is kept in the browser this long after it was changed. */
+const KEEP_MS = 300;
 const notice = $('notice');
 
 export function startFiles() {
@@ -16,27 +19,52 @@ export function startFiles() {
   on('file', state);
   on('refused', (why) => say(why));
   on('lost', (lost) => (lost ? say(t('server.gone')) : say(t('server.back'), [], 2500)));
-  addEventListener('beforeunload', (e) => { if (unsaved()) e.preventDefault(); });
+  // Where the browser keeps nothing, closing asks.
+  addEventListener('beforeunload', (e) => { emit('leaving'); if (!keep()) e.preventDefault(); });
   addEventListener('keydown', (e) => {
     if (!(e.ctrlKey || e.metaKey) || e.key.toLowerCase() !== 's') return;
     e.preventDefault();
     save();
   });
   setInterval(watch, WATCH_MS);
+  let waiting = 0;
+  on('text', () => { clearTimeout(waiting); waiting = setTimeout(keep, KEEP_MS); });
 }
 
-export const unsaved = () => store.text !== store.file.saved;
-
-/** Opens a text: of a file (with its version), or new. */
-export function open({ name = null, version = null, text }) {
-  store.file = { name, version, saved: name ? text : '', opened: text };
-  store.step = null;
+/** Opens a text: of a file (with its version), or new. `saved` is what of it is kept elsewhere.
+ *  Gives what was open before. */
+export function open({ name = null, version = null, text, saved = text }) {
+  emit('leaving');
+  keep();
   quiet();
-  const first = !store.text;
-  if (text === store.text) look(); else setText(text);
-  if (first) store.undo = [];
-  emit('opened');
-  emit('file');
+  const file = { id: crypto.randomUUID(), name, version, saved, opened: text };
+  const before = swap({ text, file });
+  const [draft] = drafts().filter((d) => name && d.name === name && d.text !== text);
+  if (draft) {
+    say(t('draft.found', { name, time: when(draft) }), [
+      [t('draft.take'), () => takeUp(draft)], [t('draft.drop'), () => { drop(draft.id); quiet(); }]]);
+  }
+  return before;
+}
+
+/** Opens a design of the folder. */
+export async function openFile(name) {
+  try { open(await get(`/api/file?name=${encodeURIComponent(name)}`)); } catch (error) { emit('refused', error.message); }
+}
+
+/** Opens what was left unsaved, with what it was opened from. */
+export async function openDraft(draft) {
+  const file = draft.name && await get(`/api/file?name=${encodeURIComponent(draft.name)}`).catch(() => null);
+  open(file || { text: draft.saved || draft.text, saved: draft.saved });
+  takeUp(draft);
+}
+
+/** Goes on with an unsaved text. Should its file have been changed since, saving will tell. */
+function takeUp({ id, name, version, text }) {
+  if (store.file.name === name) store.file.version = version;
+  setText(text);
+  drop(id);
+  quiet();
 }
 
 function state() {
@@ -65,26 +93,31 @@ export async function saveAs() {
 }
 
 async function write(name, version) {
-  const { text } = store;
+  emit('leaving');
+  // Another design may be opened before the answer comes: it belongs to this one.
+  const { file, text } = store;
   try {
     const kept = await post('/api/save', { name, text, version });
-    Object.assign(store.file, { name, version: kept.version, saved: text });
+    Object.assign(file, { name, version: kept.version, saved: text });
+    keep();
+    if (file !== store.file) return;
     quiet();
     emit('file');
   } catch (error) {
     if (error.status !== 409) say(t('file.failed', { why: error.message }));
     else if (version === null) say(t('file.exists'));
-    else outside(error.body.now);
+    else if (file === store.file) outside(error.body.now);
   }
 }
 
 /** Is the file still what we saw? */
 async function watch() {
-  const { name, version } = store.file;
+  const { file } = store;
+  const { name, version } = file;
   if (!name || document.hidden) return;
   try {
     const now = await get(`/api/version?name=${encodeURIComponent(name)}`);
-    if (store.file.name !== name || store.file.version !== version || now.version === version) return;
+    if (store.file !== file || file.version !== version || now.version === version) return;
     if (notice.about === `${name} ${now.version}`) return;
     outside(now.version ? await get(`/api/file?name=${encodeURIComponent(name)}`) : null);
   } catch { /* The next question says that the server is gone. */ }
@@ -95,7 +128,8 @@ function outside(now) {
   const { name } = store.file;
   notice.about = `${name} ${now?.version ?? null}`;
   if (!now) {
-    store.file.version = null;
+    Object.assign(store.file, { version: null, saved: null });
+    emit('file');
     return say(t('file.gone', { name }));
   }
   const take = () => {

@@ -2,9 +2,10 @@
 
 import { get, post } from './api.js';
 import { $, el } from './dom.js';
+import { keep } from './drafts.js';
 import { open } from './files.js';
 import { t } from './strings.js';
-import { emit, on, setText, store } from './store.js';
+import { emit, on, setText, store, swap } from './store.js';
 import { headline, lower } from './words.js';
 
 const PLANE = 'Scow';
@@ -19,6 +20,9 @@ const guess = [3, 0, 2, 6, 10, 3];
 const card = $('lesson-card');
 let page = 0;
 let base = '';
+/** The lesson's own design, and what was open before it. */
+let file = null;
+let before = null;
 let chosen = guess;
 
 export function startLesson() {
@@ -30,7 +34,8 @@ async function begin() {
   const { shipped } = await get('/api/designs');
   const design = shipped.find((d) => d.name === PLANE) ?? shipped[0];
   base = design.text.replace(/^throw .*$/m, SPEED);
-  open({ text: base });
+  if (store.file === file) setText(base); else before = open({ text: base });
+  ({ file } = store);
   page = 0;
   card.hidden = false;
   draw();
@@ -48,7 +53,7 @@ function weighted([turns, clip]) {
 async function choose() {
   const flown = [];
   for (const weight of weights) {
-    const answer = await post('/api/analyse', { text: weighted(weight), step: null, depth: 'counted', show: 'sheet' });
+    const answer = await post('/api/analyse?long', { text: weighted(weight), step: null, depth: 'counted', show: 'sheet' });
     flown.push(answer.verdict?.behaviour);
   }
   let least = 0;
@@ -70,7 +75,7 @@ function draw() {
       el('button', { disabled: page === 0, onclick: () => go(page - 1) }, t('lesson.back')),
       el('button', { className: 'main', disabled: last, onclick: () => go(page + 1) }, t('lesson.next')),
       el('span', { className: 'aside' }, t('lesson.at', { n: page + 1, all: wanted.length })),
-      el('button', { className: 'quiet', onclick: () => { card.hidden = true; } }, t('lesson.end'))));
+      el('button', { className: 'quiet', onclick: end }, t('lesson.end'))));
   see();
 }
 
@@ -78,7 +83,21 @@ function go(to) {
   page = to;
   draw();
   card.querySelector('h2').focus();
-  if (wanted[page]) setText(weighted(weights[chosen[page]]));
+  if (!wanted[page] || store.file !== file) return;
+  setText(weighted(weights[chosen[page]]));
+  // What the lesson shows is nobody's work; what is made of it is.
+  file.saved = store.text;
+}
+
+/** Back to where the lesson was begun, unless another design was opened since. */
+function end() {
+  card.hidden = true;
+  if (store.file === file) {
+    keep();
+    swap(before);
+  }
+  file = before = null;
+  $('lesson').focus();
 }
 
 function see() {

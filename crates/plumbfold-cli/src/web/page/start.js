@@ -3,7 +3,8 @@
 import { get } from './api.js';
 import { $, el, picture } from './dom.js';
 import { show } from './dialog.js';
-import { open } from './files.js';
+import { drafts, when } from './drafts.js';
+import { open, openDraft, openFile } from './files.js';
 import { outlineBoard } from './outline.js';
 import { t } from './strings.js';
 import { emit, store } from './store.js';
@@ -17,9 +18,6 @@ export async function begin() {
   return choose();
 }
 
-async function openFile(name) {
-  try { open(await get(`/api/file?name=${encodeURIComponent(name)}`)); } catch (error) { emit('refused', error.message); }
-}
 const openShipped = (design) => open({ text: design.text });
 
 export async function choose() {
@@ -32,9 +30,13 @@ export async function choose() {
   const name = el('input', { value: 'Newcomer', size: 14 });
   const sheet = () => {
     const square = size.value.startsWith('square');
-    open({ text: `plane ${name.value.replace(/\s+/g, ' ').trim() || 'Newcomer'}\nsheet ${size.value}${square ? '' : ` ${way.value}`}, ${paper.value}\n\nthrow 4 m/s, level, from 1.6 m\n` });
+    open({ text: `plane ${name.value.replace(/[\s\p{C}#\\]+/gu, ' ').trim() || 'Newcomer'}\nsheet ${size.value}${square ? '' : ` ${way.value}`}, ${paper.value}\n\nthrow 4 m/s, level, from 1.6 m\n` });
   };
+  const unsaved = drafts();
   close = show(t('start.title'),
+    unsaved.length ? el('section', {}, el('h3', {}, t('start.drafts')),
+      el('ul', { className: 'designs files' }, ...unsaved.map((d) => el('li', {}, el('button', { onclick: take(() => openDraft(d)) },
+        el('strong', {}, d.plane || d.name || '?'), el('span', { className: 'aside' }, t('draft.of', { name: d.name ?? t('file.unsaved'), time: when(d) }))))))) : null,
     files.length ? el('section', {}, el('h3', {}, t('start.folder', { folder })),
       el('ul', { className: 'designs files' }, ...files.map((f) => el('li', {}, el('button', { onclick: take(() => openFile(f)) }, f))))) : null,
     el('section', {}, el('h3', {}, t('start.shipped')),
@@ -47,7 +49,7 @@ export async function choose() {
     el('section', {}, el('h3', {}, t('start.new')), el('div', { className: 'fields' },
       el('label', {}, t('start.name'), name), el('label', {}, t('start.size'), size), el('label', {}, ' ', way),
       el('label', {}, t('start.grammage'), paper), el('button', { id: 'start-sheet', className: 'main', onclick: take(sheet) }, t('start.make')))),
-    el('section', {}, el('h3', {}, t('start.outline')), outlineBoard((text) => { close(); open({ text }); })));
+    el('section', {}, el('h3', {}, t('start.outline')), outlineBoard((text) => { close(); open({ text, saved: '' }); })));
   way.setAttribute('aria-label', t('start.size'));
 }
 

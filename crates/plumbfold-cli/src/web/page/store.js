@@ -13,13 +13,15 @@ export const store = {
   /** Steps of the text shown: null is the finished plane. */
   step: null,
   show: 'sheet',
-  file: { name: null, version: null, saved: '', opened: '' },
+  /** What the text was opened from; `id` tells one opening from another. */
+  file: { id: '', name: null, version: null, saved: '', opened: '' },
   undo: [],
   redo: [],
 };
 
 const listeners = new Map();
-/** Events: `text`, `answer`, `step`, `file`, `opened`, `units`, `refused`, `lost` (no server there). */
+/** Events: `text`, `answer`, `step`, `file`, `opened`, `units`, `refused`, `lost` (no server there),
+ *  and `leaving`: what is still being typed becomes text now. */
 export function on(event, listener) {
   listeners.set(event, [...(listeners.get(event) ?? []), listener]);
 }
@@ -50,6 +52,26 @@ export function setText(text, { ask = true } = {}) {
   emit('text');
   if (ask) look();
 }
+
+/** Another design takes the place of this one, with a history of its own. Gives the one that was
+ *  here, so that it can be taken up again as it was left. */
+export function swap(design) {
+  emit('leaving');
+  finishGesture();
+  const { text, file, undo: past, redo: ahead, step } = store;
+  const stepped = (design.step ?? null) !== step;
+  Object.assign(store, { undo: [], redo: [], step: null, ...design });
+  revision += 1;
+  emit('text');
+  emit('opened');
+  emit('file');
+  if (stepped) emit('step', store.step);
+  look();
+  return { text, file, undo: past, redo: ahead, step };
+}
+
+/** Whether the text is kept nowhere but here. */
+export const unsaved = () => store.text !== store.file.saved;
 
 /** Between these, all changes are one thing to undo: one drag of a slider. */
 export function beginGesture() {
@@ -86,7 +108,7 @@ export const redo = () => travel(store.redo, store.undo);
 /* ---------- questions and answers ---------- */
 
 const asking = new Latest(
-  ({ text, change: what, step, depth, show }, signal) => post('/api/analyse', { text, change: what, step, depth, show }, signal),
+  ({ text, change: what, step, depth, show }, signal) => post(depth === 'quick' ? '/api/analyse' : '/api/analyse?long', { text, change: what, step, depth, show }, signal),
   (answer, question, superseded) => {
     if (store.lost) { store.lost = false; emit('lost', false); }
     if (question.revision !== revision) return;

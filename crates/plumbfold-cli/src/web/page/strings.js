@@ -21,6 +21,11 @@ export const strings = {
   'top.theme.say': 'Colours: {theme}',
   'theme.auto': 'as the system', 'theme.light': 'light', 'theme.dark': 'dark',
 
+  'draft.found': 'There are changes to {name} from {time} that were never saved.',
+  'draft.take': 'Go on with them',
+  'draft.drop': 'Throw them away',
+  'draft.of': '{name}, {time}',
+
   'file.saved': '{name}, saved',
   'file.changed': '{name}, changed here',
   'file.unsaved': 'new, not saved yet',
@@ -93,6 +98,7 @@ export const strings = {
   'picture.save': 'Save picture',
   'picture.svg': 'SVG',
   'picture.png': 'PNG',
+  'picture.failed': 'this browser cannot draw the picture',
 
   'change.title': 'Change',
   'change.short': 'Change',
@@ -188,6 +194,7 @@ export const strings = {
 
   'start.title': 'Start from',
   'start.folder': 'Your designs in {folder}',
+  'start.drafts': 'Not saved yet, kept in this browser',
   'start.shipped': 'Designs that come with Plumbfold',
   'start.new': 'A new sheet',
   'start.size': 'Sheet',

@@ -4,7 +4,7 @@ use std::fs;
 
 use serde_json::json;
 
-use super::{SCOW, Scene};
+use super::{HALYARD, SCOW, Scene};
 use crate::machine::{Browser, key};
 
 /// A refused save is an answer of 409, which the browser notes in its console.
@@ -60,6 +60,87 @@ pub async fn two_tabs(b: &Browser) {
     b.press("#save", key::ENTER).await;
     b.until(TOLD).await;
     assert_eq!(s.saved(), ours);
+    s.ends(REFUSED).await;
+}
+
+/// What the page offers to go on with.
+const OFFERED: &str = "document.querySelector('#notice button')?.textContent === 'Go on with them'";
+
+pub async fn what_is_not_saved_is_kept(b: &Browser) {
+    let s = Scene::new(b, "kept", SCOW).await;
+    let mine = SCOW.replace("20 mm, from", "23 mm, from");
+    s.write(&mine).await;
+    b.until(UNSAVED).await;
+    // Another design takes its place: with no way back by undoing, and nothing lost.
+    b.click("#designs").await;
+    b.until("document.querySelectorAll('#dialog .designs .thumb svg').length >= 10").await;
+    b.js("[...document.querySelectorAll('#dialog .designs button')].find((e) => e.textContent.includes('Halyard')).click()").await;
+    b.until("document.getElementById('plane-name').textContent === 'Halyard'").await;
+    b.until("document.getElementById('undo').disabled").await;
+    b.press("#text", key::UNDO).await;
+    b.until("document.getElementById('text').value.startsWith('plane Halyard')").await;
+    b.click("#designs").await;
+    b.until(
+        "document.querySelector('#dialog .designs.files button strong')?.textContent === 'Scow'",
+    )
+    .await;
+    b.press("#dialog .designs.files button", key::ENTER).await;
+    s.until_text(&mine).await;
+    b.until(UNSAVED).await;
+    b.click("#undo").await;
+    s.until_text(SCOW).await;
+    b.click("#redo").await;
+    s.until_text(&mine).await;
+    // The tab is closed and the design opened again.
+    b.until("JSON.parse(localStorage.drafts)[window.plumbfold.store.file.id]").await;
+    b.open(&s.served.address).await;
+    s.until_text(SCOW).await;
+    b.until(OFFERED).await;
+    b.click("#notice button").await;
+    s.until_text(&mine).await;
+    assert_eq!(s.saved(), SCOW, "kept in the browser, not in the file");
+    b.click("#save").await;
+    b.until(SAVED).await;
+    assert_eq!(s.saved(), mine);
+    b.open(&s.served.address).await;
+    s.until_text(&mine).await;
+    b.until("document.getElementById('notice').hidden").await;
+    s.ends(&[]).await;
+}
+
+pub async fn one_design_is_never_saved_into_another(b: &Browser) {
+    let s = Scene::new(b, "crossed", SCOW).await;
+    let other = s.folder.0.join("other.plane");
+    fs::write(&other, HALYARD).expect("another design");
+    s.write(&SCOW.replace("20 mm, from", "24 mm, from")).await;
+    b.until(UNSAVED).await;
+    let open = "[...document.querySelectorAll('#dialog .designs.files button')].find((e) => e.textContent === 'other.plane')";
+    b.click("#designs").await;
+    b.until(open).await;
+    b.js(&format!("{open}.click()")).await;
+    b.until("document.getElementById('plane-name').textContent === 'Halyard'").await;
+    for _ in 0..3 {
+        b.press("#text", key::UNDO).await;
+    }
+    b.press("#text", key::SAVE).await;
+    b.until("window.plumbfold.resting()").await;
+    assert_eq!(fs::read_to_string(&other).expect("it is there"), HALYARD);
+    // Even a page gone wrong, that saves with what it knows of the other file, is refused.
+    let status = b
+        .client
+        .execute_async(
+            "const done = arguments[0]; (async () => { \
+               const { version } = await (await fetch('/api/version?name=plane.plane')).json(); \
+               const body = JSON.stringify({ name: 'other.plane', text: 'plane Wrong', version }); \
+               const headers = { 'content-type': 'application/json' }; \
+               done((await fetch('/api/save', { method: 'POST', headers, body })).status); })()",
+            Vec::new(),
+        )
+        .await
+        .expect("the server answers");
+    assert_eq!(status, 409);
+    assert_eq!(fs::read_to_string(&other).expect("it is there"), HALYARD);
+    assert_eq!(s.saved(), SCOW);
     s.ends(REFUSED).await;
 }
 

@@ -84,6 +84,10 @@ pub async fn series_and_comparison(b: &Browser) {
 
 pub async fn the_lesson(b: &Browser) {
     let s = Scene::new(b, "lesson", HALYARD).await;
+    let mine = HALYARD.replace("plane Halyard", "plane Heron");
+    assert_ne!(mine, HALYARD);
+    s.write(&mine).await;
+    b.until("window.plumbfold.resting()").await;
     b.click("#lesson").await;
     b.until("!document.getElementById('lesson-card').hidden").await;
     b.until("document.getElementById('plane-name').textContent === 'Scow'").await;
@@ -96,5 +100,35 @@ pub async fn the_lesson(b: &Browser) {
         b.until(&seen).await;
         b.until("document.getElementById('lesson-see').textContent.length > 10").await;
     }
+    // Its end is where it was begun, with what was not saved.
+    b.click("#lesson-card .quiet").await;
+    s.until_text(&mine).await;
+    b.click("#undo").await;
+    s.until_text(HALYARD).await;
+    s.ends(&[]).await;
+}
+
+pub async fn a_picture_is_saved_in_dots(b: &Browser) {
+    let s = Scene::new(b, "dots", HALYARD).await;
+    // What would be downloaded is looked at instead.
+    b.js("HTMLAnchorElement.prototype.click = function () { window.saved = [this.href, this.download]; }").await;
+    b.click("#hall .menu summary").await;
+    b.click("#hall .menu div button:last-child").await;
+    b.until("window.saved").await;
+    let seen = b
+        .client
+        .execute_async(
+            "const done = arguments[0]; (async () => { \
+               const image = new Image(); image.src = window.saved[0]; await image.decode(); \
+               const canvas = new OffscreenCanvas(image.width, image.height); \
+               const c = canvas.getContext('2d'); c.drawImage(image, 0, 0); \
+               const { data } = c.getImageData(0, 0, image.width, image.height); \
+               let dark = 0; for (let i = 0; i < data.length; i += 4) if (data[i] < 60) dark += 1; \
+               done([window.saved[1], image.width > 600, dark > 500]); })()",
+            Vec::new(),
+        )
+        .await
+        .expect("the picture can be read");
+    assert_eq!(seen, json!(["halyard-hall.png", true, true]));
     s.ends(&[]).await;
 }
