@@ -27,6 +27,7 @@ mod new;
 mod completions;
 mod man;
 mod validation;
+mod licences;
 
 use clap::Parser;
 
@@ -102,4 +103,5 @@ commands! {
     completions::Completions,
     man::Man,
     validation::Validation,
+    licences::Licences,
 }

@@ -309,7 +309,7 @@ impl DesignFile {
         let path = dir.join(format!("{}-mistake.svg", self.source.stem()));
         let drawn =
             plumbfold_view::picture::mistake(&Look::light("mistake"), &self.source.text, error);
-        picture::write(system, &path, &drawn, false)?;
+        picture::write(system, &path, &drawn)?;
         system.message(&format!("the place is drawn in {}\n", path.display()));
         Ok(())
     }

@@ -13,6 +13,8 @@ mod picture;
 mod progress;
 mod report;
 mod web;
+mod whole_file;
+mod terminal;
 mod system;
 
 use std::process::ExitCode;
@@ -23,6 +25,7 @@ use plumbfold_view::mistake::Mistakes;
 
 use crate::commands::Cli;
 use crate::error::Error;
+use crate::options::Global;
 use crate::report::json;
 use crate::system::System;
 
@@ -62,7 +65,8 @@ fn main() -> ExitCode {
             return ExitCode::from(e.exit_code());
         }
     };
-    let mut system = System::new(cli.global.color_choice()).telling(cli.global.units);
+    let Global { units, force, .. } = cli.global;
+    let mut system = System::new(cli.global.color_choice()).telling(units).forcing(force);
     match cli.command.run(&cli.global, &mut system) {
         Ok(()) => ExitCode::SUCCESS,
         Err(e) => {

@@ -15,6 +15,9 @@ pub struct Global {
     /// Whether the thickness of rolled layers moves creases; overrides `creep` in the text
     #[arg(long, global = true, value_name = "ON|OFF")]
     pub creep: Option<Switch>,
+    /// Write over files that are there; pictures and pages made by plumbfold are replaced without
+    #[arg(long, global = true)]
+    pub force: bool,
     /// Lengths and speeds in the sentences of reports; tables and JSON stay metric
     #[arg(long, global = true, value_name = "UNITS", default_value = "mm")]
     pub units: Units,

@@ -97,7 +97,7 @@ pub fn failed(error: PdfError) -> Error {
     Error::internal(format!("drew pages that cannot be printed: {error}"))
 }
 
-/// Writes a file. One this program made is replaced; anything else is left alone unless `force`.
-pub fn write(system: &System, path: &Path, bytes: &[u8], force: bool) -> Result<(), Error> {
-    system.write(path, bytes, if force { Overwrite::Yes } else { Overwrite::OwnPictures })
+/// Writes a file. One this program made is replaced.
+pub fn write(system: &System, path: &Path, bytes: &[u8]) -> Result<(), Error> {
+    system.write(path, bytes, Overwrite::Ours)
 }

@@ -17,10 +17,8 @@ const DOTS_PER_INCH: f64 = 200.0;
 /// Largest side of a PNG, dots.
 const SIDE_MAX: f64 = 8000.0;
 
-/// Writes a picture in the form its name asks for. A picture this program made is replaced;
-/// anything else is left alone unless `force`.
-pub fn write(system: &System, path: &Path, svg: &str, force: bool) -> Result<(), Error> {
-    let overwrite = if force { Overwrite::Yes } else { Overwrite::OwnPictures };
+/// Writes a picture in the form its name asks for. A picture this program made is replaced.
+pub fn write(system: &System, path: &Path, svg: &str) -> Result<(), Error> {
     let extension = path.extension().map(|e| e.to_string_lossy().to_lowercase());
     let bytes = match extension.as_deref() {
         Some("svg") => marked(svg).into_bytes(),
@@ -31,7 +29,7 @@ pub fn write(system: &System, path: &Path, svg: &str, force: bool) -> Result<(),
                 .hint("the ending of the name says which to write"));
         }
     };
-    system.write(path, &bytes, overwrite)
+    system.write(path, &bytes, Overwrite::Ours)
 }
 
 /// With the mark by which we know our own pictures.
@@ -50,6 +48,11 @@ pub fn png(svg: &str) -> Result<Vec<u8>, Error> {
         font_family: text::FAMILY.to_owned(),
         // Sizes in mm are turned to dots at this density.
         dpi: DOTS_PER_INCH as f32,
+        // A picture of ours holds no other: nothing is read that it could name.
+        image_href_resolver: usvg::ImageHrefResolver {
+            resolve_data: Box::new(|_, _, _| None),
+            resolve_string: Box::new(|_, _| None),
+        },
         ..usvg::Options::default()
     };
     let tree = usvg::Tree::from_str(svg, &options)

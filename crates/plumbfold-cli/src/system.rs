@@ -1,8 +1,10 @@
 //! The only file that touches files and the terminal.
 
+use std::collections::BTreeSet;
 use std::fs;
-use std::io::{self, ErrorKind, Read, Write};
+use std::io::{self, ErrorKind, IsTerminal, Read, Write};
 use std::path::{Path, PathBuf};
+use std::sync::{Mutex, PoisonError};
 
 use anstream::{AutoStream, ColorChoice};
 
@@ -11,6 +13,8 @@ use plumbfold_view::units::in_inches;
 use crate::error::Error;
 use crate::options::Units;
 use crate::report::{Rows, WIDTH};
+use crate::terminal::harmless;
+use crate::whole_file;
 
 /// Largest design text read. A long design is some 5 kB; the limit keeps a wrong file name
 /// (a photo, a disk image) from being read to the end.
@@ -23,9 +27,39 @@ const STANDARD_INPUT: &str = "standard input";
 pub struct Source {
     /// As given on the command line; `standard input` for `-`.
     pub name: String,
-    /// Its text.
+    /// Its text, lines ending in `\n`.
     pub text: String,
+    /// How the file has it.
+    pub form: Form,
 }
+
+/// What editors on other systems put into a text file and want to find there again.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct Form {
+    /// A byte order mark.
+    marked: bool,
+    /// Every line ends in `\r\n`.
+    crlf: bool,
+}
+
+impl Form {
+    /// The text without, and what was taken off.
+    fn undress(raw: String) -> (String, Self) {
+        let marked = raw.starts_with(MARK);
+        let ends = raw.matches('\n').count();
+        let crlf = ends > 0 && raw.matches("\r\n").count() == ends;
+        let text = raw.strip_prefix(MARK).map(str::to_owned).unwrap_or(raw);
+        (if crlf { text.replace("\r\n", "\n") } else { text }, Self { marked, crlf })
+    }
+
+    /// The text as the file has it.
+    pub fn dress(self, text: &str) -> String {
+        let text = if self.crlf { text.replace('\n', "\r\n") } else { text.to_owned() };
+        if self.marked { format!("{MARK}{text}") } else { text }
+    }
+}
+
+const MARK: char = '\u{feff}';
 
 impl Source {
     /// Whether it was given as `-`.
@@ -40,14 +74,14 @@ impl Source {
     }
 }
 
-/// What may be overwritten.
+/// What may be written over without `--force`.
 #[derive(Clone, Copy, PartialEq, Eq)]
 pub enum Overwrite {
     /// Nothing.
     Never,
-    /// Pictures this program made.
-    OwnPictures,
-    /// The user said so.
+    /// Pictures, pages and models this program made.
+    Ours,
+    /// The file that was named to be changed.
     Yes,
 }
 
@@ -61,6 +95,10 @@ pub struct System {
     width: usize,
     /// What lengths in reports are told in.
     units: Units,
+    /// The user said that files may be written over.
+    force: bool,
+    /// Written in this run.
+    written: Mutex<BTreeSet<PathBuf>>,
 }
 
 impl System {
@@ -72,12 +110,19 @@ impl System {
             reader_gone: false,
             width: width(),
             units: Units::Mm,
+            force: false,
+            written: Mutex::default(),
         }
     }
 
     /// With lengths told in other units.
     pub fn telling(self, units: Units) -> Self {
         Self { units, ..self }
+    }
+
+    /// Writing over what is there.
+    pub fn forcing(self, force: bool) -> Self {
+        Self { force, ..self }
     }
 
     /// Reads a design text; `-` is standard input.
@@ -111,36 +156,36 @@ impl System {
             Error::input(format!("{name}, line {line}: a letter that is not UTF-8"))
                 .hint("save the file as UTF-8")
         })?;
-        let text = text.strip_prefix('\u{feff}').map(str::to_owned).unwrap_or(text);
-        Ok(Source { name, text })
+        let (text, form) = Form::undress(text);
+        Ok(Source { name, text, form })
     }
 
-    /// Writes a whole file or nothing: to a temporary file beside it, then renamed.
+    /// Writes a whole file or nothing.
     pub fn write(&self, path: &Path, bytes: &[u8], overwrite: Overwrite) -> Result<(), Error> {
-        // A link stays a link; what it points to is replaced.
-        let target = fs::canonicalize(path).unwrap_or_else(|_| path.to_owned());
-        let exists = target.exists();
-        if exists && !may_replace(&target, overwrite) {
-            return Err(Error::input(format!("{} exists and is left as it is", path.display()))
-                .hint("give another name, or --force to write over it"));
+        let exists = fs::symlink_metadata(path).is_ok();
+        let kept = || {
+            Error::input(format!("{} exists and is left as it is", path.display()))
+                .hint("give another name, or --force to write over it")
+        };
+        let may = self.force || may_replace(path, overwrite);
+        if exists && !may {
+            return Err(kept());
         }
         let failed = |e: io::Error| Error::unwritable(path, &e);
-        if let Some(dir) = target.parent().filter(|d| !d.as_os_str().is_empty()) {
+        if let Some(dir) = path.parent().filter(|d| !d.as_os_str().is_empty()) {
             fs::create_dir_all(dir).map_err(failed)?;
         }
-        let mut temporary = target.clone().into_os_string();
-        temporary.push(format!(".{}.tmp", std::process::id()));
-        let temporary = PathBuf::from(temporary);
-        let written = fs::write(&temporary, bytes).and_then(|()| {
-            if exists {
-                fs::set_permissions(&temporary, fs::metadata(&target)?.permissions())?;
-            }
-            fs::rename(&temporary, &target)
-        });
-        written.map_err(|e| {
-            // Best effort: the write has failed already and that is what the user must hear.
-            let _ = fs::remove_file(&temporary);
-            failed(e)
+        // Two designs of one name would share their pictures.
+        let full = std::path::absolute(path).map_err(failed)?;
+        if !self.written.lock().unwrap_or_else(PoisonError::into_inner).insert(full) {
+            return Err(Error::input(format!("{} was written for another design", path.display()))
+                .hint(
+                    "two designs of one name: give them one at a time, each with its own --out",
+                ));
+        }
+        whole_file::write(path, bytes, !may).map_err(|e| match e.kind() {
+            ErrorKind::AlreadyExists => kept(),
+            _ => failed(e),
         })
     }
 
@@ -158,22 +203,27 @@ impl System {
         }
     }
 
-    /// An answer, on standard output.
+    /// An answer, on standard output. A file gets it as it is, a terminal what does it no harm.
     pub fn answer(&mut self, text: &str) -> Result<(), Error> {
-        self.answer_bytes(text.as_bytes())
+        match io::stdout().is_terminal() {
+            true => self.answer_bytes(harmless(text).as_bytes()),
+            false => self.answer_bytes(text.as_bytes()),
+        }
     }
 
     /// A report, on standard output, as wide as the terminal.
     pub fn report(&mut self, rows: &Rows) -> Result<(), Error> {
         match self.units {
-            Units::Mm => self.answer(&rows.to_text(self.width)),
-            Units::Inch => self.answer(&rows.clone().told(in_inches).to_text(self.width)),
+            Units::Mm => self.answer(&harmless(&rows.to_text(self.width))),
+            Units::Inch => {
+                self.answer(&harmless(&rows.clone().told(in_inches).to_text(self.width)))
+            }
         }
     }
 
     /// A message, on standard error. Nothing can be done where even that fails.
     pub fn message(&mut self, text: &str) {
-        let _ = self.err.write_all(text.as_bytes()).and_then(|()| self.err.flush());
+        let _ = self.err.write_all(harmless(text).as_bytes()).and_then(|()| self.err.flush());
     }
 }
 
@@ -227,7 +277,9 @@ fn may_replace(path: &Path, overwrite: Overwrite) -> bool {
     match overwrite {
         Overwrite::Never => false,
         Overwrite::Yes => true,
-        Overwrite::OwnPictures => {
+        // A pipe would be waited for.
+        Overwrite::Ours if !path.is_file() => false,
+        Overwrite::Ours => {
             let mut head = [0; 512];
             let read = fs::File::open(path).and_then(|mut f| f.read(&mut head));
             let mark = PICTURE_MARK.as_bytes();

@@ -12,6 +12,7 @@ mod guard;
 mod press;
 mod routes;
 mod server;
+mod wanted;
 mod design_folder;
 
 pub use design_folder::DesignFolder;

@@ -26,9 +26,6 @@ pub struct Booklet {
     output: PathBuf,
     #[command(flatten)]
     pages: PageOptions,
-    /// Write over a file that is there, even one that is not ours
-    #[arg(long)]
-    force: bool,
 }
 
 impl Booklet {
@@ -55,7 +52,7 @@ impl Booklet {
         let layout = self.pages.layout();
         let pages = collection::pages(&lessons, self.pages.paper.paper(), layout);
         let bytes = pdf::write("Planes to fold", &pages).map_err(paper::failed)?;
-        paper::write(system, &self.output, &bytes, self.force)?;
+        paper::write(system, &self.output, &bytes)?;
         system.message(&format!("{}: {} pages written\n", self.output.display(), pages.len()));
         Ok(())
     }

@@ -28,9 +28,6 @@ pub struct Card {
     /// Paper of the page
     #[arg(long, value_name = "PAPER", default_value = "a4")]
     paper: PaperName,
-    /// Write over a file that is there, even one that is not ours
-    #[arg(long)]
-    force: bool,
     #[command(flatten)]
     flight: FlightOptions,
 }
@@ -48,7 +45,7 @@ impl Card {
         let title = format!("{}: flight card", flown.balanced.airframe.name);
         let page = card::page(&flown, &reasons, self.paper.paper());
         let bytes = pdf::write(&title, &[page]).map_err(paper::failed)?;
-        paper::write(system, &path, &bytes, self.force)?;
+        paper::write(system, &path, &bytes)?;
         system.message(&format!("{} written\n", path.display()));
         Ok(())
     }

@@ -198,7 +198,7 @@ impl Check {
         for what in PICTURES.iter().filter(|_| !self.no_pictures) {
             let Some(drawn) = what.of_plane(&file.source, plane, reasons)? else { continue };
             let path = drawing::default_path(&self.out, &file.source, *what);
-            match picture::write(system, &path, &drawn, false) {
+            match picture::write(system, &path, &drawn) {
                 Ok(()) => paths.push(path.display().to_string()),
                 Err(e) if e.kind == Kind::Io => {
                     system.message(&format!("no pictures: {}\n", e.message));

@@ -37,9 +37,6 @@ pub struct Compare {
     /// Write the numbers for a spreadsheet; `-` is standard output, in place of the table
     #[arg(long, value_name = "FILE", conflicts_with = "json")]
     csv: Option<PathBuf>,
-    /// Write over files that are there
-    #[arg(long)]
-    force: bool,
     #[command(flatten)]
     flight: FlightOptions,
 }
@@ -96,14 +93,13 @@ impl Compare {
         let planes: Vec<(String, Plane)> =
             names.into_iter().zip(found.iter().map(|f| f.plane.clone())).collect();
         if let Some(path) = &self.output {
-            picture::write(system, path, &compared(&planes), self.force)?;
+            picture::write(system, path, &compared(&planes))?;
             system.message(&format!("{} drawn\n", path.display()));
         }
         match self.csv.as_deref() {
             Some(path) if path == Path::new("-") => return system.answer(&csv(found)),
             Some(path) => {
-                let overwrite = if self.force { Overwrite::Yes } else { Overwrite::Never };
-                system.write(path, csv(found).as_bytes(), overwrite)?;
+                system.write(path, csv(found).as_bytes(), Overwrite::Never)?;
                 system.message(&format!("{} written\n", path.display()));
             }
             None => {}

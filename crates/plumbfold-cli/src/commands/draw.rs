@@ -34,9 +34,6 @@ pub struct Draw {
     /// Draw one millimetre as one millimetre
     #[arg(long)]
     full_size: bool,
-    /// Write over a file that is there, even one that is no picture of ours
-    #[arg(long)]
-    force: bool,
     #[command(flatten)]
     flight: FlightOptions,
 }
@@ -52,7 +49,7 @@ impl Draw {
             Some(path) => path.clone(),
             None => drawing::default_path(Path::new("out"), &file.source, self.what),
         };
-        picture::write(system, &path, &svg, self.force)?;
+        picture::write(system, &path, &svg)?;
         system.message(&format!("{} drawn\n", path.display()));
         Ok(())
     }

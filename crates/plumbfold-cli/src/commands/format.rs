@@ -30,6 +30,9 @@ impl Format {
     pub fn run(&self, global: &Global, system: &mut System) -> Result<(), Error> {
         let mut unusual = 0;
         for path in &self.files {
+            if self.write && path == Path::new("-") {
+                return Err(Error::usage("standard input cannot be written to"));
+            }
             let file = DesignFile::open(path, global, system)?;
             let text = file.formatted(system)?;
             let name = &file.source.name;
@@ -39,9 +42,8 @@ impl Format {
                 unusual += 1;
                 if self.check {
                     system.message(&format!("{name} is not in the usual form\n"));
-                } else if path == Path::new("-") {
-                    return Err(Error::usage("standard input cannot be written to"));
                 } else {
+                    let text = file.source.form.dress(&text);
                     system.write(path, text.as_bytes(), Overwrite::Yes)?;
                     system.message(&format!("{name} rewritten\n"));
                 }

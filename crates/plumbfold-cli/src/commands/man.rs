@@ -17,15 +17,11 @@ use crate::system::{Overwrite, System};
 pub struct Man {
     /// Where to; made if it is not there
     dir: PathBuf,
-    /// Write over pages that are there
-    #[arg(long)]
-    force: bool,
 }
 
 impl Man {
     /// Writes the pages.
     pub fn run(&self, _: &Global, system: &mut System) -> Result<(), Error> {
-        let overwrite = if self.force { Overwrite::Yes } else { Overwrite::Never };
         let mut root = Cli::command().disable_help_subcommand(true);
         root.build();
         let commands = root.get_subcommands().filter(|c| !c.is_hide_set());
@@ -36,7 +32,7 @@ impl Man {
             let mut roff = Vec::new();
             page.render(&mut roff)
                 .map_err(|e| Error::internal(format!("cannot make the page {name}: {e}")))?;
-            system.write(&self.dir.join(name), &roff, overwrite)?;
+            system.write(&self.dir.join(name), &roff, Overwrite::Never)?;
         }
         system.message(&format!("{} pages written to {}\n", pages.len(), self.dir.display()));
         Ok(())

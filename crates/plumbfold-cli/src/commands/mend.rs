@@ -69,6 +69,10 @@ pub struct Mend {
 impl Mend {
     /// Looks for remedies; shows or makes one.
     pub fn run(&self, global: &Global, system: &mut System) -> Result<(), Error> {
+        if self.write && self.file == Path::new("-") {
+            return Err(Error::usage("standard input cannot be written to")
+                .hint("leave out --write: the mended text goes to standard output"));
+        }
         let file = DesignFile::open(&self.file, global, system)?;
         if let Some(target) = self.to {
             return self.aim(target, &file, global, system);
@@ -107,7 +111,7 @@ impl Mend {
             let path = dir.join(name);
             let look = Look::light("remedy");
             let svg = before_after(&look, &remedy.sentence, &mended.before, &remedy.after);
-            picture::write(system, &path, &svg, false)?;
+            picture::write(system, &path, &svg)?;
             paths.push(path.display().to_string());
         }
         Ok(paths)
@@ -142,9 +146,10 @@ impl Mend {
             let mut kept = self.file.clone().into_os_string();
             kept.push(".orig");
             let kept = PathBuf::from(kept);
-            let old = system.read_design(&self.file)?.text;
-            system.write(&kept, old.as_bytes(), Overwrite::Never)?;
-            system.write(&self.file, remedy.text.as_bytes(), Overwrite::Yes)?;
+            let old = system.read_design(&self.file)?;
+            system.write(&kept, old.form.dress(&old.text).as_bytes(), Overwrite::Never)?;
+            let mended = old.form.dress(&remedy.text);
+            system.write(&self.file, mended.as_bytes(), Overwrite::Yes)?;
             system.message(&format!(
                 "{}\n{} changed; the old text is {}\n",
                 remedy.sentence,

@@ -30,9 +30,6 @@ pub struct Model {
     /// Layers without thickness (OBJ and GLB)
     #[arg(long)]
     sheets: bool,
-    /// Write over a file that is there, even one that is not ours
-    #[arg(long)]
-    force: bool,
 }
 
 impl Model {
@@ -59,7 +56,7 @@ impl Model {
             ("glb", _) => model::glb(name, &meshes),
             _ => return Err(paper::unknown_ending(&path, ".stl, .obj or .glb")),
         };
-        paper::write(system, &path, &bytes, self.force)?;
+        paper::write(system, &path, &bytes)?;
         system.message(&format!("{} written\n", path.display()));
         Ok(())
     }

@@ -19,9 +19,6 @@ pub struct New {
     /// The paper, as a design says it, such as `Letter upright, 20 lb`
     #[arg(long, value_name = "SHEET", value_parser = sheet)]
     sheet: Option<String>,
-    /// Write over a file that is there
-    #[arg(long)]
-    force: bool,
 }
 
 /// The line of a design that says the paper; in one line, or it would say more.
@@ -54,8 +51,7 @@ impl New {
         if self.file == Path::new("-") {
             return system.answer(&text);
         }
-        let overwrite = if self.force { Overwrite::Yes } else { Overwrite::Never };
-        system.write(&self.file, text.as_bytes(), overwrite)?;
+        system.write(&self.file, text.as_bytes(), Overwrite::Never)?;
         system.message(&format!(
             "{name} written. Now: plumbfold check {name}\n",
             name = self.file.display()

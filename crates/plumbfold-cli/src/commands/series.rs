@@ -49,9 +49,6 @@ pub struct Series {
     /// Write the numbers for a spreadsheet; `-` is standard output, in place of the table
     #[arg(long, value_name = "FILE", conflicts_with = "json")]
     csv: Option<PathBuf>,
-    /// Write over files that are there
-    #[arg(long)]
-    force: bool,
     #[command(flatten)]
     flight: FlightOptions,
 }
@@ -81,7 +78,7 @@ impl Series {
             if path == Path::new("-") {
                 system.answer(&text)?;
             } else {
-                system.write(path, text.as_bytes(), self.overwrite())?;
+                system.write(path, text.as_bytes(), Overwrite::Never)?;
                 system.message(&format!("{} written\n", path.display()));
             }
         }
@@ -99,10 +96,6 @@ impl Series {
             return Err(Error::input("none of these can be folded and flown").answered());
         }
         Ok(())
-    }
-
-    fn overwrite(&self) -> Overwrite {
-        if self.force { Overwrite::Yes } else { Overwrite::Never }
     }
 
     fn draw(
@@ -127,7 +120,7 @@ impl Series {
             }
         }
         for (path, svg) in pictures {
-            picture::write(system, &path, &svg, self.force)?;
+            picture::write(system, &path, &svg)?;
             system.message(&format!("{} drawn\n", path.display()));
         }
         Ok(())

@@ -1,4 +1,3 @@
-use std::net::SocketAddr;
 use std::path::PathBuf;
 
 use plumbfold_view::serving::Serving;
@@ -12,8 +11,8 @@ use crate::web::{self, Bench, DesignFolder};
 /// Open the bench: a page on this machine where a plane is designed by looking
 ///
 /// Sheet, folds, balance, throw and remedies as one live picture. Only this machine can reach it,
-/// only the designs of one folder are read, and they are written only when you save. Ctrl-C ends
-/// it.
+/// and only who knows the address it shows, which is another one each time; only the designs of one
+/// folder are read, and they are written only when you save. Ctrl-C ends it.
 ///
 /// Examples:
 ///   plumbfold serve
@@ -28,7 +27,7 @@ pub struct Serve {
     /// Do not open the browser
     #[arg(long)]
     no_open: bool,
-    /// Port to listen on; a free one is taken otherwise
+    /// Port to listen on; otherwise one that is the folder's own, or any that is free
     #[arg(long, value_name = "N", default_value_t = 0, hide_default_value = true)]
     port: u16,
 }
@@ -38,14 +37,13 @@ impl Serve {
     pub fn run(&self, global: &Global, system: &mut System) -> Result<(), Error> {
         let bench = Bench::new(DesignFolder::open(&self.path)?);
         let mut told = Ok(());
-        let ready = |address: SocketAddr| {
-            let address = format!("http://{address}/");
+        let ready = |address: &str| {
             told = if global.json {
-                json::answer(system, &Serving { address: address.clone() })
+                json::answer(system, &Serving { address: address.to_owned() })
             } else {
                 system.answer(&format!("{address}\n"))
             };
-            if !self.no_open && open::that_detached(&address).is_err() {
+            if !self.no_open && open::that_detached(address).is_err() {
                 system.message("no browser could be opened; open the address above yourself\n");
             }
         };

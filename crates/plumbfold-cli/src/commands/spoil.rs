@@ -72,7 +72,7 @@ impl Spoil {
             if path == Path::new("-") {
                 system.answer(&page)?;
             } else {
-                system.write(path, page.as_bytes(), Overwrite::Yes)?;
+                system.write(path, page.as_bytes(), Overwrite::Never)?;
                 system.message(&format!("{} written\n", path.display()));
             }
         }

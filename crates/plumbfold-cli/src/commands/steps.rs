@@ -29,9 +29,6 @@ pub struct Steps {
     output: Option<PathBuf>,
     #[command(flatten)]
     pages: PageOptions,
-    /// Write over a file that is there, even one that is not ours
-    #[arg(long)]
-    force: bool,
 }
 
 impl Steps {
@@ -52,7 +49,7 @@ impl Steps {
             "html" => html::write(&lesson).into_bytes(),
             _ => return Err(paper::unknown_ending(&path, ".pdf or .html")),
         };
-        paper::write(system, &path, &bytes, self.force)?;
+        paper::write(system, &path, &bytes)?;
         system.message(&format!("{} written\n", path.display()));
         Ok(())
     }

@@ -38,9 +38,6 @@ pub struct Template {
     /// Print short lines where edges come to lie, with finer ones 1 mm to either side
     #[arg(long)]
     guides: bool,
-    /// Write over a file that is there, even one that is not ours
-    #[arg(long)]
-    force: bool,
 }
 
 /// Sides of the sheet.
@@ -98,7 +95,7 @@ impl Template {
             "dxf" => dxf::write(&sheet).into_bytes(),
             _ => return Err(paper::unknown_ending(&path, ".pdf, .svg or .dxf")),
         };
-        paper::write(system, &path, &bytes, self.force)?;
+        paper::write(system, &path, &bytes)?;
         system.message(&format!("{} written\n", path.display()));
         Ok(())
     }

@@ -110,7 +110,7 @@ impl Tolerance {
         let mut paths = Vec::new();
         for (what, svg) in pictures {
             let path = dir.join(format!("{}-{what}.svg", file.source.stem()));
-            picture::write(system, &path, &svg, false)?;
+            picture::write(system, &path, &svg)?;
             paths.push(path.display().to_string());
         }
         Ok(paths)

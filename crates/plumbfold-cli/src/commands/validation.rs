@@ -72,8 +72,8 @@ impl Validation {
             return system.answer(&page);
         }
         let pictures = self.output.parent().unwrap_or(Path::new(".")).join("pictures");
-        picture::write(system, &pictures.join("hand-rule.svg"), &chart, true)?;
-        system.write(&self.output, page.as_bytes(), Overwrite::Yes)?;
+        picture::write(system, &pictures.join("hand-rule.svg"), &chart)?;
+        system.write(&self.output, page.as_bytes(), Overwrite::Never)?;
         let missed = rows.iter().filter(|r| !r.pass).count();
         system.message(&format!(
             "{} written: {} cases, {missed} missed\n",

@@ -75,10 +75,12 @@ fn line_around<'a>(text: &'a str, span: &Span) -> &'a str {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::system::Form;
 
     #[test]
     fn a_file_without_line_breaks_is_not_quoted() {
-        let source = Source { name: "long.plane".into(), text: "x".repeat(100_000) };
+        let source =
+            Source { name: "long.plane".into(), text: "x".repeat(100_000), form: Form::default() };
         let shown = to_text(&source, &[Diagnostic::error("e", 50_000..50_001, "no")]);
         assert!(shown.len() < 500, "{} bytes", shown.len());
         assert!(shown.contains("long.plane:1:50001"));
@@ -86,7 +88,8 @@ mod tests {
 
     #[test]
     fn spans_at_the_end_and_inside_wide_characters_are_survived() {
-        let source = Source { name: "a.plane".into(), text: "ééé".into() };
+        let source =
+            Source { name: "a.plane".into(), text: "ééé".into(), form: Form::default() };
         for span in [0..0, 0..1, 1..1, 1..3, 5..6, 6..6] {
             assert!(to_text(&source, &[Diagnostic::error("e", span, "no")]).contains("a.plane"));
         }

@@ -1,14 +1,36 @@
 //! Who may ask. The server listens on loopback only, but every page of every site that is open
 //! in the same browser can send requests there: by name tricks (a foreign name that resolves to
 //! 127.0.0.1), by forms, by scripts. So a request must be addressed to us by a loopback name and
-//! must not come from another site's page.
+//! must not come from another site's page. Other people on the same machine reach loopback too, so
+//! a request must also know a secret: it stands in the address that is opened, and is exchanged
+//! there for a cookie no script can read and no other site's page can make the browser send.
 
-use axum::body::Bytes;
-use axum::http::header::{CONTENT_TYPE, HOST, ORIGIN};
-use axum::http::{Method, Request, StatusCode};
+use hyper::Method;
+use hyper::StatusCode;
+use hyper::header::{CONTENT_TYPE, COOKIE, HOST, ORIGIN};
+use hyper::http::request::Parts;
 
 /// Largest request taken. A design text of 1 MB is the limit elsewhere; JSON may double it.
 pub const REQUEST_BYTES_MAX: usize = 2_500_000;
+
+/// The port that addresses leave out.
+const USUAL_PORT: u16 = 80;
+
+/// What a request must fit.
+#[derive(Clone, Debug)]
+pub struct Door {
+    port: u16,
+    token: String,
+}
+
+/// How someone came in.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Entry {
+    /// By the address with the secret in it: the cookie is to be set.
+    Address,
+    /// With the cookie.
+    Cookie,
+}
 
 /// Why a request is refused.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -21,6 +43,8 @@ pub enum Refusal {
     Origin,
     /// Not JSON, so a form of another page could have sent it.
     ContentType,
+    /// Without the secret.
+    Stranger,
 }
 
 impl Refusal {
@@ -34,42 +58,97 @@ impl Refusal {
             ),
             Self::Origin => (StatusCode::FORBIDDEN, "only the page served here may ask"),
             Self::ContentType => (StatusCode::UNSUPPORTED_MEDIA_TYPE, "questions are JSON"),
+            Self::Stranger => (
+                StatusCode::FORBIDDEN,
+                "open the whole address that plumbfold shows in its terminal",
+            ),
         }
     }
 }
 
-/// Checks one request against the port the server listens on.
-pub fn check(request: &Request<Bytes>, port: u16) -> Result<(), Refusal> {
-    let header = |name| request.headers().get(name).and_then(|v| v.to_str().ok());
-    let ours = |address: &str| {
-        ["127.0.0.1", "localhost", "[::1]"].iter().any(|name| address == format!("{name}:{port}"))
-    };
-    if !matches!(*request.method(), Method::GET | Method::POST) {
-        return Err(Refusal::Method);
+impl Door {
+    /// A door with a new secret of 128 bits.
+    ///
+    /// # Errors
+    /// The system has no randomness to give.
+    pub fn new(port: u16) -> std::io::Result<Self> {
+        let mut secret = [0; 16];
+        getrandom::fill(&mut secret).map_err(std::io::Error::other)?;
+        let token = secret.iter().map(|b| format!("{b:02x}")).collect();
+        Ok(Self { port, token })
     }
-    if !header(HOST.as_str()).is_some_and(ours) {
-        return Err(Refusal::Host);
+
+    /// What follows the address of the page.
+    pub fn query(&self) -> String {
+        format!("{KEY}={}", self.token)
     }
-    let origin = header(ORIGIN.as_str());
-    if origin.is_some_and(|o| !o.strip_prefix("http://").is_some_and(ours)) {
-        return Err(Refusal::Origin);
+
+    /// The cookie that stands for the secret from then on, until the browser ends. It is named
+    /// after the port: cookies are shared by all ports of a machine.
+    pub fn cookie(&self) -> String {
+        format!("{}={}; Path=/; HttpOnly; SameSite=Strict", self.cookie_name(), self.token)
     }
-    // Browsers mark what another site's page sets off; following a link to the page is fine.
-    let site = header("sec-fetch-site").unwrap_or("none");
-    let api = request.uri().path().starts_with("/api/");
-    if api && !matches!(site, "same-origin" | "none") {
-        return Err(Refusal::Origin);
+
+    fn cookie_name(&self) -> String {
+        format!("plumbfold-{}", self.port)
     }
-    if *request.method() == Method::POST {
-        // Browsers send the origin with every POST; without it we cannot tell who asks.
-        if origin.is_none() {
+
+    /// Checks one request by its head; its body has not been read.
+    pub fn check(&self, request: &Parts) -> Result<Entry, Refusal> {
+        let header = |name| request.headers.get(name).and_then(|v| v.to_str().ok());
+        if !matches!(request.method, Method::GET | Method::POST) {
+            return Err(Refusal::Method);
+        }
+        if !header(HOST.as_str()).is_some_and(|h| self.is_ours(h)) {
+            return Err(Refusal::Host);
+        }
+        let origin = header(ORIGIN.as_str());
+        if origin.is_some_and(|o| !o.strip_prefix("http://").is_some_and(|o| self.is_ours(o))) {
             return Err(Refusal::Origin);
         }
-        if !header(CONTENT_TYPE.as_str()).is_some_and(|t| t.starts_with("application/json")) {
-            return Err(Refusal::ContentType);
+        // Browsers mark what another site's page sets off; following a link to the page is fine.
+        let site = header("sec-fetch-site").unwrap_or("none");
+        let api = request.uri.path().starts_with("/api/");
+        if api && !matches!(site, "same-origin" | "none") {
+            return Err(Refusal::Origin);
         }
+        if request.method == Method::POST {
+            // Browsers send the origin with every POST; without it we cannot tell who asks.
+            if origin.is_none() {
+                return Err(Refusal::Origin);
+            }
+            if !header(CONTENT_TYPE.as_str()).is_some_and(|t| t.starts_with("application/json")) {
+                return Err(Refusal::ContentType);
+            }
+        }
+        let pairs = |text: &str, name: &str| {
+            let named =
+                |pair: &str| Some(pair.trim().strip_prefix(name)?.strip_prefix('=')?.to_owned());
+            text.split(['&', ';']).find_map(named).is_some_and(|told| same(&told, &self.token))
+        };
+        if header(COOKIE.as_str()).is_some_and(|c| pairs(c, &self.cookie_name())) {
+            return Ok(Entry::Cookie);
+        }
+        let asked = request.uri.query().unwrap_or_default();
+        let opened = request.method == Method::GET && request.uri.path() == "/";
+        if opened && pairs(asked, KEY) { Ok(Entry::Address) } else { Err(Refusal::Stranger) }
     }
-    Ok(())
+
+    fn is_ours(&self, address: &str) -> bool {
+        ["127.0.0.1", "localhost", "[::1]"].iter().any(|name| {
+            address == format!("{name}:{}", self.port)
+                || self.port == USUAL_PORT && address == *name
+        })
+    }
+}
+
+/// Name of the secret in the address.
+const KEY: &str = "token";
+
+/// Compares without telling by the time it takes how much of it was right.
+fn same(told: &str, token: &str) -> bool {
+    let differs = told.bytes().zip(token.bytes()).fold(0, |d, (a, b)| d | (a ^ b));
+    told.len() == token.len() && differs == 0
 }
 
 #[cfg(test)]
@@ -78,18 +157,67 @@ mod tests {
 
     const PORT: u16 = 4321;
 
-    fn request(method: &str, path: &str, headers: &[(&str, &str)]) -> Request<Bytes> {
-        let mut r = Request::builder().method(method).uri(path);
+    fn door() -> Door {
+        Door { port: PORT, token: "5ec4e7".to_owned() }
+    }
+    fn bare(method: &str, path: &str, headers: &[(&str, &str)]) -> Parts {
+        let mut r = hyper::Request::builder().method(method).uri(path);
         for (name, value) in headers {
             r = r.header(*name, *value);
         }
-        r.body(Bytes::new()).unwrap()
+        r.body(()).unwrap().into_parts().0
+    }
+    /// With the cookie.
+    fn request(method: &str, path: &str, headers: &[(&str, &str)]) -> Parts {
+        let cookie = ("cookie", "theirs=1; plumbfold-4321=5ec4e7");
+        bare(method, path, &[headers, &[cookie]].concat())
+    }
+    fn check(request: &Parts) -> Result<Entry, Refusal> {
+        door().check(request)
+    }
+
+    #[test]
+    fn nobody_comes_in_without_the_secret() {
+        let host = ("host", "127.0.0.1:4321");
+        let json = ("content-type", "application/json");
+        let ours = ("origin", "http://127.0.0.1:4321");
+        let get = |path: &str, cookie: &str| check(&bare("GET", path, &[host, ("cookie", cookie)]));
+        assert_eq!(get("/?token=5ec4e7", ""), Ok(Entry::Address));
+        assert_eq!(get("/", "plumbfold-4321=5ec4e7"), Ok(Entry::Cookie));
+        for (path, cookie) in [
+            ("/", ""),
+            ("/?token=", ""),
+            ("/?token=5ec4e8", ""),
+            ("/?token=5ec4e", ""),
+            ("/?token=5ec4e77", ""),
+            ("/main.js", ""),
+            ("/api/file?name=a.plane&token=5ec4e7", ""),
+            ("/", "plumbfold-4321="),
+            ("/", "plumbfold-80=5ec4e7"),
+            ("/", "token=5ec4e7"),
+        ] {
+            assert_eq!(get(path, cookie), Err(Refusal::Stranger), "{path} {cookie}");
+        }
+        let save = bare("POST", "/api/save?token=5ec4e7", &[host, json, ours]);
+        assert_eq!(check(&save), Err(Refusal::Stranger));
+        let [one, two] = [(), ()].map(|()| Door::new(PORT).unwrap().token);
+        assert!(one.len() == 32 && one != two);
+        let cookie = door().cookie();
+        assert!(cookie.contains("HttpOnly") && cookie.contains("SameSite=Strict"), "{cookie}");
+    }
+
+    #[test]
+    fn the_usual_port_is_left_out_of_addresses() {
+        let door = Door { port: 80, ..door() };
+        let headers = [("host", "localhost"), ("cookie", "plumbfold-80=5ec4e7")];
+        assert_eq!(door.check(&bare("GET", "/", &headers)), Ok(Entry::Cookie));
+        assert_eq!(check(&request("GET", "/", &[("host", "localhost")])), Err(Refusal::Host));
     }
 
     #[test]
     fn the_page_itself_may_ask() {
         for host in ["127.0.0.1:4321", "localhost:4321", "[::1]:4321"] {
-            assert_eq!(check(&request("GET", "/", &[("host", host)]), PORT), Ok(()));
+            assert_eq!(check(&request("GET", "/", &[("host", host)])), Ok(Entry::Cookie));
             let origin = format!("http://{host}");
             let headers = [
                 ("host", host),
@@ -97,7 +225,7 @@ mod tests {
                 ("content-type", "application/json"),
                 ("sec-fetch-site", "same-origin"),
             ];
-            assert_eq!(check(&request("POST", "/api/analyse", &headers), PORT), Ok(()));
+            assert_eq!(check(&request("POST", "/api/analyse", &headers)), Ok(Entry::Cookie));
         }
     }
 
@@ -107,9 +235,9 @@ mod tests {
             ["evil.example:4321", "127.0.0.1:80", "127.0.0.1", "127.0.0.1.evil.example:4321"]
         {
             let r = request("GET", "/", &[("host", host)]);
-            assert_eq!(check(&r, PORT), Err(Refusal::Host), "{host}");
+            assert_eq!(check(&r), Err(Refusal::Host), "{host}");
         }
-        assert_eq!(check(&request("GET", "/", &[]), PORT), Err(Refusal::Host));
+        assert_eq!(check(&request("GET", "/", &[])), Err(Refusal::Host));
     }
 
     #[test]
@@ -120,12 +248,12 @@ mod tests {
             ["http://evil.example", "null", "https://127.0.0.1:4321", "http://127.0.0.1:80"]
         {
             let r = request("POST", "/api/save", &[host, json, ("origin", origin)]);
-            assert_eq!(check(&r, PORT), Err(Refusal::Origin), "{origin}");
+            assert_eq!(check(&r), Err(Refusal::Origin), "{origin}");
         }
         let silent = request("POST", "/api/save", &[host, json]);
-        assert_eq!(check(&silent, PORT), Err(Refusal::Origin));
+        assert_eq!(check(&silent), Err(Refusal::Origin));
         let read = request("GET", "/api/file", &[host, ("sec-fetch-site", "cross-site")]);
-        assert_eq!(check(&read, PORT), Err(Refusal::Origin));
+        assert_eq!(check(&read), Err(Refusal::Origin));
     }
 
     #[test]
@@ -133,8 +261,8 @@ mod tests {
         let origin = ("origin", "http://127.0.0.1:4321");
         let host = ("host", "127.0.0.1:4321");
         let form = request("POST", "/api/save", &[host, origin, ("content-type", "text/plain")]);
-        assert_eq!(check(&form, PORT), Err(Refusal::ContentType));
+        assert_eq!(check(&form), Err(Refusal::ContentType));
         let delete = request("DELETE", "/api/file", &[host, origin]);
-        assert_eq!(check(&delete, PORT), Err(Refusal::Method));
+        assert_eq!(check(&delete), Err(Refusal::Method));
     }
 }

@@ -1,20 +1,18 @@
 //! What is answered to what: plain functions from a request to a response, without sockets.
 
 use std::collections::BTreeMap;
-use std::sync::atomic::{AtomicU64, Ordering};
 
-use axum::body::Bytes;
-use axum::http::header::{
-    CACHE_CONTROL, CONTENT_SECURITY_POLICY, CONTENT_TYPE, ETAG, IF_NONE_MATCH, REFERRER_POLICY,
-    X_CONTENT_TYPE_OPTIONS,
+use hyper::body::Bytes;
+use hyper::header::{
+    CACHE_CONTROL, CONTENT_SECURITY_POLICY, CONTENT_TYPE, ETAG, HeaderName, HeaderValue,
+    IF_NONE_MATCH, REFERRER_POLICY, X_CONTENT_TYPE_OPTIONS,
 };
-use axum::http::{HeaderName, HeaderValue, Method, Request, Response, StatusCode};
+use hyper::{Method, Request, Response, StatusCode};
 use percent_encoding::percent_decode_str;
 use plumbfold::pipeline::{self, Settings};
 use plumbfold_draw::explain::{self, Term};
 use plumbfold_draw::style::{self, Look};
 use plumbfold_view::fold_by_hand;
-use plumbfold_view::mend::Mend;
 use plumbfold_view::page::{analyse, mend, series, why};
 use serde::de::DeserializeOwned;
 use serde::{Deserialize, Serialize};
@@ -22,24 +20,29 @@ use serde::{Deserialize, Serialize};
 use super::assets;
 use super::design_folder::{DesignFolder, FolderError, Kept};
 use super::press::{self, press};
-use crate::picture;
+use super::wanted::Wanted;
 
 /// What requests are answered from.
 pub struct Bench {
     /// The folder.
     designs: DesignFolder,
-    /// Counts searches for remedies, so that a new one ends the one before: nobody waits for
-    /// remedies of a text that has been changed since.
-    searches: AtomicU64,
 }
 
 type Answer = Response<Vec<u8>>;
+
+/// Whether a question may take longer than a slider can wait. One of the whole of a design says so
+/// itself (`Depth`), in a body that is not worth reading twice.
+pub fn takes_long(request: &Request<Bytes>) -> bool {
+    const LONG: [&str; 4] = ["/api/mend", "/api/why", "/api/series", "/api/print"];
+    let path = request.uri().path();
+    LONG.contains(&path) || path == "/api/analyse" && request.uri().query() == Some("long")
+}
 
 /// Headers of every answer: nothing may load from elsewhere, frame this page, or guess types.
 const HEADERS: [(HeaderName, &str); 6] = [
     (
         CONTENT_SECURITY_POLICY,
-        "default-src 'self'; base-uri 'none'; form-action 'none'; frame-ancestors 'none'; object-src 'none'",
+        "default-src 'self'; img-src 'self' blob:; base-uri 'none'; form-action 'none'; frame-ancestors 'none'; object-src 'none'",
     ),
     (X_CONTENT_TYPE_OPTIONS, "nosniff"),
     (REFERRER_POLICY, "no-referrer"),
@@ -51,11 +54,16 @@ const HEADERS: [(HeaderName, &str); 6] = [
 impl Bench {
     /// A bench on a folder.
     pub fn new(designs: DesignFolder) -> Self {
-        Self { designs, searches: AtomicU64::new(0) }
+        Self { designs }
     }
 
-    /// Answers one request that has passed the guard.
-    pub fn answer(&self, request: &Request<Bytes>) -> Answer {
+    /// The port it is usually found at.
+    pub fn usual_port(&self) -> u16 {
+        self.designs.usual_port()
+    }
+
+    /// Answers one request that has passed the guard, as long as the answer is wanted.
+    pub fn answer(&self, request: &Request<Bytes>, wanted: &Wanted) -> Answer {
         let path = request.uri().path();
         match (request.method(), path) {
             (&Method::GET, "/api/designs") => json(200, &self.listing()),
@@ -67,9 +75,10 @@ impl Bench {
             (&Method::POST, "/api/fold") => with(request, |q| told(fold_by_hand::fold_by_hand(&q))),
             (&Method::POST, "/api/series") => with(request, |q| told(series::series(&q))),
             (&Method::POST, "/api/plot") => with(request, |q| told(series::plot(&q))),
-            (&Method::POST, "/api/mend") => with(request, |q| told(self.mend(&q))),
+            (&Method::POST, "/api/mend") => {
+                with(request, |q| told(mend::mend(&q, &|_, _| wanted.still())))
+            }
             (&Method::POST, "/api/why") => with(request, |q| told(why::why(&q))),
-            (&Method::POST, "/api/png") => with(request, |q| png(&q)),
             (&Method::POST, "/api/print") => with(request, |q| print(&q)),
             (&Method::GET, _) => file(request),
             _ => plain(404, "there is nothing here"),
@@ -91,11 +100,6 @@ impl Bench {
             Err(FolderError::Missing) => json(200, &Version { version: None }),
             Err(e) => refused(e),
         }
-    }
-
-    fn mend(&self, question: &mend::Question) -> Result<Mend, String> {
-        let mine = self.searches.fetch_add(1, Ordering::SeqCst) + 1;
-        mend::mend(question, &|_, _| self.searches.load(Ordering::SeqCst) == mine)
     }
 
     fn save(&self, save: &Save) -> Answer {
@@ -174,18 +178,6 @@ struct Save {
     text: String,
     /// The version the page last saw; none for a new file.
     version: Option<String>,
-}
-
-#[derive(Deserialize)]
-struct Png {
-    svg: String,
-}
-
-fn png(question: &Png) -> Answer {
-    match picture::png(&question.svg) {
-        Ok(bytes) => respond(200, "image/png", bytes),
-        Err(_) => message(400, "this picture cannot be read"),
-    }
 }
 
 fn print(question: &press::Question) -> Answer {
@@ -301,12 +293,16 @@ mod tests {
         let designs = concat!(env!("CARGO_MANIFEST_DIR"), "/../../designs");
         Bench::new(DesignFolder::open(std::path::Path::new(designs)).unwrap())
     }
+    fn ask(request: &Request<Bytes>) -> Answer {
+        let (_asking, wanted) = Wanted::new();
+        bench().answer(request, &wanted)
+    }
     fn get(path: &str) -> Answer {
-        bench().answer(&Request::builder().uri(path).body(Bytes::new()).unwrap())
+        ask(&Request::builder().uri(path).body(Bytes::new()).unwrap())
     }
     fn post(path: &str, body: &str) -> Answer {
         let body = Bytes::from(body.to_owned());
-        bench().answer(&Request::builder().method("POST").uri(path).body(body).unwrap())
+        ask(&Request::builder().method("POST").uri(path).body(body).unwrap())
     }
 
     #[test]
@@ -368,7 +364,7 @@ mod tests {
     fn an_unchanged_part_is_not_sent_again() {
         let tag = get("/main.js").headers()[ETAG].clone();
         let again = Request::builder().uri("/main.js").header(IF_NONE_MATCH, tag);
-        assert_eq!(bench().answer(&again.body(Bytes::new()).unwrap()).status(), 304);
+        assert_eq!(ask(&again.body(Bytes::new()).unwrap()).status(), 304);
     }
 
     #[test]
@@ -386,12 +382,12 @@ mod tests {
             "/api/mend",
             "/api/why",
             "/api/save",
-            "/api/png",
         ] {
             assert_eq!(post(path, "{").status(), 400, "{path}");
             assert_eq!(post(path, "[]").status(), 400, "{path}");
         }
-        assert_eq!(post("/api/png", r#"{"svg":"<b/>"}"#).status(), 400);
+        // No picture that is sent is drawn.
+        assert_eq!(post("/api/png", r#"{"svg":"<b/>"}"#).status(), 404);
         let unknown = r#"{"text":"plane A","change":{"kind":"let","name":"x","value":1}}"#;
         assert_eq!(post("/api/analyse", unknown).status(), 422);
     }

@@ -1,83 +1,178 @@
-//! Sockets around [`Bench::answer`]: loopback only, one task a request, so that a panic or a
-//! slow question ends that request and nothing else.
+//! Sockets around [`Bench::answer`]: loopback only, and everything bounded: connections, time for
+//! head and body of a request, work done at once. A panic or a slow question ends that request and
+//! nothing else, and work for a connection that has gone is given up.
 
+use std::convert::Infallible;
 use std::io;
 use std::net::{Ipv4Addr, SocketAddr};
 use std::sync::Arc;
 use std::time::Duration;
 
-use axum::Router;
-use axum::body::Bytes;
-use axum::extract::{Request, State};
-use axum::response::Response;
-use tokio::net::TcpListener;
+use http_body_util::{BodyExt, Full, LengthLimitError, Limited};
+use hyper::body::{Bytes, Incoming};
+use hyper::header::{HeaderValue, SET_COOKIE};
+use hyper::server::conn::http1;
+use hyper::service::service_fn;
+use hyper::{Request, Response};
+use hyper_util::rt::{TokioIo, TokioTimer};
+use tokio::net::{TcpListener, TcpStream};
+use tokio::sync::Semaphore;
+use tokio::time::{sleep, timeout};
 
-use super::guard::{self, REQUEST_BYTES_MAX};
-use super::routes::{Bench, plain};
+use super::guard::{Door, Entry, REQUEST_BYTES_MAX};
+use super::routes::{self, Bench, plain};
+use super::wanted::Wanted;
 
 /// A question that takes longer than this is answered with an apology. The slowest, a search for
 /// remedies, takes some seconds.
 const ANSWER_TIME_MAX: Duration = Duration::from_secs(180);
+/// For the head of a request, and for its body; both come from this machine.
+const READING_TIME_MAX: Duration = Duration::from_secs(10);
 /// How long open connections may take to end after Ctrl-C.
 const GOODBYE_TIME_MAX: Duration = Duration::from_millis(500);
+/// Connections at once; a browser opens six for each page. The rest wait.
+const CONNECTIONS_MAX: usize = 96;
+/// Bytes of the head of a request.
+const HEAD_BYTES_MAX: usize = 16_384;
+/// Questions answered at once: those that come with each move of a slider, and those that take
+/// long, so that one kind never waits for the other.
+const QUICK_AT_ONCE: usize = 3;
+const LONG_AT_ONCE: usize = 2;
 
-/// Listens until Ctrl-C. `ready` is called once with the address, when it can be asked.
-pub fn serve(bench: Bench, port: u16, ready: impl FnOnce(SocketAddr)) -> io::Result<()> {
-    let runtime =
-        tokio::runtime::Builder::new_multi_thread().worker_threads(2).enable_all().build()?;
+/// Listens until Ctrl-C. `ready` is called once with the whole address to open.
+pub fn serve(bench: Bench, port: u16, ready: impl FnOnce(&str)) -> io::Result<()> {
+    let runtime = tokio::runtime::Builder::new_multi_thread()
+        .worker_threads(2)
+        .max_blocking_threads(QUICK_AT_ONCE + LONG_AT_ONCE)
+        .enable_all()
+        .build()?;
     let served = runtime.block_on(async {
-        let listener = TcpListener::bind((Ipv4Addr::LOCALHOST, port)).await?;
-        let address = listener.local_addr()?;
-        ready(address);
-        let shop = Arc::new(Shop { bench, port: address.port() });
-        let app = Router::new().fallback(handle).with_state(shop);
-        let (told, wait) = tokio::sync::oneshot::channel();
-        let server = axum::serve(listener, app).with_graceful_shutdown(async {
-            asked_to_stop().await;
-            // The receiver only goes when serving has ended already.
-            let _ = told.send(());
-        });
-        // A browser keeps its connections open; do not wait for it for ever.
-        let late = async {
-            let _ = wait.await;
-            tokio::time::sleep(GOODBYE_TIME_MAX).await;
-        };
+        let listener = listen(port, bench.usual_port()).await?;
+        let address: SocketAddr = listener.local_addr()?;
+        let door = Door::new(address.port())?;
+        ready(&format!("http://{address}/?{}", door.query()));
+        let [quick, long] = [QUICK_AT_ONCE, LONG_AT_ONCE].map(|n| Arc::new(Semaphore::new(n)));
+        let shop = Arc::new(Shop { bench, door, quick, long });
         tokio::select! {
-            ended = async { server.await } => ended,
-            () = late => Ok(()),
+            () = accept(&listener, &shop) => {}
+            () = asked_to_stop() => {}
         }
+        // What is being saved is saved; nobody waits for the rest.
+        let done = shop.quick.acquire_many(QUICK_AT_ONCE as u32);
+        let _ = timeout(GOODBYE_TIME_MAX, done).await;
+        Ok(())
     });
     runtime.shutdown_background();
     served
 }
 
+/// The port asked for; else the usual one, so that the page is found where it was, or any.
+async fn listen(port: u16, usual: u16) -> io::Result<TcpListener> {
+    let on = |port| TcpListener::bind((Ipv4Addr::LOCALHOST, port));
+    if port != 0 {
+        return on(port).await;
+    }
+    match on(usual).await {
+        Ok(listener) => Ok(listener),
+        Err(_) => on(0).await,
+    }
+}
+
+async fn accept(listener: &TcpListener, shop: &Arc<Shop>) {
+    let places = Arc::new(Semaphore::new(CONNECTIONS_MAX));
+    loop {
+        // The semaphore is never closed.
+        let Ok(place) = places.clone().acquire_owned().await else { return };
+        let stream = match listener.accept().await {
+            Ok((stream, _)) => stream,
+            // Out of sockets: some will be free again.
+            Err(_) => {
+                sleep(Duration::from_millis(100)).await;
+                continue;
+            }
+        };
+        let shop = shop.clone();
+        tokio::spawn(async move {
+            converse(stream, shop).await;
+            drop(place);
+        });
+    }
+}
+
+/// One connection, to its end.
+async fn converse(stream: TcpStream, shop: Arc<Shop>) {
+    let service = service_fn(move |request| {
+        let shop = shop.clone();
+        async move {
+            let response = shop.answer(request).await;
+            Ok::<_, Infallible>(response.map(|body| Full::new(Bytes::from(body))))
+        }
+    });
+    let connection = http1::Builder::new()
+        .timer(TokioTimer::new())
+        .header_read_timeout(READING_TIME_MAX)
+        .max_buf_size(HEAD_BYTES_MAX)
+        .serve_connection(TokioIo::new(stream), service);
+    // Whoever broke it off has been told by the breaking.
+    let _ = connection.await;
+}
+
 struct Shop {
     bench: Bench,
-    port: u16,
+    door: Door,
+    quick: Arc<Semaphore>,
+    long: Arc<Semaphore>,
 }
 
-async fn handle(State(shop): State<Arc<Shop>>, request: Request) -> Response {
-    let (parts, body) = request.into_parts();
-    let body = match axum::body::to_bytes(body, REQUEST_BYTES_MAX).await {
-        Ok(body) => body,
-        Err(_) => return send(plain(413, "the request is too large")),
-    };
-    let request: axum::http::Request<Bytes> = axum::http::Request::from_parts(parts, body);
-    if let Err(refusal) = guard::check(&request, shop.port) {
-        let (status, why) = refusal.say();
-        return send(plain(status.as_u16(), why));
+impl Shop {
+    async fn answer(self: Arc<Self>, request: Request<Incoming>) -> Response<Vec<u8>> {
+        let (parts, body) = request.into_parts();
+        let entry = match self.door.check(&parts) {
+            Ok(entry) => entry,
+            Err(refusal) => {
+                let (status, why) = refusal.say();
+                return plain(status.as_u16(), why);
+            }
+        };
+        let body = Limited::new(body, REQUEST_BYTES_MAX).collect();
+        let body = match timeout(READING_TIME_MAX, body).await {
+            Ok(Ok(body)) => body.to_bytes(),
+            Ok(Err(e)) if e.is::<LengthLimitError>() => {
+                return plain(413, "the request is too large");
+            }
+            Ok(Err(_)) => return plain(400, "the request broke off"),
+            Err(_) => return plain(408, "the request came too slowly"),
+        };
+        let cookie = (entry == Entry::Address).then(|| self.door.cookie());
+        let mut response = self.work(Request::from_parts(parts, body)).await;
+        if let Some(cookie) = cookie.and_then(|c| HeaderValue::from_str(&c).ok()) {
+            response.headers_mut().insert(SET_COOKIE, cookie);
+        }
+        response
     }
-    let work = tokio::task::spawn_blocking(move || shop.bench.answer(&request));
-    match tokio::time::timeout(ANSWER_TIME_MAX, work).await {
-        Ok(Ok(response)) => send(response),
-        // The task panicked: our own mistake. The message went to standard error.
-        Ok(Err(_)) => send(plain(500, "a mistake in plumbfold itself; the terminal says more")),
-        Err(_) => send(plain(503, "this took too long")),
-    }
-}
 
-fn send(response: axum::http::Response<Vec<u8>>) -> Response {
-    response.map(axum::body::Body::from)
+    async fn work(self: Arc<Self>, request: Request<Bytes>) -> Response<Vec<u8>> {
+        let lane = if routes::takes_long(&request) { &self.long } else { &self.quick };
+        // The semaphore is never closed.
+        let Ok(permit) = lane.clone().acquire_owned().await else {
+            return plain(503, "plumbfold is ending");
+        };
+        // Dropped with this future when the connection goes, which ends the work.
+        let (asking, wanted) = Wanted::new();
+        let work = tokio::task::spawn_blocking(move || {
+            let answer = self.bench.answer(&request, &wanted);
+            drop(permit);
+            answer
+        });
+        let answer = timeout(ANSWER_TIME_MAX, work).await;
+        drop(asking);
+        match answer {
+            Ok(Ok(response)) => response,
+            // The task panicked: our own mistake. The message went to standard error.
+            Ok(Err(_)) => plain(500, "a mistake in plumbfold itself; the terminal says more"),
+            Err(_) => plain(503, "this took too long"),
+        }
+    }
 }
 
 /// Ctrl-C, or the polite signal other programs send.

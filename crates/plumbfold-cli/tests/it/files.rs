@@ -67,6 +67,56 @@ fn format_prints_checks_or_writes_and_keeps_comments() {
 }
 
 #[test]
+fn line_ends_and_marks_of_other_systems_stay_in_files_that_are_changed() {
+    let env = Env::with("a.plane", "\u{feff}plane   Test\r\nsheet A4 upright\r\n");
+    assert_eq!(env.run(&["format", "--write", "a.plane"]).code, 0);
+    assert_eq!(env.read("a.plane"), "\u{feff}plane Test\r\nsheet A4 upright\r\n");
+    assert_eq!(env.run(&["format", "--check", "a.plane"]).code, 0);
+    assert_eq!(env.run(&["format", "--write", "-"]).code, 2);
+    assert_eq!(env.run(&["mend", "-", "--apply", "1", "--write"]).code, 2);
+}
+
+#[cfg(unix)]
+#[test]
+fn links_and_what_may_only_be_read_are_not_written_through() {
+    use std::os::unix::fs::PermissionsExt;
+    let text = "plane   Test\nsheet A4\n";
+    let env = Env::with("a.plane", text);
+    std::os::unix::fs::symlink(env.path("a.plane"), env.path("link.plane")).expect("a link");
+    for (file, why) in [("link.plane", "it is a link"), ("/dev/null", "it is not a file")] {
+        let ran = env.run(&["new", file, "--force"]);
+        assert!(ran.code == 1 && ran.stderr.contains(why), "{}", ran.stderr);
+    }
+    let read_only = std::fs::Permissions::from_mode(0o444);
+    std::fs::set_permissions(env.path("a.plane"), read_only).expect("it is ours");
+    let ran = env.run(&["format", "--write", "a.plane"]);
+    assert!(ran.code == 1 && ran.stderr.contains("may only be read"), "{}", ran.stderr);
+    assert_eq!(env.read("a.plane"), text);
+}
+
+#[test]
+fn two_designs_of_one_name_do_not_share_pictures() {
+    let env = Env::new();
+    assert_eq!(env.run(&["new", "one/a.plane"]).code, 0);
+    assert_eq!(env.run(&["new", "two/a.plane"]).code, 0);
+    let ran = env.run(&["check", "one/a.plane", "two/a.plane", "--brief"]);
+    assert_eq!(ran.code, 0, "nothing is drawn: {}", ran.stderr);
+    let ran = env.run(&["check", "one/a.plane", "two/a.plane"]);
+    assert_eq!(ran.code, 1);
+    assert!(ran.stderr.contains("was written for another design"), "{}", ran.stderr);
+}
+
+#[test]
+fn names_do_not_command_the_terminal() {
+    let env = Env::new();
+    let ran = env.run(&["check", "\u{1b}]0;gone\u{7}\u{202e}.plane"]);
+    assert_eq!(ran.code, 1);
+    let odd = |c: char| c.is_control() && c != '\n' || c == '\u{202e}';
+    assert!(!ran.stderr.contains(odd), "{:?}", ran.stderr);
+    assert!(ran.stderr.contains("\\u{202e}"), "{}", ran.stderr);
+}
+
+#[test]
 fn format_leaves_a_text_with_mistakes_alone() {
     let text = "plane Test\nsheet   A4\nvally left edge onto right edge\n";
     let env = Env::with("a.plane", text);

@@ -50,7 +50,7 @@ async function compare(which) {
   const content = el('div', {});
   show(t('compare.title'), el('div', { className: 'fields' }, el('label', {}, t('compare.with'), select), pin), content);
   const [label, text] = all[which];
-  const ask = (body) => post('/api/analyse', { text: body, step: null, depth: 'full', show: 'sheet' });
+  const ask = (body) => post('/api/analyse?long', { text: body, step: null, depth: 'full', show: 'sheet' });
   const [old, now] = await Promise.all([ask(text), ask(store.text)]);
   if (!old.numbers || !now.numbers) { content.replaceChildren(t('compare.cannot')); return; }
   const panel = (name, answer) => {

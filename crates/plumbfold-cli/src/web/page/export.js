@@ -1,6 +1,5 @@
 // Any picture on the page as a file. Colours of the page become plain colours, dark on light.
 
-import { bytes } from './api.js';
 import { download, el, menu, svg } from './dom.js';
 import { t } from './strings.js';
 import { emit, store } from './store.js';
@@ -30,8 +29,38 @@ async function save(place, what, kind) {
   const text = plainColours(shown, what === 'posed' ? (v) => `${v * 3}` : (v) => `${v}mm`);
   try {
     if (kind === 'svg') download(`${name}.svg`, text, 'image/svg+xml');
-    else download(`${name}.png`, await bytes('/api/png', { svg: text }), 'image/png');
+    else download(`${name}.png`, await dots(text), 'image/png');
   } catch (error) { emit('refused', error.message); }
+}
+
+/** Dots per inch, and the longest side in dots. */
+const [DOTS, SIDE_MAX] = [200, 8000];
+
+/** The picture in dots. A picture loads nothing, so its letters are put into it. */
+async function dots(text) {
+  faces ||= await letters();
+  const image = new Image();
+  const url = URL.createObjectURL(new Blob([text.replace(/<svg[^>]*>/, (tag) => `${tag}<style>${faces}</style>`)], { type: 'image/svg+xml' }));
+  try {
+    image.src = url;
+    await image.decode();
+    const scale = Math.min(DOTS / 96, SIDE_MAX / Math.max(image.width, image.height));
+    const [width, height] = [image.width, image.height].map((v) => Math.max(1, Math.round(v * scale)));
+    const canvas = el('canvas', { width, height });
+    canvas.getContext('2d').drawImage(image, 0, 0, width, height);
+    return await new Promise((done, fail) => canvas.toBlob((blob) => (blob ? done(blob) : fail(new Error(t('picture.failed'))))));
+  } finally { URL.revokeObjectURL(url); }
+}
+
+let faces = '';
+async function letters() {
+  const face = async ([weight, path]) => {
+    const bytes = new Uint8Array(await (await fetch(path)).arrayBuffer());
+    let raw = '';
+    for (const b of bytes) raw += String.fromCharCode(b);
+    return `@font-face{font-family:Inter;font-weight:${weight};src:url(data:font/otf;base64,${btoa(raw)})}`;
+  };
+  return (await Promise.all([[400, '/inter-regular.otf'], [600, '/inter-semibold.otf']].map(face))).join('');
 }
 
 /** The picture with `var(--pf-…, #colour)` spelled out for a white ground. */

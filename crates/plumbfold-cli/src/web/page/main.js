@@ -21,6 +21,9 @@ import { startVerdict } from './verdict.js';
 import { startWhy } from './why.js';
 import * as units from './units.js';
 
+// The secret in the address has become a cookie; the bar above need not show it.
+history.replaceState(null, '', location.pathname + location.hash);
+
 fill();
 for (const start of [startFiles, startEditor, startSteps, startSliders, startNumbers, startPosed, startHall, startVerdict, startWhy, startFold, startCompare, startSeries, startLesson, startStart, startPress, offerPictures]) start();
 

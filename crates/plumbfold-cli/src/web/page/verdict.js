@@ -63,12 +63,15 @@ function odds(probability) {
 /* ---------- remedies ---------- */
 
 let searching = null;
+/** Ends the search under way: nobody waits for remedies of another text. */
+let control = new AbortController();
 
 /** The shown remedies belong to the text as it is, or one of them made it. */
 const current = () => found?.text === store.text || Boolean(found?.remedies.some((r) => r.text === store.text));
 
 /** Remedies of another text would undo what was changed since. */
 function age() {
+  if (searching !== null && searching !== store.text) { searching = null; control.abort(); }
   $('remedies').classList.toggle('stale', !current());
   $('remedy-list').inert = !current();
   for (const item of $('remedy-list').children) item.relabel();
@@ -83,10 +86,12 @@ async function search({ text, verdict }) {
     $('mend-state').textContent = found.remedies.length ? '' : t('mend.none');
   }
   if (panel.hidden || current() || searching === text) return;
+  control.abort();
+  control = new AbortController();
   searching = text;
   $('mend-state').textContent = t('mend.searching');
   try {
-    const all = await post('/api/mend', { text });
+    const all = await post('/api/mend', { text }, control.signal);
     if (searching !== text) return;
     found = { text, ...all };
     $('mend-state').textContent = found.remedies.length ? '' : t('mend.none');

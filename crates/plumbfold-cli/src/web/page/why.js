@@ -10,25 +10,27 @@ import { sentence } from './words.js';
 const SYMPTOMS = ['stalls', 'waves', 'dives', 'turns left', 'turns right', 'drops', 'tumbles'];
 /** Most causes shown. */
 const SHOWN = 6;
-let asked = 0;
+let control = new AbortController();
 
 export function startWhy() {
   const choice = $('why-it');
   choice.replaceChildren(el('option', { value: '' }, t('why.choose')), ...SYMPTOMS.map((s) => el('option', { value: s }, t(`why.${s}`))));
   choice.addEventListener('change', () => ask(choice.value));
   // What was found belongs to the text it was asked of.
-  on('text', () => { choice.value = ''; show('', []); });
+  on('text', () => { control.abort(); choice.value = ''; show('', []); });
 }
 
 async function ask(it) {
-  const mine = ++asked;
+  control.abort();
+  control = new AbortController();
+  const { signal } = control;
   if (!it) return show('', []);
   show(t('why.wait'), []);
   try {
-    const found = await post('/api/why', { text: store.text, it });
-    if (mine === asked) show(found.said, found.causes);
+    const found = await post('/api/why', { text: store.text, it }, signal);
+    show(found.said, found.causes);
   } catch (error) {
-    if (mine === asked) show(error.message, []);
+    if (!signal.aborted) show(error.message, []);
   }
 }
 
