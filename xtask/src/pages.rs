@@ -1,8 +1,11 @@
 //! Pages and pictures that follow from the code, byte for byte.
 
+use std::collections::HashMap;
 use std::fs;
 use std::path::{Path, PathBuf};
-use std::process::Command;
+use std::process::{Command, Stdio};
+
+use serde_json::Value;
 
 /// Pictures of the README: the file and what `plumbfold draw` is asked for.
 const README_PICTURES: [(&str, &str); 3] = [
@@ -41,16 +44,52 @@ fn differing(root: &Path, pages: Vec<(PathBuf, String)>) -> Vec<String> {
 }
 
 fn all(root: &Path) -> Result<Vec<(PathBuf, String)>, String> {
-    let mut pages = of_the_language(root)?;
-    pages.extend(by_the_program(root)?);
+    let built = Built::new(root)?;
+    let mut pages = of_the_language(root, &built)?;
+    pages.extend(by_the_program(root, &built)?);
     Ok(pages)
 }
 
+/// Programs as `cargo test --workspace` builds them: asked for one by one, packages are compiled
+/// anew with other features, which takes minutes.
+struct Built(HashMap<String, PathBuf>);
+
+impl Built {
+    fn new(root: &Path) -> Result<Self, String> {
+        let cargo = std::env::var("CARGO").unwrap_or_else(|_| "cargo".to_owned());
+        let build = ["test", "--workspace", "--no-run", "--locked", "--quiet"];
+        let told = ["--message-format", "json-render-diagnostics"];
+        let mut command = Command::new(cargo);
+        command.current_dir(root).args(build).args(told).stderr(Stdio::inherit());
+        let out = command.output().map_err(|e| e.to_string())?;
+        if !out.status.success() {
+            return Err("the workspace does not build".to_owned());
+        }
+        let artifact = |line: &str| -> Option<(String, PathBuf)> {
+            let told: Value = serde_json::from_str(line).ok()?;
+            let tested = told["profile"]["test"].as_bool()?;
+            let (name, file) = (told["target"]["name"].as_str()?, told["executable"].as_str()?);
+            (!tested).then(|| (name.to_owned(), PathBuf::from(file)))
+        };
+        Ok(Self(String::from_utf8_lossy(&out.stdout).lines().filter_map(artifact).collect()))
+    }
+
+    fn run(&self, root: &Path, name: &str, args: &[&str]) -> Result<(), String> {
+        let program = self.0.get(name).ok_or_else(|| format!("{name} was not built"))?;
+        let out = Command::new(program).current_dir(root).args(args).output();
+        let out = out.map_err(|e| format!("{name}: {e}"))?;
+        if out.status.success() {
+            return Ok(());
+        }
+        Err(format!("{name} {}: {}", args.join(" "), String::from_utf8_lossy(&out.stderr)))
+    }
+}
+
 /// The pictures of `docs/design-text.md`, from its examples.
-fn of_the_language(root: &Path) -> Result<Vec<(PathBuf, String)>, String> {
+fn of_the_language(root: &Path, built: &Built) -> Result<Vec<(PathBuf, String)>, String> {
     let folder = tempfile::tempdir().map_err(|e| e.to_string())?;
     let out = folder.path().display().to_string();
-    cargo(root, &["plumbfold-draw", "--example", "reference_pictures", "--", &out])?;
+    built.run(root, "reference_pictures", &[&out])?;
     let mut pictures = Vec::new();
     for entry in fs::read_dir(folder.path()).map_err(|e| e.to_string())?.flatten() {
         let text = fs::read_to_string(entry.path()).map_err(|e| e.to_string())?;
@@ -60,8 +99,9 @@ fn of_the_language(root: &Path) -> Result<Vec<(PathBuf, String)>, String> {
 }
 
 /// What the program itself writes.
-fn by_the_program(root: &Path) -> Result<Vec<(PathBuf, String)>, String> {
+fn by_the_program(root: &Path, built: &Built) -> Result<Vec<(PathBuf, String)>, String> {
     let folder = tempfile::tempdir().map_err(|e| e.to_string())?;
+    let program = |args: &[&str]| built.run(root, "plumbfold", args);
     let made = |name: &str| folder.path().join(name).display().to_string();
     let mut pages = Vec::new();
     let mut take = |made: String, file: &str| {
@@ -69,7 +109,7 @@ fn by_the_program(root: &Path) -> Result<Vec<(PathBuf, String)>, String> {
         pages.push((PathBuf::from(file), text));
         Ok::<_, String>(())
     };
-    program(root, &["validation", "-o", &made("validation.md")])?;
+    program(&["validation", "-o", &made("validation.md")])?;
     take(made("validation.md"), "docs/validation.md")?;
     take(made("pictures/hand-rule.svg"), "docs/pictures/hand-rule.svg")?;
     let mut designs: Vec<String> = crate::sources::listed(root, Path::new("designs"))?
@@ -78,29 +118,12 @@ fn by_the_program(root: &Path) -> Result<Vec<(PathBuf, String)>, String> {
         .collect();
     designs.insert(0, "spoil".to_owned());
     designs.extend(["--table".to_owned(), made("mending.md")]);
-    program(root, &designs.iter().map(String::as_str).collect::<Vec<_>>())?;
+    program(&designs.iter().map(String::as_str).collect::<Vec<_>>())?;
     take(made("mending.md"), "docs/mending.md")?;
     for (file, what) in README_PICTURES {
         let out = made(&format!("{what}.svg"));
-        program(root, &["draw", "designs/halyard.plane", "--what", what, "-o", &out])?;
+        program(&["draw", "designs/halyard.plane", "--what", what, "-o", &out])?;
         take(out, file)?;
     }
     Ok(pages)
-}
-
-fn program(root: &Path, args: &[&str]) -> Result<(), String> {
-    cargo(root, &[&["plumbfold-cli", "--"], args].concat())
-}
-
-/// Runs a program of the workspace.
-fn cargo(root: &Path, package_and_args: &[&str]) -> Result<(), String> {
-    let cargo = std::env::var("CARGO").unwrap_or_else(|_| "cargo".to_owned());
-    let run = ["run", "--quiet", "--locked", "--package"];
-    let out = Command::new(cargo).current_dir(root).args(run).args(package_and_args).output();
-    let out = out.map_err(|e| e.to_string())?;
-    if out.status.success() {
-        return Ok(());
-    }
-    let said = String::from_utf8_lossy(&out.stderr);
-    Err(format!("{}: {said}", package_and_args.join(" ")))
 }
