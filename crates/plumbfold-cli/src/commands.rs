@@ -22,6 +22,10 @@ mod booklet;
 mod card;
 mod model;
 mod format;
+mod log;
+mod results;
+mod settle;
+mod path;
 mod serve;
 mod new;
 mod completions;
@@ -53,7 +57,7 @@ Start here:
 
 Saved options: lines such as `hall-length = 20 m` or `speed = 3.5 m/s` in
 ~/.config/plumbfold/config hold for every command that takes them; so do height, elevation,
-hall-height, temperature, pressure, humidity, creep, units, color, and sheet for `new`.
+hall-height, temperature, pressure, humidity, creep, units, color, notebook, and sheet for `new`.
 
 Exit codes: 0 done, 1 the input was wrong, 2 the command line was wrong,
 3 a check that was asked for did not hold.";
@@ -98,6 +102,10 @@ commands! {
     card::Card,
     model::Model,
     format::Format,
+    log::Log,
+    results::Results,
+    settle::Settle,
+    path::Path,
     serve::Serve,
     new::New,
     completions::Completions,

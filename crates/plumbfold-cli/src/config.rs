@@ -8,8 +8,9 @@ use clap::CommandFactory;
 use crate::commands::Cli;
 use crate::error::Error;
 
-/// What can be saved: the throw, the hall, the air, the paper of a new design, and looks.
-const KEYS: [&str; 12] = [
+/// What can be saved: the throw, the hall, the air, the paper of a new design, looks, and
+/// where the notebook is.
+const KEYS: [&str; 13] = [
     "speed",
     "elevation",
     "height",
@@ -22,6 +23,7 @@ const KEYS: [&str; 12] = [
     "creep",
     "units",
     "color",
+    "notebook",
 ];
 
 /// The command line with the saved options that its command takes and that it does not give itself.

@@ -7,6 +7,7 @@ mod drawing;
 mod error;
 mod flight_options;
 mod interrupt;
+mod notebook_file;
 mod options;
 mod paper;
 mod picture;

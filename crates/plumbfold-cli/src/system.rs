@@ -160,6 +160,48 @@ impl System {
         Ok(Source { name, text, form })
     }
 
+    /// Reads a file of records or points; `-` is standard input.
+    pub fn read_text(&self, path: &Path) -> Result<String, Error> {
+        let (name, bytes) = if path == Path::new("-") {
+            (STANDARD_INPUT.to_owned(), read_at_most(io::stdin().lock(), RECORDS_BYTES_MAX))
+        } else {
+            let read = |f| read_at_most(f, RECORDS_BYTES_MAX);
+            (path.display().to_string(), fs::File::open(path).and_then(read))
+        };
+        let bytes = bytes.map_err(|e| Error::unreadable(&name, &e))?;
+        if bytes.len() as u64 > RECORDS_BYTES_MAX {
+            let message = format!("{name} is larger than {RECORDS_BYTES_MAX} bytes");
+            return Err(Error::input(message));
+        }
+        String::from_utf8(bytes).map_err(|_| {
+            Error::input(format!("{name} is no text in UTF-8"))
+                .hint("save the table as CSV in UTF-8")
+        })
+    }
+
+    /// Reads a photo, to know it again.
+    pub fn read_photo(&self, path: &Path) -> Result<Vec<u8>, Error> {
+        let name = path.display().to_string();
+        let read = |f| read_at_most(f, RECORDS_BYTES_MAX);
+        fs::File::open(path).and_then(read).map_err(|e| Error::unreadable(&name, &e))
+    }
+
+    /// Lines typed or piped in.
+    pub fn lines(&self) -> impl Iterator<Item = String> + use<> {
+        io::stdin().lines().map_while(Result::ok)
+    }
+
+    /// Asks on standard error; what was answered, none at the end.
+    pub fn ask(&mut self, question: &str) -> Option<String> {
+        self.message(&format!("{question}: "));
+        self.lines().next().map(|l| l.trim().to_owned())
+    }
+
+    /// Whether somebody sits there to be asked.
+    pub fn can_ask(&self) -> bool {
+        io::stdin().is_terminal()
+    }
+
     /// Writes a whole file or nothing.
     pub fn write(&self, path: &Path, bytes: &[u8], overwrite: Overwrite) -> Result<(), Error> {
         let exists = fs::symlink_metadata(path).is_ok();
@@ -264,9 +306,32 @@ pub fn saved_options() -> Result<Option<(String, String)>, Error> {
     }
 }
 
+/// The notebook that `PLUMBFOLD_NOTEBOOK` names, or that at the standard place; none without a home.
+pub fn notebook_path() -> Option<PathBuf> {
+    let var = |name: &str| std::env::var_os(name).filter(|d| !d.is_empty()).map(PathBuf::from);
+    // XDG Base Directory Specification 0.8; on Windows where programs keep their data.
+    let home = || Some(var("HOME")?.join(".local").join("share"));
+    let data = || var("XDG_DATA_HOME").or_else(home).or_else(|| var("APPDATA"));
+    var("PLUMBFOLD_NOTEBOOK").or_else(|| Some(data()?.join("plumbfold").join("notebook.db")))
+}
+
+/// A number nobody chose.
+pub fn any_number() -> u64 {
+    let since = std::time::SystemTime::UNIX_EPOCH.elapsed().unwrap_or_default();
+    u64::from(since.subsec_nanos()) % 100_000
+}
+
+/// Largest file of records taken in, bytes.
+const RECORDS_BYTES_MAX: u64 = 500_000_000;
+
 fn read_limited(from: impl Read) -> io::Result<Vec<u8>> {
+    read_at_most(from, DESIGN_BYTES_MAX)
+}
+
+/// One byte more than the most, where there are more.
+fn read_at_most(from: impl Read, most: u64) -> io::Result<Vec<u8>> {
     let mut bytes = Vec::new();
-    from.take(DESIGN_BYTES_MAX + 1).read_to_end(&mut bytes)?;
+    from.take(most + 1).read_to_end(&mut bytes)?;
     Ok(bytes)
 }
 

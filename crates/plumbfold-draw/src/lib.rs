@@ -35,5 +35,7 @@ pub mod path;
 pub mod series;
 pub mod grid;
 pub mod sheet;
+pub mod throws;
+pub mod filmed;
 
 pub use text::{FONT_FAMILY, FONTS};

@@ -8,8 +8,11 @@ use schemars::{JsonSchema, schema_for};
 use serde::Serialize;
 use serde_json::{Map, Value, json};
 
+use plumbfold_stats::exchange::Book;
+
 use crate::{
-    air, balance, best, flight, fold, many, mend, mistake, outline, serving, tolerance, why,
+    air, balance, best, filmed, flight, fold, log, many, mend, mistake, outline, results, serving,
+    settle, tolerance, why,
 };
 
 /// Raised when a key changes its meaning or goes; new keys do not raise it.
@@ -56,6 +59,15 @@ pub fn commands() -> Vec<Command> {
         command::<best::Best>("best FILE"),
         command::<fold::Fold>("fold FILE"),
         command::<serving::Serving>("serve PATH"),
+        command::<log::Logged>("log throw WORDS"),
+        command::<log::Listed>("log list"),
+        command::<log::Shown>("log show ID"),
+        command::<log::Taken>("log import FILE"),
+        command::<log::Sheet>("log next PLANES"),
+        command::<Book>("log export"),
+        command::<results::Results>("results"),
+        command::<settle::Settle>("settle A B"),
+        command::<filmed::Filmed>("path FILE"),
         command::<mistake::Mistakes>("any command that fails"),
     ]
 }

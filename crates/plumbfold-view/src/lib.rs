@@ -29,4 +29,8 @@ pub mod many;
 pub mod page;
 pub mod serving;
 pub mod tolerance;
+pub mod log;
+pub mod results;
+pub mod settle;
+pub mod filmed;
 pub mod contract;

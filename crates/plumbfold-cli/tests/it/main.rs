@@ -9,6 +9,7 @@ mod errors;
 mod files;
 mod flat;
 mod help;
+mod notebook;
 mod print;
 mod schema;
 mod series;

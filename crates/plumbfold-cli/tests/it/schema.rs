@@ -43,7 +43,7 @@ fn designs() -> Vec<(String, String)> {
 }
 
 /// Runs a command with `--json` and few flights, and validates what it answers.
-fn check(env: &Env, usage: &str, args: &[&str]) -> Value {
+pub fn check(env: &Env, usage: &str, args: &[&str]) -> Value {
     let args = [args, &["--json"]].concat();
     // Searches fly thousands of planes, here in a debug build.
     let answer = Ran::of(env.command(&args).timeout(Duration::from_secs(120)), &args).json();

@@ -1,0 +1,210 @@
+use std::path::PathBuf;
+
+use plumbfold_stats::exchange::{Book, Table, from_json, to_csv};
+use plumbfold_stats::record::{Entry, Kind, Record, holding};
+use plumbfold_stats::results::Shelf;
+use plumbfold_stats::typed::{Mapped, alike, throws_of};
+use plumbfold_view::log::Taken;
+
+use super::throw::running;
+use crate::error::Error;
+use crate::notebook_file::{NotebookOption, mistyped, told};
+use crate::options::Global;
+use crate::report::json;
+use crate::system::System;
+
+/// Write every record, as JSON (--json) or as one table (--csv); both give back all exactly
+#[derive(clap::Args)]
+pub struct Export {
+    /// One table, for spreadsheets
+    #[arg(long, conflicts_with = "json")]
+    csv: bool,
+    /// Throws that hold only, with the columns they have
+    #[arg(long)]
+    throws: bool,
+}
+
+impl Export {
+    pub fn run(
+        &self,
+        book: &NotebookOption,
+        global: &Global,
+        system: &mut System,
+    ) -> Result<(), Error> {
+        if !self.csv && !global.json {
+            return Err(Error::usage("in which form?").hint("--csv or --json"));
+        }
+        let mut entries = book.entries()?;
+        if self.throws {
+            let holds = holding(&entries).into_iter();
+            entries = holds.filter(|e| e.record.kind() == Kind::Throw).cloned().collect();
+        }
+        match self.csv {
+            true => system.answer(&to_csv(&entries)),
+            false => json::answer(system, &Book::new(&entries)),
+        }
+    }
+}
+
+/// Take in what `log export` wrote, or throws from a spreadsheet's CSV
+///
+/// Records already here are left as they are. A column named plane, distance, time, did, hand, top,
+/// style, ended, trim or note is taken by its name; --column names others. A unit in the name of a
+/// column, such as `Weite [cm]`, holds for its numbers; without one they are m and s.
+///
+/// Examples:
+///   plumbfold log import notebook.json
+///   plumbfold log import throws.csv --plane halyard --column "distance=Weite [m]"
+#[derive(clap::Args)]
+#[command(verbatim_doc_comment)]
+pub struct Import {
+    /// The file; `-` is standard input
+    file: PathBuf,
+    /// A field and the column that holds it; may be given several times
+    #[arg(long = "column", value_name = "FIELD=COLUMN", value_parser = mapped)]
+    columns: Vec<Mapped>,
+    /// The plane, where no column names it
+    #[arg(long, value_name = "PLANE")]
+    plane: Option<String>,
+    /// Take them in though a file with the same throws was taken in before
+    #[arg(long)]
+    again: bool,
+}
+
+fn mapped(text: &str) -> Result<Mapped, String> {
+    match text.split_once('=') {
+        Some((field, column)) if !field.trim().is_empty() && !column.trim().is_empty() => {
+            Ok(Mapped { field: field.trim().to_owned(), column: column.trim().to_owned() })
+        }
+        _ => Err("expected FIELD=COLUMN, such as distance=Weite".to_owned()),
+    }
+}
+
+impl Import {
+    pub fn run(
+        &self,
+        book: &NotebookOption,
+        global: &Global,
+        system: &mut System,
+    ) -> Result<(), Error> {
+        let text = system.read_text(&self.file)?;
+        let name = self.file.display().to_string();
+        let wrong = |e: &dyn std::fmt::Display| Error::input(format!("{name}: {e}"));
+        let taken = if text.trim_start().starts_with(['{', '[']) {
+            merged(book, &from_json(&text).map_err(|e| wrong(&e))?)?
+        } else {
+            let table = Table::read(&text).map_err(|e| wrong(&e))?;
+            match table.is_notebook() {
+                true => merged(book, &table.entries().map_err(|e| wrong(&e))?)?,
+                false => self.throws(&table, &name, book)?,
+            }
+        };
+        let taken = Taken { file: name.clone(), ..taken };
+        if global.json {
+            return json::answer(system, &taken);
+        }
+        system.answer(&told_of(&taken))
+    }
+
+    /// Throws of a spreadsheet, marked with the file they came from, so that a second import of the
+    /// same is noticed.
+    fn throws(&self, table: &Table, name: &str, book: &NotebookOption) -> Result<Taken, Error> {
+        let throws = throws_of(table, &self.columns, self.plane.as_deref()).map_err(|m| {
+            let e = mistyped(m);
+            Error { message: format!("{name}: {}", e.message), ..e }
+        })?;
+        let entries = book.entries_if_any()?;
+        let holding = holding(&entries);
+        let shelf = Shelf::new(&holding);
+        let session = running(book, &holding)?;
+        let mut records: Vec<(Option<String>, Record)> = Vec::new();
+        for mut throw in throws {
+            if let Some(plane) = shelf.planes.iter().find(|p| alike(p, &throw.plane)) {
+                throw.plane.clone_from(plane);
+            }
+            throw.version = shelf.newest(&throw.plane).map(|v| v.record.version.clone());
+            throw.session.clone_from(&session);
+            records.push((None, throw.into()));
+        }
+        let bare = |r: &Record| match r {
+            Record::Throw(t) => {
+                let t = t.clone();
+                Some(format!(
+                    "{:?}",
+                    plumbfold_stats::record::Throw { session: None, version: None, ..t }
+                ))
+            }
+            _ => None,
+        };
+        let there: std::collections::BTreeSet<String> =
+            holding.iter().filter_map(|e| bare(&e.record)).collect();
+        let same = records.iter().filter_map(|r| bare(&r.1)).filter(|t| there.contains(t)).count();
+        if same == records.len() && same > 0 && !self.again {
+            return Err(Error::input(format!(
+                "all {same} throws of {name} are in the notebook already"
+            ))
+            .hint("--again takes them in as further throws"));
+        }
+        let new = records.len();
+        book.append(records)?;
+        Ok(Taken { file: name.to_owned(), new, known: 0 })
+    }
+}
+
+fn merged(book: &NotebookOption, entries: &[Entry]) -> Result<Taken, Error> {
+    let merged = book.write()?.merge(entries).map_err(told)?;
+    Ok(Taken { file: String::new(), new: merged.new, known: merged.known })
+}
+
+fn told_of(taken: &Taken) -> String {
+    format!("{}: {} new, {} there already\n", taken.file, taken.new, taken.known)
+}
+
+/// Write a copy of the notebook; no file is written over
+#[derive(clap::Args)]
+pub struct Backup {
+    /// The new file
+    file: PathBuf,
+}
+
+impl Backup {
+    pub fn run(
+        &self,
+        book: &NotebookOption,
+        global: &Global,
+        system: &mut System,
+    ) -> Result<(), Error> {
+        let open = book.read()?;
+        open.backup(&self.file).map_err(told)?;
+        let file = self.file.display().to_string();
+        let known = open.entries().map_err(told)?.len();
+        match global.json {
+            true => json::answer(system, &Taken { file, new: 0, known }),
+            false => system.answer(&format!("{file}: {known} records\n")),
+        }
+    }
+}
+
+/// Bring back what a backup holds and the notebook does not; nothing is lost
+#[derive(clap::Args)]
+pub struct Restore {
+    /// The backup
+    file: PathBuf,
+}
+
+impl Restore {
+    pub fn run(
+        &self,
+        book: &NotebookOption,
+        global: &Global,
+        system: &mut System,
+    ) -> Result<(), Error> {
+        let saved = plumbfold_notebook::Notebook::read(&self.file).map_err(told)?;
+        let entries = saved.entries().map_err(told)?;
+        let taken = Taken { file: self.file.display().to_string(), ..merged(book, &entries)? };
+        match global.json {
+            true => json::answer(system, &taken),
+            false => system.answer(&told_of(&taken)),
+        }
+    }
+}

@@ -1,0 +1,154 @@
+use plumbfold_stats::record::{Entry, Kind, Record, holding};
+use plumbfold_stats::typed::alike;
+use plumbfold_view::log::{Listed, Noted, Shown, short};
+
+use crate::error::Error;
+use crate::notebook_file::NotebookOption;
+use crate::options::Global;
+use crate::report::json;
+use crate::system::System;
+
+/// Show the newest records, or those of a plane or a kind
+#[derive(clap::Args)]
+pub struct List {
+    /// Of this plane only
+    #[arg(long, value_name = "PLANE")]
+    plane: Option<String>,
+    /// Of this kind only: throw, session, version, copy, balance, path, photo, calibration, look, undo
+    #[arg(long, value_name = "KIND", value_parser = kind)]
+    kind: Option<Kind>,
+    /// How many at most
+    #[arg(short = 'n', long, value_name = "N", default_value_t = 20)]
+    newest: usize,
+    /// All of them
+    #[arg(long, conflicts_with = "newest")]
+    all: bool,
+    /// Those that were replaced or taken back, too
+    #[arg(long)]
+    replaced: bool,
+}
+
+fn kind(word: &str) -> Result<Kind, String> {
+    Kind::of_word(word).ok_or_else(|| {
+        let all: Vec<&str> = Kind::EVERY.iter().map(|k| k.word()).collect();
+        format!("kinds are {}", all.join(", "))
+    })
+}
+
+/// Whether a record is of a plane.
+fn is_of(record: &Record, plane: &str) -> bool {
+    let own = match record {
+        Record::Version(r) => &r.plane,
+        Record::Copy(r) => &r.plane,
+        Record::Balance(r) => &r.plane,
+        Record::Throw(r) => &r.plane,
+        Record::Path(r) => &r.plane,
+        Record::Photo(r) => &r.of,
+        Record::Calibration(r) => &r.plane,
+        Record::Session(_) | Record::Look(_) | Record::Undo(_) => return false,
+    };
+    alike(own, plane)
+}
+
+impl List {
+    pub fn run(
+        &self,
+        book: &NotebookOption,
+        global: &Global,
+        system: &mut System,
+    ) -> Result<(), Error> {
+        let entries = book.entries()?;
+        let shown: Vec<&Entry> =
+            if self.replaced { entries.iter().collect() } else { holding(&entries) };
+        let wanted = |e: &&Entry| {
+            self.kind.is_none_or(|k| e.record.kind() == k)
+                && self.plane.as_ref().is_none_or(|p| is_of(&e.record, p))
+                && (self.replaced || self.kind.is_some() || e.record.kind() != Kind::Undo)
+        };
+        let wanted: Vec<&Entry> = shown.into_iter().filter(wanted).collect();
+        let most = if self.all { usize::MAX } else { self.newest };
+        let older = wanted.len().saturating_sub(most);
+        let records: Vec<Noted> = wanted[older..].iter().map(|e| Noted::new(e)).collect();
+        if global.json {
+            let notebook = book.path()?.display().to_string();
+            return json::answer(system, &Listed { notebook, records, older });
+        }
+        let lines = records.iter().map(line);
+        system.answer(&lines.collect::<String>())?;
+        if records.is_empty() {
+            system.message("nothing of that kind\n");
+        }
+        if older > 0 {
+            system.message(&format!("{older} older ones are not shown; --all shows them\n"));
+        }
+        Ok(())
+    }
+}
+
+fn line(n: &Noted) -> String {
+    // To the minute; the rest is in --json.
+    let at = n.at.get(..16).unwrap_or(&n.at).replace('T', " ");
+    format!("{}  {at}  {}\n", short(&n.id), n.said)
+}
+
+/// Show one record with all its fields and what became of it
+#[derive(clap::Args)]
+pub struct Show {
+    /// Beginning of the record's id
+    id: String,
+}
+
+impl Show {
+    pub fn run(
+        &self,
+        book: &NotebookOption,
+        global: &Global,
+        system: &mut System,
+    ) -> Result<(), Error> {
+        let entries = book.entries()?;
+        let entry = super::find(&entries, &self.id)?;
+        let mut family = vec![entry.id.as_str()];
+        // What it replaces, and what replaces any of those: to the ends both ways.
+        loop {
+            let more: Vec<&str> = entries
+                .iter()
+                .flat_map(|e| {
+                    let old = e.replaces.as_deref().unwrap_or_default();
+                    let (has_old, has_new) =
+                        (family.contains(&old), family.contains(&e.id.as_str()));
+                    [
+                        (has_old && !has_new).then_some(e.id.as_str()),
+                        (has_new && !has_old && !old.is_empty()).then_some(old),
+                    ]
+                })
+                .flatten()
+                .collect();
+            if more.is_empty() {
+                break;
+            }
+            family.extend(more);
+        }
+        let history: Vec<Noted> =
+            entries.iter().filter(|e| family.contains(&e.id.as_str())).map(Noted::new).collect();
+        let holds = holding(&entries).iter().any(|e| e.id == entry.id);
+        let shown = Shown { record: Noted::new(entry), holds, history };
+        if global.json {
+            return json::answer(system, &shown);
+        }
+        let mut text = format!("{}\n  at        {}\n", shown.record.id, shown.record.at);
+        for (name, value) in &shown.record.fields {
+            let value = value.as_str().map_or_else(|| value.to_string(), str::to_owned);
+            text += &format!("  {name:<9} {}\n", value.replace('\n', "\n            "));
+        }
+        if shown.history.len() > 1 {
+            text += "history\n";
+            for n in &shown.history {
+                text += &format!("  {}", line(n));
+            }
+        }
+        if !holds {
+            text += "it no longer holds\n";
+        }
+        system.answer(&text)
+    }
+}

@@ -1,0 +1,211 @@
+use plumbfold_notebook::Notebook;
+use plumbfold_stats::record::{Entry, Kind, Record, Throw as Thrown, Version, holding, version_of};
+use plumbfold_stats::results::Shelf;
+use plumbfold_stats::typed::{self, Known, Line};
+
+use crate::design_file::DesignFile;
+use crate::error::Error;
+use crate::notebook_file::{NotebookOption, mistyped, told};
+use crate::options::Global;
+use crate::system::System;
+
+/// Keep one throw, or one for each line of standard input
+///
+/// Words in any order: the plane (or one of its copies, or its design file), the distance, the time
+/// aloft, what it did (glided, stalled, dived, banked …), `from 1.8m` for the hand, `top 2.5m` for
+/// the greatest height, gentle, firm, hard or steep, and wall, ceiling or person for what it hit.
+/// It counts as a throw of the newest version and of the session begun within the last 12 hours.
+///
+/// Examples:
+///   plumbfold log throw halyard 12.4m 3.1s stalled
+///   plumbfold log throw 40ft halyard-2 wall
+///   plumbfold log throw -                       (a throw a line, until the input ends)
+///   plumbfold log throw                         (asks)
+#[derive(clap::Args)]
+#[command(verbatim_doc_comment)]
+pub struct Throw {
+    /// Plane, distance, time, what it did; `-` reads lines
+    words: Vec<String>,
+    /// Version thrown, by number or the beginning of its name; the newest without
+    #[arg(long, value_name = "VERSION")]
+    version: Option<String>,
+    /// How it was trimmed, such as "edges 1 mm up"
+    #[arg(long, value_name = "WORDS")]
+    trim: Option<String>,
+    /// Anything worth keeping
+    #[arg(long, value_name = "WORDS")]
+    note: Option<String>,
+    /// A new plane, though its name looks like that of another
+    #[arg(long)]
+    new: bool,
+    /// Not part of the session that was begun
+    #[arg(long)]
+    no_session: bool,
+}
+
+/// A throw belongs to a session begun at most so long ago.
+const SESSION_HOURS: u32 = 12;
+
+impl Throw {
+    pub fn run(
+        &self,
+        option: &NotebookOption,
+        global: &Global,
+        system: &mut System,
+    ) -> Result<(), Error> {
+        if self.words.is_empty() {
+            return self.asked(option, global, system);
+        }
+        let lines: Vec<Vec<String>> = match self.words[..] {
+            [ref one] if one == "-" => {
+                system.lines().filter(|l| !l.trim().is_empty()).map(|l| vec![l]).collect()
+            }
+            _ => vec![self.words.clone()],
+        };
+        let records = self.read(&lines, option, global, system)?;
+        super::write(option, records, global, system).map(drop)
+    }
+
+    /// Asks for throw after throw until nothing is answered.
+    fn asked(
+        &self,
+        option: &NotebookOption,
+        global: &Global,
+        system: &mut System,
+    ) -> Result<(), Error> {
+        if !system.can_ask() {
+            return Err(Error::usage("nothing says what was thrown")
+                .hint("plumbfold log throw halyard 12.4m 3.1s stalled"));
+        }
+        system.message("One throw a line, such as `halyard 12.4m 3.1s stalled`; after the first the plane may be left out. Nothing ends it.\n");
+        let mut plane = String::new();
+        loop {
+            let question =
+                if plane.is_empty() { "throw".into() } else { format!("throw of {plane}") };
+            let Some(line) = system.ask(&question).filter(|l| !l.is_empty()) else { return Ok(()) };
+            if line == "undo" {
+                if let Err(e) = super::undo::last(option, global, system) {
+                    system.message(&e.to_text());
+                }
+                continue;
+            }
+            let with_plane = format!("{plane} {line}");
+            let lines = |l: &str| [vec![l.to_owned()]];
+            let read = self.read(&lines(&line), option, global, system).or_else(|e| {
+                match plane.is_empty() {
+                    true => Err(e),
+                    false => self.read(&lines(&with_plane), option, global, system),
+                }
+            });
+            match read.and_then(|r| super::write(option, r, global, system)) {
+                Ok(written) => {
+                    for e in written {
+                        if let Record::Throw(t) = e.record {
+                            plane = t.plane;
+                        }
+                    }
+                }
+                // A word not understood is asked for again.
+                Err(e) => system.message(&e.to_text()),
+            }
+        }
+    }
+
+    /// The records that lines of words make.
+    fn read(
+        &self,
+        lines: &[Vec<String>],
+        option: &NotebookOption,
+        global: &Global,
+        system: &mut System,
+    ) -> Result<Vec<(Option<String>, Record)>, Error> {
+        let entries = option.entries_if_any()?;
+        let holding = holding(&entries);
+        let mut shelf = Shelf::new(&holding);
+        let session = if self.no_session { None } else { running(option, &holding)? };
+        let mut records: Vec<(Option<String>, Record)> = Vec::new();
+        for (n, words) in lines.iter().enumerate() {
+            let mut words = words.clone();
+            for word in &mut words {
+                if word.ends_with(".plane") {
+                    let version = version(std::path::Path::new(word), global, system)?;
+                    word.clone_from(&version.plane);
+                    let known = shelf.number(&version.plane, &version.version).is_some();
+                    if !known {
+                        records.push((None, version.clone().into()));
+                        shelf = with(&entries, &records);
+                    }
+                }
+            }
+            let known = Known { planes: shelf.planes.clone(), copies: shelf.copies.clone() };
+            let Line { throw, new_plane } =
+                typed::throw(&words, &known, self.new).map_err(|m| {
+                    let e = mistyped(m);
+                    match lines.len() {
+                        1 => e,
+                        _ => Error { message: format!("line {}: {}", n + 1, e.message), ..e },
+                    }
+                })?;
+            let throw = self.complete(throw, &shelf, session.as_deref())?;
+            if new_plane {
+                system.message(&format!(
+                    "{} is new; `plumbfold log plane FILE` keeps its text as a version\n",
+                    throw.plane
+                ));
+                shelf.planes.push(throw.plane.clone());
+            }
+            records.push((None, throw.into()));
+        }
+        Ok(records)
+    }
+
+    fn complete(
+        &self,
+        throw: Thrown,
+        shelf: &Shelf,
+        session: Option<&str>,
+    ) -> Result<Thrown, Error> {
+        let version = match &self.version {
+            Some(asked) => {
+                let found = shelf.version(&throw.plane, asked).ok_or_else(|| {
+                    Error::usage(format!("{} has no version `{asked}`", throw.plane))
+                        .hint("`plumbfold log list --kind version` shows what there is")
+                })?;
+                Some(found.record.version.clone())
+            }
+            None => shelf.newest(&throw.plane).map(|v| v.record.version.clone()),
+        };
+        Ok(Thrown {
+            version,
+            session: session.map(str::to_owned),
+            trim: self.trim.clone().filter(|t| !t.is_empty()),
+            note: self.note.clone().filter(|t| !t.is_empty()),
+            ..throw
+        })
+    }
+}
+
+fn with(entries: &[Entry], records: &[(Option<String>, Record)]) -> Shelf {
+    let news = records.iter().enumerate().map(|(n, r)| Entry::new("", None, r.1.clone(), n));
+    let all: Vec<Entry> = entries.iter().cloned().chain(news).collect();
+    Shelf::new(&holding(&all))
+}
+
+/// The session that was begun last, if not too long ago.
+pub fn running(option: &NotebookOption, holding: &[&Entry]) -> Result<Option<String>, Error> {
+    let last = holding.iter().rev().find(|e| e.record.kind() == Kind::Session);
+    let Some(last) = last else { return Ok(None) };
+    let since = Notebook::read(&option.path()?).and_then(|b| b.hours_ago(SESSION_HOURS));
+    Ok((last.at > since.map_err(told)?).then(|| last.id.clone()))
+}
+
+/// A design's text as a version.
+pub fn version(path: &std::path::Path, global: &Global, system: &System) -> Result<Version, Error> {
+    let file = DesignFile::open(path, global, system)?;
+    Ok(Version {
+        plane: file.name(),
+        version: version_of(&file.source.text),
+        text: file.source.text.clone(),
+        note: None,
+    })
+}

@@ -1,0 +1,234 @@
+use std::path::PathBuf;
+
+use plumbfold::flight::throw::{Hall, Throw, fly};
+use plumbfold::verdict::uncertainty::Perturbation;
+use plumbfold_draw::filmed::filmed;
+use plumbfold_draw::style::Look;
+use plumbfold_stats::record;
+use plumbfold_stats::track::{self, Columns, Track};
+use plumbfold_stats::typed;
+use plumbfold_view::filmed as view;
+use plumbfold_view::said::fixed;
+
+use crate::design_file::DesignFile;
+use crate::error::Error;
+use crate::flight_options::AirOptions;
+use crate::notebook_file::{NotebookOption, mistyped};
+use crate::options::Global;
+use crate::picture;
+use crate::report::{Rows, json};
+use crate::system::System;
+
+/// A filmed path in numbers: release, glide, swing, each with its error
+///
+/// Takes the table of any tracker: columns of time, place forward and height, and perhaps pitch,
+/// named t, x, z (or y) or as --column says. A unit in a column's name, such as `X [mm]`, holds for
+/// its numbers; without one they are s and m. Release: a cubic through the first half second. Glide
+/// and swing: a straight glide with one dying swing about it, by nonlinear least squares over the
+/// rest. Errors count how alike the misses of neighbouring pictures are.
+///
+/// Examples:
+///   plumbfold path film.csv
+///   plumbfold path film.csv --column t=frame --rate 60 --unit cm --down
+///   plumbfold path film.csv --plane designs/halyard.plane -o film.svg
+///   plumbfold path film.csv --keep halyard              (into the notebook, for `calibrate`)
+#[derive(clap::Args)]
+#[command(verbatim_doc_comment)]
+pub struct Path {
+    /// The tracker's table (CSV); `-` is standard input
+    file: PathBuf,
+    /// A quantity (t, x, z or pitch) and its column; may be given several times
+    #[arg(long = "column", value_name = "WHAT=COLUMN", value_parser = column)]
+    columns: Vec<(String, String)>,
+    /// Pictures a second, where the time is the number of the picture
+    #[arg(long, value_name = "HZ")]
+    rate: Option<f64>,
+    /// Unit of lengths without one: m, cm, mm, ft or in
+    #[arg(long, value_name = "UNIT")]
+    unit: Option<String>,
+    /// Heights are counted downwards, as in pictures
+    #[arg(long)]
+    down: bool,
+    /// Lay the flight predicted for this design and this release over it
+    #[arg(long, value_name = "DESIGN")]
+    plane: Option<PathBuf>,
+    /// Draw the path into this file, .svg or .png
+    #[arg(short, long, value_name = "FILE")]
+    output: Option<PathBuf>,
+    /// Keep the path in the notebook as one of this plane
+    #[arg(long, value_name = "PLANE")]
+    keep: Option<String>,
+    #[command(flatten)]
+    air: AirOptions,
+    #[command(flatten)]
+    notebook: NotebookOption,
+}
+
+fn column(text: &str) -> Result<(String, String), String> {
+    match text.split_once('=') {
+        Some((what @ ("t" | "x" | "z" | "pitch"), name)) if !name.trim().is_empty() => {
+            Ok((what.to_owned(), name.trim().to_owned()))
+        }
+        _ => Err("expected t=…, x=…, z=… or pitch=… with the name of a column".to_owned()),
+    }
+}
+
+/// Time between points of the predicted flight, s.
+const EVERY_S: f64 = 0.01;
+
+impl Path {
+    /// Fits, answers, draws, keeps.
+    pub fn run(&self, global: &Global, system: &mut System) -> Result<(), Error> {
+        let rate_ok = |r: &f64| *r > 0.0 && *r <= 100_000.0;
+        if self.rate.is_some_and(|r| !rate_ok(&r)) {
+            return Err(Error::usage("--rate is more than 0 pictures a second"));
+        }
+        let unit = |u: &String| typed::length_m(&format!("1{u}"), 1.0, 1.0).map_err(mistyped);
+        let columns = Columns {
+            named: self.columns.clone(),
+            rate_hz: self.rate,
+            unit_m: self.unit.as_ref().map(unit).transpose()?,
+            down: self.down,
+        };
+        let name = self.file.display().to_string();
+        let text = system.read_text(&self.file)?;
+        let read = track::read(&text, &columns).and_then(track::analyse);
+        let track = read.map_err(|e| {
+            let hint = "--column t=…, x=…, z=… name the columns; --rate, --unit and --down tell \
+                        how they are counted";
+            Error::input(format!("{name}: {e}")).hint(hint)
+        })?;
+        let predicted = match &self.plane {
+            Some(plane) => Some(self.predict(plane, &track, global, system)?),
+            None => None,
+        };
+        let (line, overlay) = predicted.unzip();
+        let answer = view::Filmed::new(&track, overlay);
+        if let Some(path) = &self.output {
+            let points: Vec<[f64; 2]> = track.points.iter().map(|p| [p.x_m, p.z_m]).collect();
+            let title = answer.predicted.as_ref().map_or("Filmed path", |p| p.plane.as_str());
+            let note = format!(
+                "released at {} m/s; glides {} m for each metre of height",
+                fixed(answer.release_speed_mps.value, 2),
+                fixed(answer.glide_ratio.value, 2)
+            );
+            let look = Look::light("filmed");
+            let svg = filmed(&look, title, &note, &points, &line.unwrap_or_default());
+            picture::write(system, path, &svg)?;
+            system.message(&format!("{} drawn\n", path.display()));
+        }
+        if let Some(plane) = &self.keep {
+            self.store(plane, &track, system)?;
+        }
+        match global.json {
+            true => json::answer(system, &answer),
+            false => system.report(&report(&answer)),
+        }
+    }
+
+    /// The flight of a design from the release that was filmed.
+    fn predict(
+        &self,
+        plane: &std::path::Path,
+        track: &Track,
+        global: &Global,
+        system: &mut System,
+    ) -> Result<(Vec<[f64; 2]>, view::Overlay), Error> {
+        let file = DesignFile::open(plane, global, system)?;
+        let balanced = file.balance(system)?;
+        let speed_m_s = track.speed_m_s.value;
+        let craft = file.aircraft(&balanced, &self.air.air()?, speed_m_s, system)?;
+        // Heights may be counted from anywhere; the flight must not end before the film does.
+        let lowest = track.points.iter().map(|p| p.z_m).fold(f64::INFINITY, f64::min);
+        let first = track.points[0];
+        let height_m = (first.z_m - lowest).max(1.0) + 2.0;
+        let throw = Throw::straight(speed_m_s, track.elevation_rad.value, height_m);
+        let flown = craft
+            .perturbed(&Perturbation::NONE)
+            .and_then(|body| fly(&body, &throw, &Hall::default(), EVERY_S))
+            .map_err(|e| Error::input(format!("{}: {e}", file.source.name)))?;
+        let until = track.points[track.points.len() - 1].t_s;
+        let line: Vec<[f64; 2]> = flown
+            .samples
+            .iter()
+            .take_while(|s| s.t_s <= until)
+            .map(|s| {
+                let at = s.motion.position;
+                [at.x.hypot(at.y), at.z - height_m + first.z_m]
+            })
+            .collect();
+        let at = |t: f64| line.get((t / EVERY_S).round() as usize).copied();
+        let apart: Vec<f64> = track
+            .points
+            .iter()
+            .filter_map(|p| at(p.t_s).map(|[x, z]| (x - p.x_m).hypot(z - p.z_m)))
+            .collect();
+        let mean = apart.iter().sum::<f64>() / apart.len().max(1) as f64;
+        let glide = at(track.settled_from_s).zip(line.last().copied()).and_then(|(a, b)| {
+            let (forward, down) = (b[0] - a[0], a[1] - b[1]);
+            (down > 0.05).then(|| forward / down)
+        });
+        let overlay = view::Overlay {
+            plane: file.name(),
+            apart_m: mean,
+            apart_most_m: apart.iter().copied().fold(0.0, f64::max),
+            glide_ratio: glide,
+        };
+        Ok((line, overlay))
+    }
+
+    /// Keeps the path in the form that gives back its points exactly.
+    fn store(&self, plane: &str, track: &Track, system: &mut System) -> Result<(), Error> {
+        let mut points = "t_s,x_m,z_m,pitch_rad\n".to_owned();
+        for p in &track.points {
+            let pitch = p.pitch_rad.map_or(String::new(), |v| v.to_string());
+            points += &format!("{},{},{},{pitch}\n", p.t_s, p.x_m, p.z_m);
+        }
+        let shelf = plumbfold_stats::results::Shelf::new(&record::holding(
+            &self.notebook.entries_if_any()?,
+        ));
+        let known = shelf.planes.iter().find(|p| typed::alike(p, plane));
+        let plane = known.map_or_else(|| plane.to_owned(), Clone::clone);
+        let path = record::Path {
+            version: shelf.newest(&plane).map(|v| v.record.version.clone()),
+            plane,
+            throw: None,
+            points,
+            note: Some(self.file.display().to_string()),
+        };
+        let written = self.notebook.append(vec![(None, path.into())])?;
+        for e in &written {
+            system.message(&format!("kept as {}\n", plumbfold_view::log::short(&e.id)));
+        }
+        Ok(())
+    }
+}
+
+fn report(f: &view::Filmed) -> Rows {
+    let said = |m: &view::Measured, decimals: usize, unit: &str| {
+        let [low, high] = m.interval.map(|v| fixed(v, decimals));
+        format!("{} {unit} (95 %: {low} to {high})", fixed(m.value, decimals))
+    };
+    let mut rows = Rows::titled("Filmed path")
+        .paragraph(&f.said)
+        .gap()
+        .row("release", &said(&f.release_speed_mps, 2, "m/s"))
+        .row("", &said(&f.release_elevation_deg, 1, "degrees"))
+        .row("glide", &said(&f.glide_ratio, 2, "m for each metre of height"))
+        .row("", &said(&f.glide_speed_mps, 2, "m/s"))
+        .row("sinking", &said(&f.sink_mps, 2, "m/s"));
+    if let (Some(period), Some(damping)) = (&f.swing_period_s, &f.swing_damping_per_s) {
+        rows =
+            rows.row("swing", &said(period, 2, "s")).row("damping", &said(damping, 2, "a second"));
+    }
+    if let Some(glide) = f.predicted.as_ref().and_then(|p| p.glide_ratio) {
+        rows = rows.row("predicted", &format!("{} m for each metre of height", fixed(glide, 2)));
+    }
+    let scatter = format!(
+        "{} points over {} s, {} mm about the fit",
+        f.points,
+        fixed(f.seconds_s, 1),
+        fixed(f.scatter_mm, 0)
+    );
+    rows.row("points", &scatter)
+}

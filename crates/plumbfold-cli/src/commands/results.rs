@@ -1,0 +1,128 @@
+use std::path::PathBuf;
+
+use plumbfold_draw::style::Look;
+use plumbfold_draw::throws::{Row, throws};
+use plumbfold_stats::results::Group;
+use plumbfold_stats::sample::Summary;
+use plumbfold_view::results as view;
+use plumbfold_view::said::fixed;
+
+use crate::error::Error;
+use crate::notebook_file::{NotebookOption, mistyped};
+use crate::options::Global;
+use crate::picture;
+use crate::report::table::Table;
+use crate::report::{Rows, json};
+use crate::system::System;
+
+/// What the notebook's throws say: mean, spread, best, what was seen, practice and tiring
+///
+/// For each plane and version: the mean with its 95 % interval (Student's t), the median with its
+/// interval (order statistics), the scatter of single throws with its interval (chi squared), and
+/// how each throw of a session compares with the one before (a line by least squares).
+///
+/// Examples:
+///   plumbfold results
+///   plumbfold results halyard@1 halyard@2 -o throws.svg
+///   plumbfold results halyard --time --json
+#[derive(clap::Args)]
+#[command(verbatim_doc_comment)]
+pub struct Results {
+    /// Planes (halyard), versions (halyard@2), trims (halyard:edges up) or copies; all without
+    planes: Vec<String>,
+    /// Draw times aloft in place of distances
+    #[arg(long)]
+    time: bool,
+    /// Draw every throw into this file, .svg or .png
+    #[arg(short, long, value_name = "FILE")]
+    output: Option<PathBuf>,
+    #[command(flatten)]
+    notebook: NotebookOption,
+}
+
+impl Results {
+    /// Reads the throws, answers, draws.
+    pub fn run(&self, global: &Global, system: &mut System) -> Result<(), Error> {
+        let shelf = self.notebook.shelf()?;
+        let groups: Vec<Group<'_>> = match self.planes[..] {
+            [] => shelf.groups(),
+            _ => {
+                let select = |p: &String| shelf.select(p).map_err(mistyped);
+                self.planes.iter().map(select).collect::<Result<_, _>>()?
+            }
+        };
+        if groups.is_empty() {
+            return Err(Error::input("the notebook has no throws")
+                .hint("plumbfold log throw halyard 12.4m 3.1s glided"));
+        }
+        let answer = view::Results::new(&shelf, &groups);
+        if let Some(path) = &self.output {
+            let svg = self.drawn(&answer);
+            picture::write(system, path, &svg)?;
+            system.message(&format!("{} drawn\n", path.display()));
+        }
+        match global.json {
+            true => json::answer(system, &answer),
+            false => system.report(&report(&answer)),
+        }
+    }
+
+    fn drawn(&self, answer: &view::Results) -> String {
+        type Thrown = Vec<(f64, Option<plumbfold::verdict::Behaviour>)>;
+        let every = |p: &view::Thrown| -> Thrown {
+            let of = |e: &view::Each| {
+                let value = if self.time { e.time_s } else { e.distance_m }?;
+                let known = plumbfold::verdict::Behaviour::EVERY.into_iter();
+                let did = known.into_iter().find(|b| Some(b.code()) == e.did.as_deref());
+                Some((value, did))
+            };
+            p.every.iter().filter_map(of).collect()
+        };
+        let all: Vec<(Thrown, Option<&Summary>)> = answer
+            .planes
+            .iter()
+            .map(|p| (every(p), if self.time { p.time.as_ref() } else { p.distance.as_ref() }))
+            .collect();
+        let rows: Vec<Row<'_>> = answer
+            .planes
+            .iter()
+            .zip(&all)
+            .map(|(p, (throws, summary))| Row {
+                name: &p.name,
+                throws,
+                mean: summary.and_then(|s| Some((s.mean, s.mean_interval?))),
+            })
+            .collect();
+        let measure = if self.time { "time aloft, s" } else { "distance, m" };
+        throws(&Look::light("throws"), "Throws", measure, &rows)
+    }
+}
+
+/// The report.
+fn report(answer: &view::Results) -> Rows {
+    let mut rows = Rows::titled("Results");
+    for p in &answer.planes {
+        rows = rows.gap().paragraph(&p.said);
+    }
+    let heading = ["", "throws", "mean", "95 %", "median", "scatter", "%", "best"];
+    let mut table = Table::new([heading.map(str::to_owned).to_vec()]);
+    for p in &answer.planes {
+        let both = [(&p.distance, "m"), (&p.time, "s")];
+        for (s, unit) in both.iter().filter_map(|(s, u)| Some((s.as_ref()?, u))) {
+            let number = |v: f64| fixed(v, 2);
+            let known = |v: Option<f64>| v.map_or_else(|| "–".to_owned(), number);
+            let interval = s.mean_interval.map(|[a, b]| format!("{}–{}", number(a), number(b)));
+            table.row(vec![
+                format!("{}, {unit}", p.name),
+                s.count.to_string(),
+                number(s.mean),
+                interval.unwrap_or_else(|| "–".to_owned()),
+                number(s.median),
+                known(s.sd),
+                s.sd_fraction.map_or_else(|| "–".to_owned(), |f| fixed(f * 100.0, 0)),
+                number(s.greatest),
+            ]);
+        }
+    }
+    rows.gap().table(table)
+}

@@ -1,0 +1,141 @@
+use plumbfold_stats::record::{Kind, Look, Record, holding};
+use plumbfold_stats::results::{Measure, Shelf};
+use plumbfold_stats::typed::alike;
+use plumbfold_view::said::fixed;
+use plumbfold_view::settle as view;
+
+use crate::error::Error;
+use crate::notebook_file::{NotebookOption, mistyped};
+use crate::options::Global;
+use crate::report::{Rows, json};
+use crate::system::System;
+
+/// Real or luck: does B fly further than A, or did the hand?
+///
+/// Throws are exchanged between the two at random, within each session where both were thrown in
+/// all, and it is counted how often the means then differ as much (a permutation test). Welch's
+/// test and ranks stand beside it. Each look is kept in the notebook: who looks again and again
+/// must ask for more.
+///
+/// Examples:
+///   plumbfold settle halyard@1 halyard@2
+///   plumbfold settle "halyard:edges flat" "halyard:edges 1 mm up" --time
+///   plumbfold settle scow-1 scow-2 --json
+#[derive(clap::Args)]
+#[command(verbatim_doc_comment)]
+pub struct Settle {
+    /// A plane (halyard), version (halyard@2), trim (halyard:edges up) or copy
+    a: String,
+    /// What it is compared with
+    b: String,
+    /// Compare times aloft in place of distances
+    #[arg(long)]
+    time: bool,
+    /// Seed of the random exchanges
+    #[arg(long, value_name = "N", default_value_t = 1)]
+    seed: u64,
+    /// Do not keep this look in the notebook
+    #[arg(long)]
+    no_look: bool,
+    #[command(flatten)]
+    notebook: NotebookOption,
+}
+
+impl Settle {
+    /// Compares, answers, keeps the look.
+    pub fn run(&self, global: &Global, system: &mut System) -> Result<(), Error> {
+        let entries = self.notebook.entries()?;
+        let holding = holding(&entries);
+        let shelf = Shelf::new(&holding);
+        let measure = if self.time { Measure::Time } else { Measure::Distance };
+        let [a, b] = [&self.a, &self.b].map(|s| shelf.select(s).map_err(mistyped));
+        let (a, b) = (a?, b?);
+        let [na, nb] = [&a, &b].map(|g| g.values(measure).len() as f64);
+        // A look at the same throws as before tells nothing new and counts once.
+        let mut looks: Vec<[f64; 2]> = Vec::new();
+        for e in holding.iter().filter(|e| e.record.kind() == Kind::Look) {
+            if let Record::Look(l) = &e.record
+                && l.of == measure.word()
+            {
+                let same = alike(&l.a, &a.label) && alike(&l.b, &b.label);
+                let turned = alike(&l.a, &b.label) && alike(&l.b, &a.label);
+                let counts = if same { [l.throws_a, l.throws_b] } else { [l.throws_b, l.throws_a] };
+                if (same || turned) && !looks.contains(&counts) && counts != [na, nb] {
+                    looks.push(counts);
+                }
+            }
+        }
+        let answer = view::Settle::new(&shelf, [&a, &b], measure, looks.len(), self.seed)
+            .map_err(|e| Error::input(e.0).hint("`plumbfold log next A B` prints what to throw"))?;
+        if !self.no_look {
+            self.keep(&a.label, &b.label, [na, nb], measure, system);
+        }
+        match global.json {
+            true => json::answer(system, &answer),
+            false => system.report(&report(&answer, measure)),
+        }
+    }
+
+    /// Keeps the look; a notebook that cannot be written still answers.
+    fn keep(&self, a: &str, b: &str, counts: [f64; 2], measure: Measure, system: &mut System) {
+        let [throws_a, throws_b] = counts;
+        let of = measure.word().to_owned();
+        let look = Look { a: a.to_owned(), b: b.to_owned(), throws_a, throws_b, of };
+        if let Err(e) = self.notebook.append(vec![(None, look.into())]) {
+            system.message(&format!("this look is not kept: {}\n", e.message));
+        }
+    }
+}
+
+fn report(s: &view::Settle, measure: Measure) -> Rows {
+    let unit = measure.unit();
+    let mut rows =
+        Rows::titled(&format!("{} against {}", s.a.name, s.b.name)).paragraph(&s.said).gap();
+    for (k, warning) in s.warnings.iter().enumerate() {
+        rows = rows.row(if k == 0 { "but" } else { "" }, warning);
+    }
+    if !s.warnings.is_empty() {
+        rows = rows.gap();
+    }
+    for side in [&s.a, &s.b] {
+        let t = &side.throws;
+        let scatter = t.sd.map_or(String::new(), |sd| format!(", scatter {}", fixed(sd, 2)));
+        let text = format!("{} throws, mean {} {unit}{scatter}", t.count, fixed(t.mean, 2));
+        rows = rows.row(&side.name, &text);
+    }
+    let orders = match (s.exact, s.within_sessions) {
+        (true, false) => format!("all {} orders", s.orders),
+        (true, true) => format!("all {} orders within sessions", s.orders),
+        (false, false) => format!("{} orders drawn", s.orders),
+        (false, true) => format!("{} orders within sessions drawn", s.orders),
+    };
+    rows = rows
+        .row(
+            "exchanged",
+            &format!("p = {} ({orders}); real below {}", fixed(s.p, 4), fixed(s.level, 4)),
+        )
+        .row(
+            "Welch",
+            &format!(
+                "t = {}, {} degrees of freedom, p = {}",
+                fixed(s.welch_t, 2),
+                fixed(s.welch_freedom, 1),
+                fixed(s.welch_p, 4)
+            ),
+        );
+    if let Some(p) = s.rank_p {
+        rows = rows.row("ranks", &format!("p = {}", fixed(p, 4)));
+    }
+    if let (Some(g), Some([low, high])) = (s.effect, s.effect_interval) {
+        rows = rows.row(
+            "size",
+            &format!(
+                "{} standard deviations of a throw ({} to {})",
+                fixed(g, 2),
+                fixed(low, 2),
+                fixed(high, 2)
+            ),
+        );
+    }
+    rows
+}

@@ -1,0 +1,194 @@
+//! The notebook as a thrower uses it.
+
+use crate::env::{Env, Ran};
+use crate::schema::check;
+
+const BOOK: &str = "--notebook=n.db";
+const SCOW: &str = include_str!("../../../../designs/scow.plane");
+
+fn log(env: &Env, args: &[&str]) -> Ran {
+    env.run(&[&["log"][..], args, &[BOOK]].concat())
+}
+
+fn ok(env: &Env, args: &[&str]) -> Ran {
+    let ran = log(env, args);
+    assert_eq!(ran.code, 0, "{args:?}: {}", ran.stderr);
+    ran
+}
+
+/// Two versions of a plane thrown in turn in one session, the second 1 m further.
+fn season() -> Env {
+    let env = Env::with("scow.plane", SCOW);
+    ok(&env, &["session", "boat hall", "--thrower", "Pim", "--temperature", "18"]);
+    ok(&env, &["plane", "scow.plane"]);
+    env.write("scow.plane", SCOW.replace("80 g/m2", "90 g/m2"));
+    ok(&env, &["plane", "scow.plane"]);
+    for version in ["1", "2"] {
+        let first = if version == "1" { 5.0 } else { 6.0 };
+        let far = |k: u8| format!("scow {}m 2.{k}s glided from 1.6m\n", first + 0.1 * f64::from(k));
+        let lines: String = (0..8).map(far).collect();
+        let args = ["log", "throw", "-", "--version", version, BOOK];
+        let ran = Ran::of(env.command(&args).stdin(lines), &args);
+        assert_eq!(ran.code, 0, "{}", ran.stderr);
+    }
+    env
+}
+
+#[test]
+fn a_throw_takes_one_line_and_can_be_corrected_and_taken_back() {
+    let env = Env::new();
+    let said = ok(&env, &["throw", "halyard", "12.4m", "3.1s", "stalled"]).stdout;
+    assert!(said.contains("12.40 m") && said.contains("stalls"), "{said}");
+    let id = said.split_whitespace().next().expect("an id").to_owned();
+    let corrected = ok(&env, &["correct", &id, "11.4m"]).stdout;
+    assert!(corrected.contains("11.40 m") && corrected.contains("3.10 s"), "{corrected}");
+    let list = ok(&env, &["list"]).stdout;
+    assert!(list.contains("11.40 m") && !list.contains("12.40 m"), "{list}");
+    ok(&env, &["undo"]);
+    let list = ok(&env, &["list"]).stdout;
+    assert!(list.contains("12.40 m") && !list.contains("11.40 m"), "{list}");
+    let shown = check(&env, "log show ID", &["log", "show", &id, BOOK]);
+    assert_eq!(shown["history"].as_array().map(Vec::len), Some(3));
+    ok(&env, &["undo"]);
+    let nothing = log(&env, &["undo"]);
+    assert_eq!((nothing.code, log(&env, &["undo", &id]).code), (1, 1), "{}", nothing.stderr);
+}
+
+#[test]
+fn answers_of_the_notebook_are_as_documented() {
+    let env = season();
+    check(&env, "log throw WORDS", &["log", "throw", "scow", "5m", "wall", BOOK]);
+    let listed = check(&env, "log list", &["log", "list", "-n", "5", BOOK]);
+    assert_eq!(listed["records"].as_array().map(Vec::len), Some(5));
+    check(&env, "log export", &["log", "export", BOOK]);
+    let sheet = ["log", "next", "scow@1", "scow@2", "--throws", "3", "--seed", "4", BOOK];
+    let sheet = check(&env, "log next PLANES", &sheet);
+    assert_eq!(sheet["throws"].as_array().map(Vec::len), Some(6));
+    let results = check(&env, "results", &["results", BOOK, "-o", "throws.svg"]);
+    assert_eq!(results["planes"][0]["distance"]["count"], 8);
+    assert_eq!(env.read("throws.svg").matches("class=\"throw\"").count(), 17);
+    let settled = check(&env, "settle A B", &["settle", "scow@1", "scow@2", BOOK]);
+    assert_eq!(settled["verdict"], "real", "{settled}");
+    assert!((settled["difference"].as_f64().expect("a number") - 0.889).abs() < 0.01);
+    let warned = settled["warnings"].to_string();
+    assert!(warned.contains("came before all"), "{warned}");
+    // The same throws again are no new look; one more throw is.
+    let again = check(&env, "settle A B", &["settle", "scow@1", "scow@2", BOOK]);
+    assert_eq!(again["looks"], 1);
+    ok(&env, &["throw", "scow", "6m"]);
+    let later = check(&env, "settle A B", &["settle", "scow@1", "scow@2", BOOK]);
+    assert!(later["looks"] == 2 && later["level"].as_f64() < Some(0.05), "{later}");
+}
+
+#[test]
+fn exports_come_back_exactly_and_twice_is_once() {
+    let env = season();
+    for (form, file) in [("--json", "n.json"), ("--csv", "n.csv")] {
+        env.write(file, ok(&env, &["export", form]).stdout);
+        let other = format!("--notebook={file}.db");
+        let taken = check(&env, "log import FILE", &["log", "import", file, &other]);
+        assert!(taken["new"].as_u64() >= Some(19) && taken["known"] == 0, "{taken}");
+        let again = check(&env, "log import FILE", &["log", "import", file, &other]);
+        assert!(again["new"] == 0, "{again}");
+        let back = env.run(&["log", "export", form, &other]);
+        assert_eq!(back.stdout, env.read(file), "{form}");
+    }
+    ok(&env, &["backup", "saved.db"]);
+    assert_eq!(log(&env, &["backup", "saved.db"]).code, 1, "nothing is written over");
+    let restored = env.run(&["log", "restore", "saved.db", "--notebook=third.db"]);
+    assert_eq!(restored.code, 0, "{}", restored.stderr);
+    let csv = env.run(&["log", "export", "--csv", "--notebook=third.db"]).stdout;
+    assert_eq!(csv, env.read("n.csv"));
+}
+
+#[test]
+fn a_spreadsheet_is_taken_in_by_its_columns_once() {
+    let env = Env::with("t.csv", "Weite [cm];Zeit\n1240;3,1\n980;2,5\n");
+    let args = ["import", "t.csv", "--plane", "scow", "--column", "distance=Weite [cm]"];
+    let args = [&args[..], &["--column", "time=Zeit"]].concat();
+    assert!(ok(&env, &args).stdout.contains("2 new"));
+    let again = log(&env, &args);
+    assert!(
+        again.code == 1 && again.stderr.contains("in the notebook already"),
+        "{}",
+        again.stderr
+    );
+    let list = ok(&env, &["list"]).stdout;
+    assert!(list.contains("12.40 m") && list.contains("2.50 s"), "{list}");
+    let wrong = log(&env, &["import", "t.csv", "--column", "distance=Strecke"]);
+    assert!(wrong.code == 2 && wrong.stderr.contains("Weite [cm], Zeit"), "{}", wrong.stderr);
+}
+
+#[test]
+fn nonsense_is_refused_and_nothing_is_written() {
+    let env = Env::with("words.db", "no database, but long enough to be looked at\n".repeat(40));
+    for (args, word) in [
+        (&["throw", "halyard", "nan", "m"][..], "says nothing"),
+        (&["throw", "halyard", "1e9m"], "cannot be"),
+        (&["throw", "--", "halyard", "-3m"], "cannot be"),
+        (&["throw"], "nothing says"),
+        (&["balance", "halyard", "inf"], "no number"),
+        (&["balance", "halyard", "3m"], "cannot be"),
+        (&["session", "hall", "--temperature", "nan"], "none of a hall's"),
+        (&["session", ""], "empty"),
+        (&["plane", "missing.plane"], "cannot read"),
+        (&["photo", "halyard", "missing.jpg"], "cannot read"),
+        (&["import", "words.db"], "words.db"),
+    ] {
+        let ran = log(&env, args);
+        assert!(ran.code == 1 || ran.code == 2, "{args:?}");
+        assert!(ran.stderr.contains(word), "{args:?}: {}", ran.stderr);
+    }
+    let there = env.run(&["log", "list", BOOK]);
+    assert!(there.stdout.is_empty(), "{}", there.stdout);
+    for (book, word) in [("words.db", "some other file"), (".", "is a folder")] {
+        let ran = env.run(&["log", "throw", "halyard", "5m", "--notebook", book]);
+        assert!(ran.code == 1 && ran.stderr.contains(word), "{}", ran.stderr);
+    }
+}
+
+#[test]
+fn the_environment_and_saved_options_name_the_notebook() {
+    let env = Env::new();
+    let args = ["log", "throw", "halyard", "5m"];
+    let by_variable = env.command(&args).env("PLUMBFOLD_NOTEBOOK", env.path("a.db"));
+    assert_eq!(Ran::of(by_variable, &args).code, 0);
+    let standard = env.command(&args).env("XDG_DATA_HOME", env.path("data"));
+    assert_eq!(Ran::of(standard, &args).code, 0);
+    let nowhere = env.run(&args);
+    assert!(nowhere.code == 2 && nowhere.stderr.contains("--notebook"), "{}", nowhere.stderr);
+    std::fs::create_dir_all(env.path("config/plumbfold")).expect("a folder");
+    env.write("config/plumbfold/config", "notebook = b.db\n");
+    let saved = env.command(&args).env("XDG_CONFIG_HOME", env.path("config"));
+    assert_eq!(Ran::of(saved, &args).code, 0);
+    for file in ["a.db", "data/plumbfold/notebook.db", "b.db"] {
+        assert!(env.path(file).exists(), "{file}");
+    }
+}
+
+#[test]
+fn a_filmed_path_is_fitted_drawn_and_kept() {
+    let env = Env::with("scow.plane", SCOW);
+    let flown = env.run(&["fly", "scow.plane", "--draws", "1", "--json"]).json();
+    let mut table = "frame;X [mm];Y [mm]\n".to_owned();
+    for p in flown["path"].as_array().expect("a path") {
+        let number = |key: &str| p[key].as_f64().expect("a number");
+        let row = [number("t_s") * 50.0, number("x_m") * 1e3, 5e3 - number("z_m") * 1e3];
+        table += &(row.map(|v| v.to_string()).join(";") + "\n");
+    }
+    env.write("film.csv", table);
+    let args = ["path", "film.csv", "--rate", "50", "--down", "--plane", "scow.plane"];
+    let args = [&args[..], &["-o", "film.svg", "--keep", "scow", BOOK]].concat();
+    let said = check(&env, "path FILE", &args);
+    let near = |key: &str, want: f64, share: f64| {
+        let got = said[key]["value"].as_f64().expect("a number");
+        assert!((got - want).abs() < share * want, "{key}: {got} for {want}");
+    };
+    // What was flown comes back: the film is the program's own flight.
+    near("release_speed_mps", flown["throw"]["speed_mps"].as_f64().expect("a speed"), 0.03);
+    assert!(said["predicted"]["apart_m"].as_f64() < Some(0.1), "{}", said["said"]);
+    assert!(env.read("film.svg").contains("predicted for this release"));
+    assert!(ok(&env, &["list"]).stdout.contains("path"));
+    let wrong = env.run(&["path", "scow.plane"]);
+    assert!(wrong.code == 1 && !wrong.stderr.is_empty());
+}

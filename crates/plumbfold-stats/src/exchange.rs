@@ -1,0 +1,341 @@
+//! The notebook as files: JSON and CSV that give back every record exactly, and spreadsheets of
+//! others by the names of their columns.
+
+use std::collections::BTreeSet;
+
+use schemars::JsonSchema;
+use serde::{Deserialize, Serialize};
+
+use crate::record::{
+    Balance, Calibration, Cell, Copy, Entry, Kept, Kind, Look, Path, Photo, Record, Session, Throw,
+    Undo, Version,
+};
+
+/// Number of this form of file.
+pub const FORM: u32 = 1;
+
+macro_rules! book {
+    ($($(#[$doc:meta])* $list:ident: $kind:ident,)*) => {
+        /// A notebook, every record of it.
+        #[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize, JsonSchema)]
+        #[serde(default)]
+        pub struct Book {
+            /// Number of this form of file.
+            pub notebook: u32,
+            $($(#[$doc])* pub $list: Vec<Kept<$kind>>,)*
+        }
+
+        impl Book {
+            /// Of records.
+            pub fn new(entries: &[Entry]) -> Self {
+                let mut book = Self { notebook: FORM, ..Self::default() };
+                for e in entries {
+                    $(if let Some(kept) = Kept::<$kind>::of(e) { book.$list.push(kept); })*
+                }
+                book
+            }
+
+            /// The records, in the order they were written.
+            pub fn into_entries(self) -> Vec<Entry> {
+                let mut entries: Vec<Entry> = Vec::new();
+                $(entries.extend(self.$list.into_iter().map(Entry::from));)*
+                entries.sort_by(|a, b| (&a.at, &a.id).cmp(&(&b.at, &b.id)));
+                entries
+            }
+        }
+    };
+}
+
+book! {
+    /// Versions of planes.
+    versions: Version,
+    /// Folded copies.
+    copies: Copy,
+    /// Balance measurements.
+    balances: Balance,
+    /// Sessions.
+    sessions: Session,
+    /// Throws.
+    throws: Throw,
+    /// Filmed paths.
+    paths: Path,
+    /// Photos.
+    photos: Photo,
+    /// Calibrations.
+    calibrations: Calibration,
+    /// Looks at whether a change was real.
+    looks: Look,
+    /// What was taken back.
+    undone: Undo,
+}
+
+/// Why a file was not taken.
+#[derive(Clone, Debug, PartialEq, thiserror::Error)]
+pub enum ExchangeError {
+    /// It cannot be read at all.
+    #[error("{0}")]
+    Unreadable(String),
+    /// A row of it.
+    #[error("line {line}: {problem}")]
+    Row {
+        /// Line, from 1.
+        line: u64,
+        /// What is wrong with it.
+        problem: String,
+    },
+    /// A column that was asked for.
+    #[error("there is no column `{asked}`; the columns are {}", there.join(", "))]
+    NoColumn {
+        /// Asked for.
+        asked: String,
+        /// What there is.
+        there: Vec<String>,
+    },
+}
+
+/// Every record as JSON.
+pub fn to_json(entries: &[Entry]) -> String {
+    let text = serde_json::to_string_pretty(&Book::new(entries));
+    text.expect("numbers and texts can always be written") + "\n"
+}
+
+/// Records from JSON.
+///
+/// # Errors
+/// No notebook, one of a newer form, or a record that cannot be.
+pub fn from_json(text: &str) -> Result<Vec<Entry>, ExchangeError> {
+    let unreadable = |what: String| ExchangeError::Unreadable(what);
+    if !text.trim_start().starts_with('{') {
+        return Err(unreadable("this JSON is no notebook: it is no object".into()));
+    }
+    let book: Book = serde_json::from_str(text)
+        .map_err(|e| unreadable(format!("this JSON is no notebook: {e}")))?;
+    match book.notebook {
+        FORM => {}
+        0 => return Err(unreadable("this JSON is no notebook: it has no `notebook` key".into())),
+        newer => {
+            let what = format!(
+                "this is a notebook of form {newer}, and this program knows forms up to {FORM}: \
+                 use a newer plumbfold"
+            );
+            return Err(unreadable(what));
+        }
+    }
+    let sound = |e: Entry| {
+        let problem = |p| unreadable(format!("record {}: {p}", e.id));
+        check(e.record.clone()).map_err(problem).map(|record| Entry { record, ..e })
+    };
+    book.into_entries().into_iter().map(sound).collect()
+}
+
+/// A record as it would come back from a table: texts that say nothing are none.
+///
+/// # Errors
+/// A field that is missing.
+pub fn check(record: Record) -> Result<Record, String> {
+    let cells = record.cells().into_iter().map(|cell| match cell {
+        Cell::Text(text) if text.is_empty() => Cell::Empty,
+        known => known,
+    });
+    Record::from_cells(record.kind(), cells.collect())
+}
+
+/// Columns that every record has.
+const HEAD: [&str; 4] = ["kind", "id", "at", "replaces"];
+
+/// Records as one table (CSV, RFC 4180, 2005): the fields of all kinds side by side, each record
+/// with those it has.
+pub fn to_csv(entries: &[Entry]) -> String {
+    let kinds: BTreeSet<Kind> = entries.iter().map(|e| e.record.kind()).collect();
+    let mut columns: Vec<&str> = Vec::new();
+    for field in kinds.iter().flat_map(|k| k.fields()) {
+        if !columns.contains(field) {
+            columns.push(field);
+        }
+    }
+    let mut writer =
+        csv::WriterBuilder::new().terminator(csv::Terminator::CRLF).from_writer(Vec::new());
+    // Writing to memory cannot fail, and every row has as many cells as the first.
+    let mut put = |cells: &[String]| writer.write_record(cells).expect("rows of one length");
+    put(&HEAD.iter().chain(&columns).map(|c| (*c).to_owned()).collect::<Vec<_>>());
+    for e in entries {
+        let kind = e.record.kind();
+        let mut row = vec![
+            kind.word().to_owned(),
+            e.id.clone(),
+            e.at.clone(),
+            e.replaces.clone().unwrap_or_default(),
+        ];
+        let cells = e.record.cells();
+        row.extend(columns.iter().map(|column| {
+            let at = kind.fields().iter().position(|f| f == column);
+            match at.map(|k| &cells[k]) {
+                Some(Cell::Number(n)) => n.to_string(),
+                Some(Cell::Text(text)) => text.clone(),
+                Some(Cell::Empty) | None => String::new(),
+            }
+        }));
+        put(&row);
+    }
+    let bytes = writer.into_inner().expect("memory takes all");
+    String::from_utf8(bytes).expect("texts in, text out")
+}
+
+/// A table of somebody's, its heading apart.
+pub struct Table {
+    /// Names of the columns.
+    pub heading: Vec<String>,
+    /// Rows with their lines in the file.
+    pub rows: Vec<(u64, Vec<String>)>,
+    /// Numbers have a comma for the point.
+    pub decimal_comma: bool,
+}
+
+/// Most rows taken from a file.
+pub const ROWS_MAX: usize = 1_000_000;
+
+impl Table {
+    /// Reads CSV with commas, semicolons or tabs between its cells.
+    ///
+    /// # Errors
+    /// No heading, rows of other lengths, too many rows.
+    pub fn read(text: &str) -> Result<Self, ExchangeError> {
+        let text = text.trim_start_matches('\u{feff}');
+        let first = text.lines().next().unwrap_or_default();
+        let count = |c: char| first.matches(c).count();
+        let delimiter = [';', '\t', ','].into_iter().max_by_key(|&c| count(c)).unwrap_or(',') as u8;
+        let mut reader = csv::ReaderBuilder::new()
+            .delimiter(delimiter)
+            .has_headers(false)
+            .from_reader(text.as_bytes());
+        let mut rows = Vec::new();
+        for record in reader.records() {
+            let record = record.map_err(|e| unlike(&e))?;
+            let line = record.position().map_or(0, csv::Position::line);
+            rows.push((line, record.iter().map(str::to_owned).collect::<Vec<String>>()));
+            if rows.len() > ROWS_MAX {
+                let problem = format!("more than {ROWS_MAX} rows");
+                return Err(ExchangeError::Row { line, problem });
+            }
+        }
+        if rows.is_empty() {
+            return Err(ExchangeError::Unreadable("the file is empty".into()));
+        }
+        let (_, heading) = rows.remove(0);
+        Ok(Self { heading, rows, decimal_comma: delimiter != b',' })
+    }
+
+    /// Whether it is a notebook of ours written as a table.
+    pub fn is_notebook(&self) -> bool {
+        HEAD.iter().all(|h| self.heading.iter().any(|c| c == h))
+    }
+
+    /// Place of a column by its name, whatever the case.
+    ///
+    /// # Errors
+    /// There is none.
+    pub fn column(&self, asked: &str) -> Result<usize, ExchangeError> {
+        let same = |c: &String| c.trim().to_lowercase() == asked.trim().to_lowercase();
+        self.heading.iter().position(same).ok_or_else(|| ExchangeError::NoColumn {
+            asked: asked.to_owned(),
+            there: self.heading.clone(),
+        })
+    }
+
+    /// The records of a notebook written by [`to_csv`].
+    ///
+    /// # Errors
+    /// The first row that is no record.
+    pub fn entries(&self) -> Result<Vec<Entry>, ExchangeError> {
+        let [kind, id, at, replaces] = HEAD.map(|h| self.column(h));
+        let (kind, id, at, replaces) = (kind?, id?, at?, replaces?);
+        let entry = |(line, row): &(u64, Vec<String>)| {
+            let fault = |problem| ExchangeError::Row { line: *line, problem };
+            let kind = Kind::of_word(&row[kind])
+                .ok_or_else(|| fault(format!("`{}` is no kind of record", row[kind])))?;
+            if row[id].is_empty() || row[at].is_empty() {
+                return Err(fault("a record without id or time".into()));
+            }
+            let cells = kind.fields().iter().map(|field| {
+                let cell = self.heading.iter().position(|c| c == field).map(|k| &row[k]);
+                cell.filter(|c| !c.is_empty()).map_or(Cell::Empty, |c| Cell::Text(c.clone()))
+            });
+            let record = Record::from_cells(kind, cells.collect()).map_err(fault)?;
+            let replaces = Some(row[replaces].clone()).filter(|r| !r.is_empty());
+            Ok(Entry { id: row[id].clone(), at: row[at].clone(), replaces, record })
+        };
+        self.rows.iter().map(entry).collect()
+    }
+}
+
+fn unlike(e: &csv::Error) -> ExchangeError {
+    let line = e.position().map_or(0, csv::Position::line);
+    let problem = match e.kind() {
+        csv::ErrorKind::UnequalLengths { expected_len, len, .. } => {
+            format!("{len} cells where the heading has {expected_len}")
+        }
+        other => format!("{other:?}"),
+    };
+    ExchangeError::Row { line, problem }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn entries() -> Vec<Entry> {
+        let throw = Throw {
+            plane: "Scow, \"old\"\nrig".into(),
+            distance_m: Some(0.1 + 0.2),
+            time_s: Some(1e-300),
+            note: Some("12".into()),
+            ..Throw::default()
+        };
+        let a = Entry::new("2026-11-01T10:00:00.000Z", None, throw.clone().into(), 0);
+        let b = Entry::new("2026-11-01T10:00:00.001Z", Some(a.id.clone()), Undo {}.into(), 0);
+        let session = Session { place: "boat hall".into(), ..Session::default() };
+        let c = Entry::new("2026-11-01T10:00:00.002Z", None, session.into(), 0);
+        vec![a, b, c]
+    }
+
+    #[test]
+    fn json_and_csv_give_back_every_record_exactly() {
+        let all = entries();
+        assert_eq!(from_json(&to_json(&all)).unwrap(), all);
+        let table = Table::read(&to_csv(&all)).unwrap();
+        assert!(table.is_notebook());
+        assert_eq!(table.entries().unwrap(), all);
+    }
+
+    #[test]
+    fn files_that_are_no_notebook_are_refused_with_a_reason() {
+        for (text, word) in [
+            ("{}", "no `notebook` key"),
+            ("[1]", "no notebook"),
+            ("{\"notebook\": 9}", "newer plumbfold"),
+            (
+                "{\"notebook\":1,\"throws\":[{\"id\":\"a\",\"at\":\"b\",\"replaces\":null,\"plane\":\"\"}]}",
+                "empty",
+            ),
+        ] {
+            let e = from_json(text).unwrap_err().to_string();
+            assert!(e.contains(word), "{text}: {e}");
+        }
+        let e = Table::read("a,b\n1\n").err().unwrap();
+        assert_eq!(
+            e,
+            ExchangeError::Row { line: 2, problem: "1 cells where the heading has 2".into() }
+        );
+        let bad = Table::read("kind,id,at,replaces\nstone,1,2,\n").unwrap();
+        assert!(bad.entries().unwrap_err().to_string().contains("line 2: `stone`"));
+    }
+
+    #[test]
+    fn spreadsheets_with_semicolons_and_tabs_are_read() {
+        let table = Table::read("Weite [m];Zeit\n12,4;3,1\n").unwrap();
+        assert_eq!(table.rows[0].1, ["12,4", "3,1"]);
+        assert!(table.decimal_comma);
+        assert_eq!(table.column("zeit").unwrap(), 1);
+        assert!(table.column("Höhe").is_err());
+    }
+}

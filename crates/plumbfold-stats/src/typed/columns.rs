@@ -1,0 +1,139 @@
+//! Throws from a spreadsheet, by the names of its columns.
+
+use crate::exchange::Table;
+use crate::record::Throw;
+
+use super::{
+    Amount, DISTANCE_MAX_M, HEIGHT_MAX_M, LIKE, Mistyped, TIME_MAX_S, amount, behaviour, ended,
+    mistyped, number, unit, within,
+};
+
+/// Which field of a throw a column holds.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Mapped {
+    /// The field, by its short name.
+    pub field: String,
+    /// Name of the column.
+    pub column: String,
+}
+
+/// Short names of the fields a spreadsheet can fill, and a throw's fields.
+pub const FIELDS: [(&str, &str); 11] = [
+    ("plane", "plane"),
+    ("copy", "copy"),
+    ("distance", "distance_m"),
+    ("time", "time_s"),
+    ("hand", "hand_m"),
+    ("top", "top_m"),
+    ("style", "style"),
+    ("did", "did"),
+    ("ended", "ended"),
+    ("trim", "trim"),
+    ("note", "note"),
+];
+
+/// Throws from a spreadsheet. Columns named as our fields are taken by themselves, others as
+/// mapped; a unit in the column's name (`Weite [cm]`, `distance ft`) holds for its numbers.
+///
+/// # Errors
+/// A column that is not there, a row without a plane, a cell that cannot be.
+pub fn throws_of(
+    table: &Table,
+    mapped: &[Mapped],
+    plane: Option<&str>,
+) -> Result<Vec<Throw>, Mistyped> {
+    let mut columns: Vec<(&str, usize)> = Vec::new();
+    for m in mapped {
+        let field = FIELDS.iter().find(|f| f.0 == m.field || f.1 == m.field).ok_or_else(|| {
+            let all: Vec<&str> = FIELDS.iter().map(|f| f.0).collect();
+            mistyped(format!("a throw has no `{}`", m.field), format!("it has {}", all.join(", ")))
+        })?;
+        let at = table
+            .column(&m.column)
+            .map_err(|e| mistyped(e.to_string(), "names as in its first line"))?;
+        columns.push((field.0, at));
+    }
+    for (short, long) in FIELDS {
+        if !columns.iter().any(|c| c.0 == short)
+            && let Some(at) = [short, long].iter().find_map(|name| table.column(name).ok())
+        {
+            columns.push((short, at));
+        }
+    }
+    if !columns.iter().any(|c| matches!(c.0, "distance" | "time" | "did")) {
+        let help = format!(
+            "say which, such as --column distance={}",
+            table.heading.first().map_or("Weite", String::as_str)
+        );
+        return Err(mistyped("no column holds a distance, a time or what it did", help));
+    }
+    let mut throws = Vec::new();
+    for (line, row) in &table.rows {
+        if row.iter().all(|c| c.trim().is_empty()) {
+            continue;
+        }
+        let fault = |m: Mistyped| mistyped(format!("line {line}: {}", m.message), m.help);
+        let mut throw = Throw { plane: plane.unwrap_or_default().to_owned(), ..Throw::default() };
+        for &(field, at) in &columns {
+            let cell = row[at].trim();
+            if !cell.is_empty() {
+                fill(&mut throw, field, cell, unit_in(&table.heading[at])).map_err(fault)?;
+            }
+        }
+        if throw.plane.is_empty() {
+            return Err(fault(mistyped(
+                "which plane?",
+                "map a column with --column plane=…, or give --plane",
+            )));
+        }
+        throws.push(throw);
+    }
+    Ok(throws)
+}
+
+/// The unit a column's name ends in, alone or in brackets: m for lengths, s for times.
+fn unit_in(heading: &str) -> Option<&str> {
+    let last = heading.trim().trim_end_matches([']', ')']);
+    let at = last.rfind(|c: char| !c.is_alphabetic())?;
+    Some(last[at..].trim_start_matches(|c: char| !c.is_alphabetic())).filter(|u| unit(u).is_some())
+}
+
+fn fill(
+    throw: &mut Throw,
+    field: &str,
+    cell: &str,
+    of_column: Option<&str>,
+) -> Result<(), Mistyped> {
+    let measured = |plain: &str| {
+        let alone = matches!(number(cell), Some((_, "")));
+        let text =
+            if alone { format!("{cell}{}", of_column.unwrap_or(plain)) } else { cell.to_owned() };
+        amount(&text)
+    };
+    let length = |most| match measured("m")? {
+        Amount::Length(m) => within("a length", m, "m", most),
+        _ => Err(mistyped(format!("`{cell}` is no length"), "say it in m, cm, mm, ft or in")),
+    };
+    let word = |found: Option<&'static str>| {
+        found
+            .map(str::to_owned)
+            .ok_or_else(|| mistyped(format!("`{cell}` is no {field} known here"), LIKE))
+    };
+    match field {
+        "distance" => throw.distance_m = Some(length(DISTANCE_MAX_M)?),
+        "hand" => throw.hand_m = Some(length(HEIGHT_MAX_M)?),
+        "top" => throw.top_m = Some(length(HEIGHT_MAX_M)?),
+        "time" => match measured("s")? {
+            Amount::Time(s) => throw.time_s = Some(within("a time aloft", s, "s", TIME_MAX_S)?),
+            _ => return Err(mistyped(format!("`{cell}` is no time"), "say it in s")),
+        },
+        "plane" => cell.clone_into(&mut throw.plane),
+        "copy" => throw.copy = Some(cell.to_owned()),
+        "did" => throw.did = Some(word(behaviour(cell))?),
+        "style" => throw.style = Some(cell.to_owned()),
+        "ended" => throw.ended = Some(word(ended(cell))?),
+        "trim" => throw.trim = Some(cell.to_owned()),
+        _ => throw.note = Some(cell.to_owned()),
+    }
+    Ok(())
+}

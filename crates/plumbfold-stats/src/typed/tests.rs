@@ -1,0 +1,92 @@
+use super::*;
+use crate::exchange::Table;
+
+fn known() -> Known {
+    Known {
+        planes: vec!["Halyard".into(), "Scow".into()],
+        copies: vec![("Scow-2".into(), "Scow".into())],
+    }
+}
+
+fn read(line: &str) -> Result<Line, Mistyped> {
+    throw(&[line.to_owned()], &known(), false)
+}
+
+#[test]
+fn words_come_in_any_order_and_unit() {
+    let expected = Throw {
+        plane: "Halyard".into(),
+        distance_m: Some(12.4),
+        time_s: Some(3.1),
+        did: Some("stalls".into()),
+        ..Throw::default()
+    };
+    for line in [
+        "halyard 12.4m 3.1s stalled",
+        "stalled 3,1s HALYARD 12,4 m",
+        "3.1 s halyard stalls 1240cm",
+        "the halyard stalled after 12.4 metres in 3.1 seconds",
+    ] {
+        let mut got = read(line).unwrap().throw;
+        got.distance_m = got.distance_m.map(|d| (d * 1e9).round() / 1e9);
+        assert_eq!(got, expected, "{line}");
+    }
+    let feet = read("scow-2 40ft from 1.8m top 2 m firm wall").unwrap().throw;
+    assert!((feet.distance_m.unwrap() - 12.192).abs() < 1e-12);
+    assert_eq!((feet.hand_m, feet.top_m), (Some(1.8), Some(2.0)));
+    assert_eq!((feet.plane.as_str(), feet.copy.as_deref()), ("Scow", Some("Scow-2")));
+    assert_eq!((feet.style.as_deref(), feet.ended.as_deref()), (Some("firm"), Some("wall")));
+}
+
+#[test]
+fn nonsense_is_refused_with_a_way_out() {
+    for (line, word) in [
+        ("halyard NaNm", "NaNm"),
+        ("halyard -3m", "-3 m cannot be"),
+        ("halyard 1e9m", "1000000000 m cannot be"),
+        ("halyard 12.4", "of what"),
+        ("halyard 12.4m 13m", "a second distance"),
+        ("halyard stalled dived", "twice"),
+        ("halyrad 12m", "is it `Halyard`"),
+        ("halyard 12m stalld", "is it `stall`"),
+        ("12m 3s", "which plane"),
+        ("halyard", "needs a distance"),
+        ("halyard 12m 5g", "is a mass"),
+        ("halyard 12parsec", "12parsec"),
+        ("", "which plane"),
+        ("halyard 1..2m", "1..2m"),
+        ("@@@ 3m", "@@@"),
+    ] {
+        let e = read(line).unwrap_err();
+        assert!(e.message.contains(word), "{line}: {}", e.message);
+    }
+}
+
+#[test]
+fn one_unknown_word_is_a_new_plane_unless_it_looks_like_a_known_one() {
+    assert!(read("gannet 9m").unwrap().new_plane);
+    assert!(read("scov 9m").is_err());
+    assert!(throw(&["scov 9m".into()], &known(), true).unwrap().new_plane);
+    let planes = vec!["Old Tern".into()];
+    let two = Known { planes, ..Known::default() };
+    let tern = throw(&["9m old tern".into()], &two, false).unwrap();
+    assert_eq!((tern.throw.plane.as_str(), tern.new_plane), ("Old Tern", false));
+    assert!(read("two words 9m").is_err());
+}
+
+#[test]
+fn a_spreadsheet_is_taken_by_its_columns() {
+    let table = Table::read(
+        "Flieger;Weite [cm];Zeit;did\nScow;1240;3,1;stalled\n\u{20};;;\nScow;900 cm;;\n",
+    );
+    let table = table.unwrap();
+    let map = |f: &str, c: &str| Mapped { field: f.into(), column: c.into() };
+    let mapped = [map("plane", "flieger"), map("distance", "Weite [cm]"), map("time", "Zeit")];
+    let throws = throws_of(&table, &mapped, None).unwrap();
+    assert_eq!(throws.len(), 2);
+    assert!((throws[0].distance_m.unwrap() - 12.4).abs() < 1e-12);
+    assert_eq!((throws[0].time_s, throws[0].did.as_deref()), (Some(3.1), Some("stalls")));
+    let e = throws_of(&table, &[map("distance", "Höhe")], None).unwrap_err();
+    assert!(e.message.contains("Flieger, Weite"), "{}", e.message);
+    assert!(throws_of(&table, &mapped[1..2], None).unwrap_err().message.contains("line 2"));
+}

@@ -1,0 +1,4 @@
+//! Checks of the statistics against numbers from outside.
+
+mod nist;
+mod published;

@@ -1,0 +1,302 @@
+//! Whether a change was real or luck: the answer of `settle`.
+
+use std::collections::BTreeSet;
+
+use plumbfold_stats::compare::{
+    LEVEL, Permuted, Welch, hedges_g, level_of_looks, permuted, ranks, throws_to_settle,
+};
+use plumbfold_stats::record::{Kept, Throw};
+use plumbfold_stats::results::{Group, Measure, Shelf};
+use plumbfold_stats::sample::{Summary, mean};
+use schemars::JsonSchema;
+use serde::Serialize;
+
+use crate::said::{count, fixed};
+
+/// The answer of `settle`.
+#[derive(Serialize, JsonSchema)]
+pub struct Settle {
+    /// `real`, or `not settled`: luck does as much too often.
+    pub verdict: &'static str,
+    /// The answer in plain words.
+    pub said: String,
+    /// What is compared: `distance` (m) or `time` (s).
+    pub of: &'static str,
+    /// The one side.
+    pub a: Side,
+    /// The other.
+    pub b: Side,
+    /// Mean of b less mean of a, m or s.
+    pub difference: f64,
+    /// Its 95 % interval by Welch.
+    pub interval: [f64; 2],
+    /// Share of chance in which luck alone shows at least as much, by exchanging throws.
+    pub p: f64,
+    /// Orders of the throws that were tried for that.
+    pub orders: usize,
+    /// Every order there is was tried.
+    pub exact: bool,
+    /// Throws were exchanged within their session only.
+    pub within_sessions: bool,
+    /// The same share by Welch's t test.
+    pub welch_p: f64,
+    /// Its t.
+    pub welch_t: f64,
+    /// Its degrees of freedom.
+    pub welch_freedom: f64,
+    /// The same share by ranks; null where all are equal.
+    pub rank_p: Option<f64>,
+    /// The difference in standard deviations of single throws (Hedges); null without scatter.
+    pub effect: Option<f64>,
+    /// Its 95 % interval; null without.
+    pub effect_interval: Option<[f64; 2]>,
+    /// Share of chance below which it is called real, after this many looks.
+    pub level: f64,
+    /// Looks at these two so far, this one among them.
+    pub looks: usize,
+    /// Throws of each plane that would show a difference of this size four times out of five; null
+    /// where that is more than anybody throws.
+    pub throws_needed: Option<usize>,
+    /// What makes the comparison unfair, in words.
+    pub warnings: Vec<String>,
+}
+
+/// One side.
+#[derive(Serialize, JsonSchema)]
+pub struct Side {
+    /// What it is called.
+    pub name: String,
+    /// Its throws in numbers, m or s.
+    pub throws: Summary,
+}
+
+/// Why there is nothing to compare.
+#[derive(Debug, PartialEq, Eq)]
+pub struct Unanswerable(pub String);
+
+/// Fewer throws of a side than this say little whatever the test.
+const FEW: usize = 5;
+
+impl Settle {
+    /// Of two groups of throws. `looks` counts earlier looks at the same two.
+    ///
+    /// # Errors
+    /// The two share throws, or there are too few measured.
+    pub fn new(
+        shelf: &Shelf,
+        [a, b]: [&Group<'_>; 2],
+        measure: Measure,
+        looks: usize,
+        seed: u64,
+    ) -> Result<Self, Unanswerable> {
+        if !ids(a).is_disjoint(&ids(b)) {
+            let why = format!("{} and {} share throws", a.label, b.label);
+            return Err(Unanswerable(why));
+        }
+        let (va, vb) = (a.values(measure), b.values(measure));
+        let welch = Welch::new(&va, &vb).ok_or_else(|| {
+            let what = measure.word();
+            Unanswerable(format!(
+                "too few: {} with a {what} of {}, {} of {}; each needs two that differ",
+                count(va.len(), "throw", "throws"),
+                a.label,
+                vb.len(),
+                b.label
+            ))
+        })?;
+        let (blocks, within_sessions) = blocks(a, b, measure);
+        let Permuted { p, orders, exact } = permuted(&blocks, seed);
+        let looks = looks + 1;
+        let level = level_of_looks(looks);
+        let effect = hedges_g(&va, &vb);
+        let side = |g: &Group<'_>, v: &[f64]| {
+            Summary::of(v).map(|throws| Side { name: g.label.clone(), throws })
+        };
+        let none = || Unanswerable("no throws".to_owned());
+        let mut settle = Self {
+            verdict: if p < level { "real" } else { "not settled" },
+            said: String::new(),
+            of: measure.word(),
+            a: side(a, &va).ok_or_else(none)?,
+            b: side(b, &vb).ok_or_else(none)?,
+            difference: welch.difference,
+            interval: welch.interval,
+            p,
+            orders,
+            exact,
+            within_sessions,
+            welch_p: welch.p,
+            welch_t: welch.t,
+            welch_freedom: welch.freedom,
+            rank_p: ranks(&va, &vb).map(|r| r.1),
+            effect: effect.map(|e| e.0),
+            effect_interval: effect.map(|e| e.1),
+            level,
+            looks,
+            throws_needed: throws_to_settle(&va, &vb, LEVEL),
+            warnings: warnings(shelf, a, b, measure, looks),
+        };
+        settle.said = settle.sentences(measure);
+        Ok(settle)
+    }
+
+    fn sentences(&self, measure: Measure) -> String {
+        let unit = measure.unit();
+        let (more, less) = match measure {
+            Measure::Distance => ("further", "less far"),
+            Measure::Time => ("longer", "less long"),
+        };
+        let way = if self.difference < 0.0 { less } else { more };
+        let [low, high] = match self.difference < 0.0 {
+            true => [-self.interval[1], -self.interval[0]],
+            false => self.interval,
+        };
+        let by = fixed(self.difference.abs(), 2);
+        let between = format!("95 % interval {} to {} {unit}", fixed(low, 2), fixed(high, 2));
+        let (a, b) = (&self.a.name, &self.b.name);
+        let luck = chance(self.p);
+        if self.verdict == "real" {
+            return format!("Real: {b} flies {by} {unit} {way} than {a} ({between}). {luck}.");
+        }
+        let mut said = format!(
+            "Not settled: {b} flew {by} {unit} {way} than {a}, but {} ({between}).",
+            luck[..1].to_lowercase() + &luck[1..]
+        );
+        let thrown = self.a.throws.count.min(self.b.throws.count);
+        said += &match self.throws_needed {
+            Some(n) if n > thrown => format!(
+                " If the difference is really that large, about {n} throws of each would show it: \
+                 {} more.",
+                n - thrown
+            ),
+            Some(_) => " A few more throws of each will tell.".to_owned(),
+            None => " If there is a difference, it is too small to be worth the throws it would \
+                     take to show it."
+                .to_owned(),
+        };
+        said
+    }
+}
+
+/// How often luck alone does as much, as people say it.
+fn chance(p: f64) -> String {
+    match p {
+        p if p < 0.001 => "Luck alone shows that much less than once in a thousand times".into(),
+        p if p < 0.1 => format!("Luck alone shows that much once in {:.0} times", 1.0 / p),
+        p => format!("Luck alone shows that much {:.0} times in 100", p * 100.0),
+    }
+}
+
+/// Throws with the block within which they may be exchanged: the session where every session has
+/// throws of both.
+fn blocks(a: &Group<'_>, b: &Group<'_>, measure: Measure) -> (Vec<(usize, bool, f64)>, bool) {
+    let (sa, sb) = (a.sessions(), b.sessions());
+    let shared = sa.iter().all(|s| sb.contains(s)) && sb.iter().all(|s| sa.contains(s));
+    let within = shared && sa.len() > 1;
+    let block = |t: &Kept<Throw>| match within {
+        true => sa.iter().position(|s| *s == t.record.session.as_deref()).unwrap_or(0),
+        false => 0,
+    };
+    let of = |g: &Group<'_>, is_b: bool| -> Vec<(usize, bool, f64)> {
+        let value = |t: &&Kept<Throw>| Some((block(t), is_b, measure.of(&t.record)?));
+        g.throws.iter().filter_map(value).collect()
+    };
+    let all: Vec<_> = of(a, false).into_iter().chain(of(b, true)).collect();
+    // A session whose throws of one plane were not measured says nothing; then all are one.
+    let both = |k: usize| [true, false].iter().all(|s| all.iter().any(|t| t.0 == k && t.1 == *s));
+    if within && !(0..sa.len()).all(both) {
+        return (all.into_iter().map(|t| (0, t.1, t.2)).collect(), false);
+    }
+    (all, within)
+}
+
+fn warnings(
+    shelf: &Shelf,
+    a: &Group<'_>,
+    b: &Group<'_>,
+    measure: Measure,
+    looks: usize,
+) -> Vec<String> {
+    let mut warnings = Vec::new();
+    let (la, lb) = (&a.label, &b.label);
+    for (g, n) in [(a, a.values(measure).len()), (b, b.values(measure).len())] {
+        if n < FEW {
+            warnings.push(format!("{} of {} is few", count(n, "throw", "throws"), g.label));
+        }
+    }
+    let (sa, sb) = (a.sessions(), b.sessions());
+    if !sa.iter().any(|s| sb.contains(s)) {
+        warnings.push(format!(
+            "{la} and {lb} were thrown in different sessions: hall, hand and day changed with the \
+             plane, and any of them may be the difference; throw both in turn (`plumbfold log \
+             next`)"
+        ));
+    } else if sa.iter().any(|s| !sb.contains(s)) || sb.iter().any(|s| !sa.contains(s)) {
+        warnings.push("some sessions have throws of one of the two only".to_owned());
+    } else if one_after_the_other(shelf, a, b) {
+        warnings.push(format!(
+            "all throws of one came before all of the other: practice or a tired arm may be the \
+             difference; throw {la} and {lb} in turn (`plumbfold log next`)"
+        ));
+    }
+    let throwers = |g: &Group<'_>| {
+        let of = |s: &Option<&str>| shelf.sessions.get((*s)?)?.record.thrower.clone();
+        let mut all: Vec<String> = g.sessions().iter().filter_map(of).collect();
+        all.sort();
+        all.dedup();
+        all
+    };
+    let (ta, tb) = (throwers(a), throwers(b));
+    if ta != tb && !ta.is_empty() && !tb.is_empty() {
+        let (ta, tb) = (ta.join(", "), tb.join(", "));
+        warnings.push(format!("{la} was thrown by {ta}, {lb} by {tb}"));
+    }
+    let hand =
+        |g: &Group<'_>| -> Vec<f64> { g.throws.iter().filter_map(|t| t.record.hand_m).collect() };
+    let (ha, hb) = (hand(a), hand(b));
+    const HAND_M: f64 = 0.1;
+    if !ha.is_empty() && !hb.is_empty() && (mean(&ha) - mean(&hb)).abs() > HAND_M {
+        warnings.push(format!(
+            "{la} was thrown from {} m, {lb} from {} m",
+            fixed(mean(&ha), 2),
+            fixed(mean(&hb), 2)
+        ));
+    }
+    for g in [a, b] {
+        if g.stopped() > 0 {
+            warnings.push(format!(
+                "{} of {} hit something: what they would have flown is not known",
+                count(g.stopped(), "throw", "throws"),
+                g.label
+            ));
+        }
+    }
+    if looks > 1 {
+        warnings.push(format!(
+            "this is look {looks} at these two: who looks again and again sees luck as progress \
+             sooner or later, so it is called real below {} now, not {LEVEL} (Pocock 1977)",
+            fixed(level_of_looks(looks), 4)
+        ));
+    }
+    warnings
+}
+
+fn ids<'a>(group: &Group<'a>) -> BTreeSet<&'a str> {
+    group.throws.iter().map(|t| t.id.as_str()).collect()
+}
+
+/// In every session they share, each throw of one came before each of the other.
+fn one_after_the_other(shelf: &Shelf, a: &Group<'_>, b: &Group<'_>) -> bool {
+    let (of_a, of_b) = (ids(a), ids(b));
+    a.sessions().into_iter().all(|session| {
+        let order = shelf.throws.iter().filter(|t| t.record.session.as_deref() == session);
+        let sides: Vec<bool> = order
+            .filter_map(|t| match (of_a.contains(t.id.as_str()), of_b.contains(t.id.as_str())) {
+                (true, _) => Some(false),
+                (_, true) => Some(true),
+                _ => None,
+            })
+            .collect();
+        sides.windows(2).filter(|w| w[0] != w[1]).count() <= 1 && sides.len() > 2
+    })
+}
