@@ -1,7 +1,7 @@
 //! The best values of some lets: the answer of `best`.
 
 use plumbfold::numeric::search::Stop;
-use plumbfold::study::best::{Best as Found, Turned, Wish};
+use plumbfold::study::best::{Best as Found, FLIGHTS, Turned, Wish};
 use schemars::JsonSchema;
 use serde::Serialize;
 
@@ -17,6 +17,8 @@ pub struct Best {
     pub score_before: f64,
     /// The same after.
     pub score_after: f64,
+    /// Flights behind each score.
+    pub score_flights: usize,
     /// Unit of the scores: `m`, `s` or `(m s)^1/2`.
     pub unit: &'static str,
     /// The plane as it is.
@@ -57,6 +59,7 @@ impl Best {
             lets: found.lets.iter().map(turn).collect(),
             score_before: found.score[0],
             score_after: found.score[1],
+            score_flights: FLIGHTS,
             unit: match wish {
                 Wish::Distance => "m",
                 Wish::Time => "s",

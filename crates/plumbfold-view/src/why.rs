@@ -24,6 +24,9 @@ pub struct Why {
     pub designed: Numbers,
     /// What the design itself says of it, in a sentence or two.
     pub said: String,
+    /// What the causes make it do: `symptom`, or what is nearest to it where nothing makes it do
+    /// that.
+    pub explained: &'static str,
     /// What would explain it, the most probable first.
     pub causes: Vec<Suspected>,
 }
@@ -55,7 +58,7 @@ impl Why {
     pub fn new(plane: &Analysed, reasons: &Reasons, why: &Found) -> Self {
         let designed = Numbers::new(plane);
         let does = format!("it {}", why.symptom.words());
-        let said = if why.share >= BY_DESIGN {
+        let mut said = if why.share >= BY_DESIGN {
             format!(
                 "By its text too {does}, {}: {}. `plumbfold mend` tells what to change; what else \
                  would do it:",
@@ -69,6 +72,12 @@ impl Why {
                 designed.verdict()
             )
         };
+        if why.explained != why.symptom {
+            said += &format!(
+                " Nothing makes it do just that; this is what makes it do what is nearest, it {}:",
+                why.explained.words()
+            );
+        }
         let balance_mm = designed.cg_behind_nose_mm;
         let meant = plane.throw.speed_m_s;
         Self {
@@ -78,6 +87,7 @@ impl Why {
             draws: why.draws,
             designed,
             said,
+            explained: why.explained.words(),
             causes: why.causes.iter().map(|c| Suspected::new(c, balance_mm, meant)).collect(),
         }
     }

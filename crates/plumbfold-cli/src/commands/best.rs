@@ -103,9 +103,10 @@ impl Best {
         rows = rows.row("then", &says(&answer.after)).row(
             "score",
             &format!(
-                "{:.2} {u} instead of {:.2} {u}: {what}",
+                "{:.2} {u} instead of {:.2} {u}: {what}, over {} flights",
                 found.score[1],
                 found.score[0],
+                answer.score_flights,
                 u = answer.unit
             ),
         );

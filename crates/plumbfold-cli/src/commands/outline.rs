@@ -16,7 +16,8 @@ use crate::system::System;
 ///
 ///   plane Found
 ///   outline (0 mm, 0 mm) (80 mm, 180 mm) (80 mm, 200 mm) (0 mm, 200 mm), mirrored
-///   measured mass 5 g, balance 118 mm, dihedral 8 deg, keel 20 mm
+///   measured mass 5 g, balance 97 mm, dihedral 8 deg, keel 20 mm
+///   trim elevator up 1 mm, 10 mm deep
 ///   throw 4 m/s, level, from 1.6 m
 ///
 /// The outline may be path data of SVG in mm: `outline path M 0 0 L 80 180 V 200 H 0 mirrored`.

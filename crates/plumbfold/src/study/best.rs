@@ -67,7 +67,7 @@ pub struct Best {
 }
 
 /// Planes and throws behind the mean of one candidate.
-const FLIGHTS: usize = 24;
+pub const FLIGHTS: usize = 24;
 /// Most generations: the search has drawn together long before on every shipped design.
 const GENERATIONS: usize = 60;
 /// The search ends when its candidates agree to this share of the best.

@@ -57,6 +57,15 @@ impl Symptom {
         }
     }
 
+    /// What an eye takes for it, or it turns into when it is worse.
+    pub const fn kin(self) -> Option<Self> {
+        match self {
+            Self::Stalls | Self::Tumbles => Some(Self::Drops),
+            Self::Waves | Self::Drops => Some(Self::Stalls),
+            Self::Dives | Self::TurnsLeft | Self::TurnsRight => None,
+        }
+    }
+
     /// Whether a flight shows it.
     fn shown(self, path: &Path) -> bool {
         let behaviour = judge(path).behaviour;
@@ -181,7 +190,9 @@ pub struct Why {
     pub share: f64,
     /// Flights behind that.
     pub draws: usize,
-    /// What would make it show more often than not, the most probable first.
+    /// What the causes make it do: the symptom, or its kin where nothing makes it do that.
+    pub explained: Symptom,
+    /// What would make it do that more often than not, the most probable first.
     pub causes: Vec<Cause>,
 }
 
@@ -195,7 +206,7 @@ const FLIGHTS: usize = 24;
 pub fn why(plane: &Analysed, symptom: Symptom, conditions: &Conditions) -> Why {
     let u = &conditions.uncertainty;
     let draws = u.draws(&plane.throw, conditions.draws, conditions.seed);
-    let shown = |p: &Perturbation, t: &Throw| {
+    let shown = |symptom: Symptom, p: &Perturbation, t: &Throw| {
         let flown = plane
             .aircraft
             .perturbed(p)
@@ -203,22 +214,35 @@ pub fn why(plane: &Analysed, symptom: Symptom, conditions: &Conditions) -> Why {
             .and_then(|body| fly(&body, t, &conditions.hall, JUDGED_EVERY_S).ok());
         flown.is_some_and(|flight| symptom.shown(&Path::new(&flight)))
     };
-    let all = draws.par_iter().filter(|(p, t)| shown(p, t)).count();
+    let all = draws.par_iter().filter(|(p, t)| shown(symptom, p, t)).count();
     let few = &draws[..draws.len().min(FLIGHTS)];
-    let mostly = |suspect: Suspect, amount: f64| {
+    let mostly = |symptom: Symptom, suspect: Suspect, amount: f64| {
         let with = |&(mut p, mut t): &(Perturbation, Throw)| {
             suspect.made(amount, &mut p, &mut t);
-            shown(&p, &crate::verdict::uncertainty::within_limits(&t))
+            shown(symptom, &p, &crate::verdict::uncertainty::within_limits(&t))
         };
         2 * few.iter().filter(|&draw| with(draw)).count() > few.len()
     };
-    let cause = |&suspect: &Suspect| {
-        let enough = |&&d: &&f64| mostly(suspect, suspect.amount(d, &plane.throw, u));
+    let cause = |symptom: Symptom, suspect: Suspect| {
+        let enough = |&&d: &&f64| mostly(symptom, suspect, suspect.amount(d, &plane.throw, u));
         let deviations = *DEVIATIONS.iter().find(enough)?;
         let amount = suspect.amount(deviations, &plane.throw, u);
         Some(Cause { suspect, amount, deviations })
     };
-    let mut causes: Vec<Cause> = Suspect::EVERY.par_iter().filter_map(cause).collect();
-    causes.sort_by(|a, b| a.deviations.total_cmp(&b.deviations));
-    Why { symptom, share: all as f64 / draws.len().max(1) as f64, draws: draws.len(), causes }
+    let causes = |symptom: Symptom| {
+        let found = Suspect::EVERY.par_iter().filter_map(|&suspect| cause(symptom, suspect));
+        let mut causes: Vec<Cause> = found.collect();
+        causes.sort_by(|a, b| a.deviations.total_cmp(&b.deviations));
+        causes
+    };
+    let mut explained = symptom;
+    let mut found = causes(symptom);
+    if let (true, Some(kin)) = (found.is_empty(), symptom.kin()) {
+        found = causes(kin);
+        if !found.is_empty() {
+            explained = kin;
+        }
+    }
+    let share = all as f64 / draws.len().max(1) as f64;
+    Why { symptom, share, draws: draws.len(), explained, causes: found }
 }
