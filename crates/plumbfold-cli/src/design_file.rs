@@ -290,6 +290,7 @@ impl DesignFile {
                 Ok(answer)
             }
             Err(problems) => {
+                let problems = problems.with_advice(&self.source.text, &self.settings);
                 system.message(&diagnostics::to_text(&self.source, &problems.diagnostics));
                 if let Some(error) = &problems.fold {
                     self.show(error, system)?;

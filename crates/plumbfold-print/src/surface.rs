@@ -7,8 +7,7 @@ use plumbfold::fold::state::{FaceId, Folded};
 use plumbfold::numeric::geom::{SheetPoint, Vec2};
 use plumbfold::pipeline::{Balanced, FoldOutcome};
 use plumbfold::plane::airframe::{PanelKind, TrimBend, TrimSurface};
-use plumbfold::plane::assembly;
-use plumbfold::plane::pose::{self, Posed};
+use plumbfold::plane::pose::Posed;
 
 /// A stretch of line to be drawn on the sheet.
 #[derive(Clone, Debug, PartialEq)]
@@ -56,12 +55,7 @@ impl Surface {
     /// # Errors
     /// A pose that cannot be taken.
     pub fn new(outcome: &FoldOutcome) -> Result<Self, Diagnostic> {
-        let FoldOutcome { design, values, stock, run, .. } = outcome;
-        let angles = assembly::pose_angles(design, values)?;
-        let creep = design.creep.as_ref().is_none_or(|c| c.node);
-        let posed = pose::pose(&run.folded, stock, &angles, creep)
-            .map_err(|e| assembly::pose_diagnostic(&e, design))?;
-        let folded = &*run.folded;
+        let (posed, folded) = (outcome.posed()?, &*outcome.run.folded);
         let maps = (0..folded.faces.len()).map(|f| map(folded, &posed, f)).collect();
         Ok(Self { posed, maps })
     }

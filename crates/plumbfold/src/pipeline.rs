@@ -1,5 +1,7 @@
 //! Runs the stages: what the program, the page and every solver call.
 
+mod advice;
+
 use std::fmt;
 
 use crate::air::Air;
@@ -19,7 +21,7 @@ use crate::plane::airframe::Airframe;
 use crate::plane::assembly::{self, MeantThrow};
 use crate::plane::mass::{self, MassProperties};
 use crate::plane::planform::{self, Planform};
-use crate::plane::pose;
+use crate::plane::pose::{self, Posed};
 use crate::verdict::Behaviour;
 use crate::verdict::aircraft::{Aircraft, AnalysisError, Conditions};
 use crate::verdict::assess::Verdict;
@@ -96,6 +98,18 @@ pub struct FoldOutcome {
 }
 
 impl FoldOutcome {
+    /// The model with its hinges opened.
+    ///
+    /// # Errors
+    /// A pose that cannot be taken.
+    pub fn posed(&self) -> Result<Posed, Diagnostic> {
+        let Self { design, values, stock, run, .. } = self;
+        let angles = assembly::pose_angles(design, values)?;
+        let creep = design.creep.as_ref().is_none_or(|c| c.node);
+        pose::pose(&run.folded, stock, &angles, creep)
+            .map_err(|e| assembly::pose_diagnostic(&e, design, run))
+    }
+
     /// The largest number of layers a single crease had to bend.
     pub fn crease_layers_max(&self) -> usize {
         self.run.steps.iter().map(|s| s.layers_bent).max().unwrap_or(0)
@@ -251,6 +265,7 @@ fn with_the_fold(problems: Problems, text: &str, settings: &Settings) -> Problem
         let folds = found.and_then(|values| fold_read(design, values, Vec::new(), settings));
         if let Err(more) = folds {
             diagnostics.extend(more.diagnostics);
+            return Problems { diagnostics, fold: more.fold };
         }
     }
     Problems { diagnostics, fold }
@@ -267,16 +282,32 @@ fn readable(
     }
 }
 
-fn fold_read(
+/// A design about to be folded.
+struct Prepared {
+    design: Design,
+    values: Values,
+    stock: Stock,
+}
+
+fn prepared(
     mut design: Design,
     values: Values,
-    warnings: Vec<Diagnostic>,
     settings: &Settings,
-) -> Result<FoldOutcome, Problems> {
+) -> Result<Prepared, Diagnostic> {
     let stock = eval::stock(&design, &values)?;
     if let Some(on) = settings.creep {
         design.creep = Some(Spanned { node: on, span: 0..0 });
     }
+    Ok(Prepared { design, values, stock })
+}
+
+fn fold_read(
+    design: Design,
+    values: Values,
+    warnings: Vec<Diagnostic>,
+    settings: &Settings,
+) -> Result<FoldOutcome, Problems> {
+    let Prepared { design, values, stock } = prepared(design, values, settings)?;
     let unfoldable = |e: Box<FoldError>| Problems { diagnostics: e.diagnostics(), fold: Some(e) };
     let mut run = exec::run_to(&design, &stock, &values, settings.to_step).map_err(unfoldable)?;
     if !settings.slips.is_empty() {
@@ -328,11 +359,8 @@ pub fn balance_source(mut source: Source) -> Result<Balanced, Problems> {
 
 /// A folded design with its hinges opened, and where paper bends for that.
 fn posed(folded: &FoldOutcome) -> Result<(Airframe, Vec<Diagnostic>), Diagnostic> {
-    let FoldOutcome { design, values, stock, run, .. } = folded;
-    let angles = assembly::pose_angles(design, values)?;
-    let creep = design.creep.as_ref().is_none_or(|c| c.node);
-    let posed = pose::pose(&run.folded, stock, &angles, creep)
-        .map_err(|e| assembly::pose_diagnostic(&e, design))?;
+    let FoldOutcome { design, values, run, .. } = folded;
+    let posed = folded.posed()?;
     let bent = posed.bent.iter().map(assembly::bent_diagnostic).collect();
     let layers = folded.crease_layers_max();
     let airframe = assembly::airframe(design, values, &run.folded, posed, layers, |point| {

@@ -85,6 +85,7 @@ impl Spoil {
     fn one(&self, source: &Source, way: Way, system: &mut System) -> Result<Case, Error> {
         let conditions = self.flight.conditions()?;
         let told = |problems: plumbfold::pipeline::Problems, system: &mut System| {
+            let problems = problems.with_advice(&source.text, &Settings::default());
             system.message(&diagnostics::to_text(source, &problems.diagnostics));
             Error::told(Vec::new())
         };

@@ -39,7 +39,7 @@ enum What {
 pub fn press(question: &Question) -> Result<(&'static str, Vec<u8>), String> {
     let Question { text, what, .. } = question;
     let settings = Settings::default();
-    let told = |p: Problems| p.to_string();
+    let told = |p: Problems| p.with_advice(text, &settings).to_string();
     let plane = pipeline::balance(text, &settings).map_err(told)?;
     let pages = match what {
         What::Stl | What::Glb => {

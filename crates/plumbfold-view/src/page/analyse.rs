@@ -167,6 +167,7 @@ pub fn analyse(question: &Question) -> Result<Answer, String> {
     });
     match balanced {
         Err(problems) => {
+            let problems = problems.with_advice(&text, &Settings::default());
             answer.diagnostics = mark(&problems.diagnostics);
             let draw = |error: &FoldError| picture::mistake(&Look::page("table"), &text, error);
             answer.pictures.table = problems.fold.as_deref().map(draw);

@@ -9,7 +9,7 @@
 //! **What is named is what moves, or the fold is refused.** Layers named in words (`top layer`,
 //! `near half`, `flap at P` with the flaps that are hinged to it) move and nothing else does: where other paper lies on what should
 //! move (for a mountain: below it), or where it hangs on to paper that stays, the fold is refused
-//! ([`Refused::Held`], [`Refused::Tears`]). A crease folded again (`along NAME`) bends where it is
+//! ([`Refused::Held`], [`Refused::Tears`], [`Refused::Joined`]). A crease folded again (`along NAME`) bends where it is
 //! creased and nowhere else, unless it runs right across the model: then it folds the model. Where
 //! no layers are named but something is brought somewhere, a hand takes the paper with that place,
 //! all it hangs on to beyond the crease, and what lies loose on it; what lies on it and is held by
@@ -27,7 +27,7 @@ use super::layers::{Crossing, Stack, first_crossing};
 use super::layout::Layout;
 use super::split::{Sides, TooManyFaces, split};
 use super::state::{Crease, CreaseId, FaceId, Folded, Hinge};
-use crate::numeric::geom::{TOLERANCE_M, TableLine, TablePoint};
+use crate::numeric::geom::{TOLERANCE_M, TableLine, TablePoint, area};
 
 /// Most layers bent at one place. Chosen: twice the stack a model must be able to have, and far
 /// more than a hand can crease.
@@ -143,6 +143,17 @@ pub enum Refused {
         /// It lies loose there but for what it hangs on to.
         hangs: bool,
     },
+    /// The flap that was named hangs on to the other half of the model beyond the line.
+    #[error(
+        "beyond this line the flap is joined to the other half of the model, and only what is \
+         named moves"
+    )]
+    Joined {
+        /// What was named.
+        flap: Vec<FaceId>,
+        /// A face of the other half that would have to move too.
+        by: FaceId,
+    },
     /// Paper would pass through paper; faces are those of `after`.
     #[error("paper would have to pass through paper")]
     Crosses {
@@ -197,6 +208,19 @@ impl Plan {
         let moving = set.moving;
         let plan = Self { sides, moving };
         if plan.bends_anything(model) { Ok(plan) } else { Err(Refused::NothingBends) }
+    }
+
+    /// Nothing moves of the half of a model folded in two that a named flap has no part in.
+    ///
+    /// # Errors
+    /// [`Refused::Joined`].
+    pub fn stays_in_its_half(self, model: &Folded, flap: &[FaceId]) -> Result<Self, Refused> {
+        let half = |f: FaceId| model.faces[f].moved_half;
+        let named = |f: FaceId| flap.iter().any(|&n| half(n) == half(f));
+        match (0..self.moving.len()).find(|&f| self.moving[f] && !named(f)) {
+            Some(by) => Err(Refused::Joined { flap: flap.to_vec(), by }),
+            None => Ok(self),
+        }
     }
 
     /// For each face: does its part on the moving side move?
@@ -340,4 +364,21 @@ pub fn most_at_once(spans: impl Iterator<Item = (f64, f64)>) -> usize {
         most = most.max(now);
     }
     most.unsigned_abs() as usize
+}
+
+/// A fold of all layers makes a near and a far half when the moved part is at least this share of
+/// the paper and at most the rest (chosen: a third; blunting a nose must not count).
+const HALF_AT_LEAST: f64 = 1.0 / 3.0;
+
+/// After a fold of all layers that moves about half the paper, the model has a near and a far
+/// half.
+pub fn mark_halves(folded: &mut Folded, moved: &[bool]) {
+    let whole = folded.sheet_m[0] * folded.sheet_m[1];
+    let part: f64 =
+        folded.faces.iter().zip(moved).filter(|(_, m)| **m).map(|(f, _)| area(&f.polygon)).sum();
+    if HALF_AT_LEAST * whole <= part && part <= (1.0 - HALF_AT_LEAST) * whole {
+        for (face, &m) in folded.faces.iter_mut().zip(moved) {
+            face.moved_half = m;
+        }
+    }
 }

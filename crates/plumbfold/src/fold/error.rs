@@ -6,7 +6,7 @@ use super::apply::{MAX_LAYERS, Refused};
 use super::collapse::CollapseError;
 use super::layers::LayerError;
 use super::layout::Layout;
-use super::state::Folded;
+use super::state::{Crease, CreaseId, Folded};
 use crate::design::ast::{PointRef, Side, Span};
 use crate::design::diagnostic::Diagnostic;
 use crate::design::limits::{MAX_KEPT_FACES, MAX_REPEAT_NESTING, MAX_STEPS};
@@ -247,7 +247,7 @@ impl FoldError {
                 evidence.polygons = polygons(faces, &self.before);
                 evidence.pieces.push(*edge);
             }
-            Problem::Fold(Refused::Held { flap, by, .. }) => {
+            Problem::Fold(Refused::Held { flap, by, .. } | Refused::Joined { flap, by }) => {
                 evidence.polygons = polygons(flap, &self.before);
                 evidence.polygons.extend(polygons(&[*by], &self.before));
             }
@@ -319,6 +319,10 @@ impl FoldError {
             Problem::Fold(Refused::Held { valley, hangs, .. }) => {
                 return Some(held_help(*valley, *hangs).to_owned());
             }
+            Problem::Fold(Refused::Joined { .. }) => {
+                "let the line run through the foremost end of the centre, or ahead of it; \
+                 `all layers` takes both halves to one side"
+            }
             Problem::Fold(Refused::NothingMoves) => {
                 "check the distance and which side should move (`moving …`)"
             }
@@ -368,6 +372,9 @@ impl FoldError {
         if let Problem::Fold(Refused::Held { by, .. }) = &self.problem {
             label = format!("{label}: {} is in the way", paper(&self.before, *by));
         }
+        if let Problem::Fold(Refused::Joined { by, .. }) = &self.problem {
+            label = format!("{label}: {} holds the halves together", paper(&self.before, *by));
+        }
         if let Problem::Fold(Refused::Crosses { crossing, .. }) = &self.problem {
             label = format!("{label}: the layers meet at {}", mm(crossing.place));
         }
@@ -394,7 +401,7 @@ impl FoldError {
             Problem::Fold(Refused::FewerLayers { .. }) => "bad-count",
             Problem::Fold(Refused::NothingMoves | Refused::NothingBends) => "misses-the-paper",
             Problem::Fold(Refused::Tears { .. }) => "tears",
-            Problem::Fold(Refused::Held { .. }) => "held",
+            Problem::Fold(Refused::Held { .. } | Refused::Joined { .. }) => "held",
             Problem::Fold(Refused::Crosses { .. } | Refused::NoPlace) => "crosses",
             Problem::Layers(_) => "crosses",
             Problem::Collapse(_) => "collapse",
@@ -480,8 +487,13 @@ fn paper(model: &Folded, face: usize) -> String {
             }
         }
     }
-    let Some((step, crease)) = latest else { return "the sheet".to_owned() };
-    match &model.creases[crease].name {
+    latest.map_or("the sheet".to_owned(), |(_, crease)| folded_along(model, crease))
+}
+
+/// What a person would call the paper that lies beyond a crease.
+pub fn folded_along(model: &Folded, crease: CreaseId) -> String {
+    let Crease { name, step, .. } = &model.creases[crease];
+    match name {
         Some(name) => format!("the paper folded along `{name}` in step {}", step + 1),
         None => format!("the paper folded in step {}", step + 1),
     }

@@ -1,13 +1,13 @@
 //! Runs the steps of a design, from the flat sheet to the flat model.
 
 pub mod passes;
+pub mod advice;
 mod again;
 mod collapse_step;
 mod crease_line;
 mod fold_step;
 mod mirror;
 mod moves;
-mod second_try;
 mod slipped;
 
 use std::sync::Arc;
@@ -25,7 +25,6 @@ use crate::numeric::geom::{SheetPoint, TableLine, Vec2};
 use crate::paper::Stock;
 use fold_step::{Pass, Passed};
 use mirror::Mirror;
-use second_try::SecondTry;
 
 /// A design folded.
 #[derive(Clone, Debug)]
@@ -166,25 +165,8 @@ fn start(
     aims: Option<&[Aim]>,
     axes: Vec<Axis>,
 ) -> Result<FoldRun, Box<FoldError>> {
-    let sheet = Arc::new(Folded::new(stock));
-    let creep = design.creep.as_ref().is_none_or(|c| c.node);
-    let mut runner = Runner {
-        design,
-        sheet: sheet.clone(),
-        tries: second_try::MOST_FAULTS,
-        values,
-        creep,
-        aims,
-        axes,
-        to_step: to_step.unwrap_or(usize::MAX),
-        names: Names::default(),
-        steps: Vec::new(),
-        kept_faces: 0,
-        turns: 0,
-        turn: None,
-        undo: Vec::new(),
-        now: sheet.clone(),
-    };
+    let mut runner = Runner { aims, axes, ..Runner::new(design, stock, values, to_step) };
+    let sheet = runner.now.clone();
     runner.all(&design.steps, 0)?;
     let Runner { steps, now: folded, names, .. } = runner;
     Ok(FoldRun { sheet, steps, folded, names, slipped: aims.is_some() })
@@ -192,10 +174,6 @@ fn start(
 
 #[derive(Clone)]
 struct Runner<'a> {
-    design: &'a Design,
-    sheet: Arc<Folded>,
-    /// How many more faults are looked for past this one.
-    tries: usize,
     values: &'a Values,
     creep: bool,
     /// In a slipped run: one for each crease.
@@ -234,7 +212,25 @@ const MAX_TURNS: usize = MAX_REPEAT_NESTING * MAX_STEPS;
 /// What a step made: the model, the creases folded, the most layers bent at one place.
 type Made = (Folded, Vec<FoldLineRecord>, usize);
 
-impl Runner<'_> {
+impl<'a> Runner<'a> {
+    /// With the sheet flat on the table.
+    fn new(design: &Design, stock: &Stock, values: &'a Values, to_step: Option<usize>) -> Self {
+        Self {
+            values,
+            creep: design.creep.as_ref().is_none_or(|c| c.node),
+            aims: None,
+            axes: Vec::new(),
+            to_step: to_step.unwrap_or(usize::MAX),
+            names: Names::default(),
+            steps: Vec::new(),
+            kept_faces: 0,
+            turns: 0,
+            turn: None,
+            undo: Vec::new(),
+            now: Arc::new(Folded::new(stock)),
+        }
+    }
+
     fn all(&mut self, steps: &[Spanned<Step>], depth: usize) -> Result<(), Box<FoldError>> {
         for step in steps {
             if self.steps.len() >= self.to_step {
@@ -261,18 +257,14 @@ impl Runner<'_> {
 
     fn error(&self, step: &Spanned<Step>, failed: Failed) -> Box<FoldError> {
         let Failed { fault: Fault { span, problem }, mirrored } = failed;
-        let (words, then) = match self.second_try(step, &problem) {
-            Some(SecondTry { words, then }) => (Some(words), then),
-            None => (None, None),
-        };
         Box::new(FoldError {
             step_span: step.span.clone(),
             span,
             step: self.steps.len() + 1,
             mirrored: mirrored.is_some(),
             problem: *problem,
-            second_try: words,
-            then,
+            second_try: None,
+            then: None,
             before: mirrored.unwrap_or_else(|| self.now.clone()),
         })
     }

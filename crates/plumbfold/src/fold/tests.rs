@@ -16,6 +16,7 @@ use super::state::Folded;
 use crate::design::eval::{evaluate, stock};
 use crate::design::parser::parse;
 use crate::numeric::geom::{TablePoint, area, centroid};
+use crate::pipeline::{self, Settings};
 use approx::assert_relative_eq;
 
 /// Folds a text that must be readable, with some lets set.
@@ -31,6 +32,14 @@ pub fn try_fold(text: &str, settings: &[(&str, &str)]) -> Result<FoldRun, Box<Fo
 /// Folds a text that must be foldable.
 pub fn fold(text: &str, settings: &[(&str, &str)]) -> FoldRun {
     try_fold(text, settings).unwrap_or_else(|e| panic!("{} at {:?}", e.problem, &text[e.span]))
+}
+
+/// How to mend the first fault of a text, as a person is told.
+pub fn help(text: &str) -> String {
+    let settings = Settings::default();
+    let problems = pipeline::balance(text, &settings).expect_err("it cannot be folded");
+    let first = problems.with_advice(text, &settings).diagnostics.into_iter().next();
+    first.and_then(|d| d.help).unwrap_or_default()
 }
 
 /// Asserts that a model keeps every rule.

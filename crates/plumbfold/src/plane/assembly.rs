@@ -7,6 +7,8 @@ use crate::design::ast::{
 use crate::design::defaults::{HAND_HEIGHT_M, PLANE_NAME, THROW_SPEED_M_S, TRIM_DEPTH_M};
 use crate::design::diagnostic::Diagnostic;
 use crate::design::eval::Values;
+use crate::fold::error::folded_along;
+use crate::fold::exec::{FoldRun, StepRecord};
 use crate::fold::state::Folded;
 use crate::numeric::geom::SheetPoint;
 use crate::plane::airframe::{Airframe, PointMass, TrimBend, TrimSurface};
@@ -232,8 +234,11 @@ pub fn bent_diagnostic(bent: &Bent) -> Diagnostic {
     Diagnostic::warning("paper-bends", bent.span.clone(), message)
 }
 
+/// The code of a crease that other paper clasps shut.
+pub const CLASPED: &str = "clasped";
+
 /// A pose that cannot be taken, as a mistake in the text.
-pub fn pose_diagnostic(error: &PoseError, design: &Design) -> Diagnostic {
+pub fn pose_diagnostic(error: &PoseError, design: &Design, run: &FoldRun) -> Diagnostic {
     let span = error.span().or_else(|| design.pose.as_ref().map(|p| p.span.clone()));
     let diagnostic = Diagnostic::error("pose", span.unwrap_or(0..0), error.to_string());
     match error {
@@ -267,6 +272,16 @@ pub fn pose_diagnostic(error: &PoseError, design: &Design) -> Diagnostic {
         }),
         PoseError::Locked { .. } => diagnostic
             .help("a flap or lock holds both sides; pose the creases that join them as well"),
-        PoseError::Loose => diagnostic,
+        PoseError::Clasped { by: Some(by), .. } => {
+            let step = run.steps.get(run.folded.creases[*by].step);
+            let clasp = folded_along(&run.folded, *by);
+            let here = |step: &StepRecord| (step.span.clone(), "made here".to_owned());
+            let related = step.map(here).into_iter().collect();
+            let help = "fold that paper before the crease that should open, or so that it takes in \
+                        one of its sides only";
+            let clasped = diagnostic.label(format!("{clasp} holds both sides")).help(help);
+            Diagnostic { related, code: CLASPED, ..clasped }
+        }
+        PoseError::Clasped { by: None, .. } | PoseError::Loose => diagnostic,
     }
 }

@@ -5,18 +5,21 @@
 //! hinges, and hinges that close a loop are checked. The datum frame is drawn in
 //! [`crate::plane::airframe`].
 
+mod clasp;
 mod closure;
 mod clusters;
+mod follow;
 mod panels;
 
 use crate::design::ast::{PoseKind, Span};
 use crate::fold::creep;
-use crate::fold::state::{Folded, Hinge};
-use crate::numeric::geom::{SheetPoint, Vec2};
+use crate::fold::state::{CreaseId, Folded, Hinge};
+use crate::numeric::geom::{SheetPoint, TablePoint, Vec2};
 use crate::paper::Stock;
 use crate::plane::airframe::Panel;
 use closure::{check_closure, with_a_way_out};
 use clusters::Clusters;
+use follow::Followed;
 use nalgebra::{Isometry3, Matrix3, Point3, Rotation3, Translation3, UnitQuaternion, Vector3};
 use panels::{build, merge_coplanar};
 
@@ -67,6 +70,8 @@ pub enum PoseError {
     Torn { crease: String, gap_mm: f64, closes: Option<Closes>, span: Span },
     #[error("the two sides of `{crease}` are joined elsewhere too, so it cannot open")]
     Locked { crease: String, span: Span },
+    #[error("`{crease}` cannot open: other paper clasps its two sides together")]
+    Clasped { crease: String, by: Option<CreaseId>, span: Span },
     #[error("some layers are not joined to the rest of the model by any crease")]
     Loose,
 }
@@ -87,7 +92,8 @@ impl PoseError {
             | Self::CreaseGone { span, .. }
             | Self::KeelUnsaid { span }
             | Self::Torn { span, .. }
-            | Self::Locked { span, .. } => Some(span.clone()),
+            | Self::Locked { span, .. }
+            | Self::Clasped { span, .. } => Some(span.clone()),
             Self::Loose => None,
         }
     }
@@ -135,6 +141,11 @@ struct Placed {
 }
 
 impl Placed {
+    /// Where a place on the table comes to lie.
+    fn at(&self, p: TablePoint) -> Point3<f64> {
+        self.to_datum * Point3::new(p.x, p.y, 0.0)
+    }
+
     /// The same motion: two stacks that lie as one.
     fn moves_with(&self, other: &Self) -> bool {
         let apart = self.to_datum.inverse() * other.to_datum;
@@ -155,19 +166,34 @@ pub fn pose(
     angles: &[HingeAngle],
     creep: bool,
 ) -> Result<Posed, PoseError> {
-    let mut clusters = Clusters::new(folded, angles)?;
-    let (mut placed, keel) = place(folded, angles, &clusters, 0.0)?;
-    let bent = check_closure(folded, angles, &clusters, &placed);
-    let bent = bent.map_err(|torn| with_a_way_out(torn, folded, angles, &clusters))?;
-    let displaced = creep && folded.faces.iter().any(|f| f.shift != Vec2::default());
-    let thickness_m = if displaced { stock.thickness_m } else { 0.0 };
-    let ideal = placed.clone();
-    if displaced {
-        placed = place(folded, angles, &clusters, thickness_m)?.0;
+    let opened = |what: &Followed<'_>| {
+        let mut clusters = what.clusters()?;
+        let (folded, angles) = (&*what.folded, &*what.angles);
+        let (mut placed, keel) = place(folded, angles, &clusters, 0.0)?;
+        let bent = check_closure(folded, angles, &clusters, &placed)?;
+        let displaced = creep && folded.faces.iter().any(|f| f.shift != Vec2::default());
+        let thickness_m = if displaced { stock.thickness_m } else { 0.0 };
+        let ideal = placed.clone();
+        if displaced {
+            placed = place(folded, angles, &clusters, thickness_m)?.0;
+        }
+        let kept = merge_coplanar(&mut clusters, &ideal);
+        let merged: Vec<Placed> = kept.iter().map(|&c| ideal[c]).collect();
+        clasp::check(folded, angles, &clusters, &merged)?;
+        let placed: Vec<Placed> = kept.into_iter().map(|c| placed[c]).collect();
+        Ok(Posed { bent, ..build(folded, stock, &clusters, &placed, keel, thickness_m) })
+    };
+    let said = Followed::none(folded, angles);
+    match opened(&said) {
+        Err(PoseError::Torn { .. }) => {}
+        Ok(posed) if !posed.bent.is_empty() => {}
+        done => return done,
     }
-    let kept = merge_coplanar(&mut clusters, &ideal);
-    let placed: Vec<Placed> = kept.into_iter().map(|c| placed[c]).collect();
-    Ok(Posed { bent, ..build(folded, stock, &clusters, &placed, keel, thickness_m) })
+    // Paper bends, or tears, only where no other crease that opens along would spare it.
+    if let Some(followed) = Followed::none(folded, angles).closed() {
+        return opened(&followed);
+    }
+    opened(&said).map_err(|torn| with_a_way_out(torn, &said))
 }
 
 /// Places every cluster; tells whether the model is keeled.

@@ -40,6 +40,11 @@ fn mended(text: &str, d: &Diagnostic) -> Vec<String> {
             if let Some(before) = rest.lines().find(same) {
                 tries.push(rest.replacen(before, &format!("{line}\n{before}"), 1));
             }
+        } else if d.help.as_ref().is_some_and(|h| h.starts_with("put `")) {
+            let [line, before] = advised(d)[..] else { break };
+            let rest = text.replacen(&format!("{line}\n"), "", 1);
+            tries.push(rest.replacen(before, &format!("{line}\n{before}"), 1));
+            break;
         } else if VERBS.contains(&first) {
             tries.push(format!("{}{words}{}", &text[..start], &text[end..]));
         } else if ["take", "moving"].contains(&first) {
@@ -77,6 +82,7 @@ fn second_tries(text: &str, problems: &Problems) -> Vec<String> {
 fn folds(text: &str) {
     let settings = Settings::default();
     let Err(problems) = balance(text, &settings) else { return };
+    let problems = problems.with_advice(text, &settings);
     let tries = second_tries(text, &problems);
     let shown = |p: &Problems| p.diagnostics.iter().map(ToString::to_string).collect::<Vec<_>>();
     let again: Vec<_> =
@@ -192,4 +198,48 @@ within_two_tries! {
         crease parallel to left edge, 30 mm from it, call it lrib\n\
         crease parallel to right edge, 30 mm from it, call it rrib\nmountain along centre\n\
         valley near half along lrib, both sides\n");
+    a_hem_across_both_halves "sheet A4 upright\n\
+        mountain left edge onto right edge, call it centre\n\
+        valley near half parallel to centre, 20 mm from it, both sides, call it wing\n\
+        valley all layers bottom edge over by 10 mm, call it hem\n\
+        pose centre opens 6 deg, wing dihedral 5 deg\n";
+    a_hem_over_a_winglet format!("{OPEN}\
+        valley left edge over by 12 mm, both sides, call it winglet\n\
+        valley bottom edge over by 6 mm, call it hem\n{KEEL}\
+        pose centre opens 6 deg, wing dihedral 5 deg, winglet up 80 deg\n");
+    winglets_beside_a_door_after_the_wings format!("{OPEN}\
+        valley left edge onto centre, both sides, call it door\n\
+        valley top left corner of model onto centre, hinged at top middle, both sides\n\
+        valley top middle back by 30 mm along centre\nmountain along centre\n\
+        valley near half parallel to centre, 25 mm from it, both sides, call it wing\n\
+        crease near half parallel to door, 8 mm from it, moving door, both sides, call it winglet\n\
+        inside reverse bottom middle through 25 mm along centre from bottom middle \
+        and 15 mm along bottom edge from bottom middle\n\
+        pose centre opens 6 deg, wing dihedral 5 deg, winglet up 80 deg\n");
+    winglets_beside_the_wings "sheet A4 upright\n\
+        valley right edge onto left edge, call it spine\n\
+        valley near half top right corner onto spine, hinged at top middle, both sides, call it s\n\
+        valley near half s onto spine, both sides, call it m\n\
+        valley near half parallel to spine, 20 mm from it, both sides, call it wing\n\
+        crease near half parallel to wing, 10 mm from it, both sides, call it winglet\n\
+        pose spine opens 8 deg, wing dihedral 5 deg\n";
+    a_corner_folded_over_by_a_width format!("{OPEN}\
+        valley top left corner over by 30 mm, both sides\n{KEEL}{POSE}");
+    a_nose_called_the_top_of_the_model format!("{OPEN}\
+        valley top left corner onto centre, hinged at top middle, both sides\n\
+        valley top of model back by 40 mm along centre\n{KEEL}{POSE}");
+}
+
+#[test]
+fn advice_does_not_move_what_was_not_named() {
+    let deep = KEEL.replace("20 mm", "30 mm");
+    let text = format!(
+        "{OPEN}valley left edge onto centre, both sides, call it door\n{deep}\
+         crease near half parallel to door, 8 mm from it, moving door, both sides\n{POSE}"
+    );
+    let settings = Settings::default();
+    let problems = balance(&text, &settings).map(|_| ()).expect_err("the keel holds it");
+    let problems = problems.with_advice(&text, &settings);
+    let help = problems.diagnostics[0].help.clone().unwrap_or_default();
+    assert!(!help.contains("`crease all layers"), "{help}");
 }

@@ -166,6 +166,11 @@ impl Parser<'_> {
         {
             return Ok(FoldLine::Along(Spanned { node, span }));
         }
+        if let Reference::Point(PointRef::Corner(a, b)) = first
+            && self.peek_word("over")
+        {
+            return self.corner_over(Spanned { node: [a, b], span });
+        }
         match first {
             Reference::Line(_) => self.settle(ONTO_LINE, &[&["onto", "over"]], None),
             _ => self.settle("`onto`", &[&["onto", "back"]], None),
@@ -175,6 +180,33 @@ impl Parser<'_> {
             Reference::Point(node) => self.point_to(Spanned { node, span }),
             Reference::Either(name) => self.either_onto(name),
         }
+    }
+
+    /// `top left corner over by 30 mm`, read as a corner that measures so much along both edges.
+    fn corner_over(&mut self, corner: Spanned<[Side; 2]>) -> Parsed<FoldLine> {
+        self.at += 1;
+        self.expect_word("by")?;
+        let by = self.expression("the width of the strip, such as `30 mm`")?;
+        let Spanned { node: [a, b], span } = corner;
+        let spanned = |node| Spanned { node, span: span.clone() };
+        let along = |side: Side| {
+            let of = Spanned { node: LineRef::Edge(side), span: span.clone() };
+            let from = Some(Box::new(spanned(PointRef::Corner(a, b))));
+            spanned(PointRef::Along { by: by.clone(), of, from })
+        };
+        let ends = [along(a), along(b)];
+        let [first, second] = [&ends[0], &ends[1]].map(|p| print::place(&p.node));
+        let (put_right, said) =
+            (format!("through {first} and {second}"), &self.text[span.start..by.span.end]);
+        let whole = self.line_as_read().map(|w| w.replacen(said, &put_right, 1));
+        let put_right = whole.filter(|w| w.contains(&put_right)).unwrap_or(put_right);
+        let message = "only an edge is folded over by a width";
+        let help = format!("a corner is folded along a line: `{put_right}`");
+        self.forget_words_put_right();
+        let fault = Diagnostic::error("wrong-kind", span.start..by.span.end, message);
+        self.diagnostics.push(fault.help(help).read_as_meant());
+        let [first, second] = ends;
+        Ok(FoldLine::Through(first, second))
     }
 
     fn line_onto(&mut self, first: Spanned<LineRef>) -> Parsed<FoldLine> {

@@ -159,6 +159,9 @@ impl Parser<'_> {
     /// `top edge`, `top middle`, `top left corner`, after `top`.
     fn after_side(&mut self, side: Side) -> Parsed<Reference> {
         const DUE: &str = "`edge`, `middle`, `end of …`, or the other side of a corner";
+        if let Some(corner) = self.corner_of_model(side) {
+            return Ok(Reference::Point(corner));
+        }
         self.settle(DUE, &[&["edge", "middle", "end"], SIDE_WORDS], None);
         if self.eat_word("edge") {
             return Ok(Reference::Line(LineRef::Edge(side)));
@@ -188,6 +191,32 @@ impl Parser<'_> {
             }
             _ => self.unexpected(DUE, &["edge", "middle", "end", "top", "bottom", "left", "right"]),
         }
+    }
+
+    /// `top of model` and `top middle of model`, read as the corner that is uppermost there.
+    fn corner_of_model(&mut self, side: Side) -> Option<PointRef> {
+        let of_model = |at: usize| {
+            let is = |n: usize, w: &str| self.peek_nth(at + n).is_some_and(|t| t.is_word(w));
+            is(0, "of") && is(1, "model")
+        };
+        let said = match self.peek_word("middle") && of_model(1) {
+            true => "corner",
+            false if of_model(0) => "corner of",
+            false => return None,
+        };
+        let span = self.here();
+        self.tokens[self.at].text = said.into();
+        let corner = PointRef::ModelCorner(side, None);
+        let ours = print::place(&corner);
+        let help = match self.line_as_read() {
+            Some(line) => format!("here one says `{ours}`: `{line}`"),
+            None => format!("here one says `{ours}`"),
+        };
+        let message = "edges and their middles are those of the unfolded sheet";
+        let fault = Diagnostic::error("unknown-word", span, message).help(help);
+        self.diagnostics.push(fault.read_as_meant());
+        self.at += if said == "corner" { 3 } else { 2 };
+        Some(corner)
     }
 
     /// `L [from P]`, after a fraction or distance; the `along` comes first.

@@ -21,9 +21,6 @@ use super::mirror::Mirror;
 /// Parts of the paper whose areas differ by less than this share of them are alike (chosen: far
 /// above rounding, far below what a hand can see).
 const ALIKE: f64 = 1e-9;
-/// A fold of all layers makes a near and a far half when the moved part is at least this share of
-/// the paper and at most the rest (chosen: a third; blunting a nose must not count).
-const HALF_AT_LEAST: f64 = 1.0 / 3.0;
 
 /// What a pass did.
 #[derive(Clone, Debug)]
@@ -209,7 +206,7 @@ impl Pass<'_> {
             }
         }
         if *took_all && !self.step.sides.both() {
-            mark_halves(folded, moved);
+            apply::mark_halves(folded, moved);
         }
         let amid = amid_largest(folded, |f| moved[f]);
         // A slipped crease does not change what thickness does.
@@ -267,7 +264,8 @@ impl Pass<'_> {
             for way in oriented {
                 let (take, landing) = (take.clone(), landing.clone());
                 let fold = Move { line: way, valley, take, landing };
-                match Plan::new(self.model, layout, &fold) {
+                let plan = Plan::new(self.model, layout, &fold);
+                match plan.and_then(|plan| self.one_half(plan, &fold.take)) {
                     Ok(plan) => ways.push(Candidate { line, fold, plan }),
                     Err(e) => keep_worse(&mut refused, e.into()),
                 }
@@ -378,6 +376,16 @@ impl Pass<'_> {
         Some(best.1)
     }
 
+    /// Where nothing says which side moves, a flap of one half leaves the other half alone.
+    fn one_half(&self, plan: Plan, take: &Take) -> Result<Plan, Refused> {
+        match take {
+            Take::Flap(flap) if self.step.moving.is_none() && self.folded_in_two() => {
+                plan.stays_in_its_half(self.model, flap)
+            }
+            _ => Ok(plan),
+        }
+    }
+
     /// The place of `flap at P`.
     fn flap_place(&self) -> Result<Option<Mover>, Fault> {
         let Layers::FlapAt(p) = &self.step.layers.node else { return Ok(None) };
@@ -461,7 +469,7 @@ impl Pass<'_> {
 /// says least.
 fn keep_worse(kept: &mut Option<Problem>, new: Problem) {
     let says = |p: &Problem| match p {
-        Problem::Fold(Refused::Held { .. }) => 2,
+        Problem::Fold(Refused::Held { .. } | Refused::Joined { .. }) => 2,
         Problem::Fold(Refused::Tears { .. }) => 1,
         _ => 0,
     };
@@ -478,17 +486,4 @@ fn amid_largest(model: &Folded, some: impl Fn(FaceId) -> bool) -> SheetPoint {
     let found = all.clone().filter(|&f| some(f)).map(sized).reduce(larger);
     let face = found.or_else(|| all.map(sized).reduce(larger)).map_or(0, |f| f.0);
     centroid(&model.faces[face].polygon)
-}
-
-/// After a fold of all layers that moves about half the paper, the model has a near and a far
-/// half.
-fn mark_halves(folded: &mut Folded, moved: &[bool]) {
-    let whole = folded.sheet_m[0] * folded.sheet_m[1];
-    let part: f64 =
-        folded.faces.iter().zip(moved).filter(|(_, m)| **m).map(|(f, _)| area(&f.polygon)).sum();
-    if HALF_AT_LEAST * whole <= part && part <= (1.0 - HALF_AT_LEAST) * whole {
-        for (face, &m) in folded.faces.iter_mut().zip(moved) {
-            face.moved_half = m;
-        }
-    }
 }

@@ -1,6 +1,6 @@
 //! `flap at P`: what carries P moves, no more than it, and the same on both sides.
 
-use super::{fold, sound, try_fold};
+use super::{fold, help, sound, try_fold};
 use crate::fold::apply::Refused;
 use crate::fold::error::Problem;
 use crate::fold::exec::FoldRun;
@@ -72,7 +72,7 @@ fn a_flap_named_by_its_hem_does_not_take_the_other_half_along() {
             "{text}: {:?}",
             refused.problem
         );
-        let help = refused.diagnostic().help.unwrap_or_default();
+        let help = help(&text);
         assert!(help.contains("`valley all layers parallel to centre"), "{help}");
     }
 }

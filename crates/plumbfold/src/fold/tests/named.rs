@@ -1,7 +1,7 @@
 //! What is named is what moves, on the side that is the model's own; or the step is refused.
 
 use super::words::assert_mirrored;
-use super::{fold, sound, try_fold};
+use super::{fold, help, sound, try_fold};
 use crate::fold::apply::Refused;
 use crate::fold::error::{FoldError, Problem};
 use crate::fold::state::Folded;
@@ -35,12 +35,42 @@ fn a_mountain_of_the_top_layer_does_not_take_the_layer_below() {
     let torn = held(&text("top edge"));
     assert!(matches!(torn.problem, Problem::Fold(Refused::Tears { .. })));
     // Here it is free, but lies on that layer.
-    let refused = held(&text("left edge"));
-    assert!(refused.diagnostic().help.unwrap().contains("moving left edge, inside`"));
+    held(&text("left edge"));
+    let help = help(&text("left edge"));
+    assert!(help.contains("moving left edge, inside`"), "{help}");
     let folded = fold(&format!("{}, inside", text("left edge")), &[]).folded;
     sound(&folded);
     // Half of the sheet lies turned, and 30 mm of that is turned back.
     assert_relative_eq!(turned_mm2(&folded), 210.0 * (148.5 - 30.0), epsilon = 1e-6);
+}
+
+#[test]
+fn a_flap_that_the_nose_joins_to_the_other_half_does_not_take_that_along() {
+    let open = "sheet A4 upright\ncrease left edge onto right edge, call it centre\n";
+    // A nose folded back lies across the middle, and the line passes behind its foremost part.
+    let blunt = "valley through (105 mm, 297 mm) and (0 mm, 197.9 mm), moving (0 mm, 297 mm), \
+        both sides\nvalley top middle back by 104 mm along centre\nmountain along centre\n\
+        mark np = top end of centre\n";
+    // A line that begins behind the nose leaves the nose beyond it.
+    let dart = "valley top left corner onto centre, hinged at top middle, both sides\n\
+        mountain along centre\nmark np = 10 mm along centre from top middle\n";
+    for (start, heel) in [(blunt, 43.2), (dart, 25.0)] {
+        for sides in ["", ", both sides"] {
+            let text = format!(
+                "{open}{start}mark hp = {heel} mm along bottom edge from bottom middle\n\
+                 valley flap at bottom right corner through np and hp{sides}"
+            );
+            let refused = try_fold(&text, &[]).map(|_| ()).expect_err("the nose holds it");
+            let why = &refused.problem;
+            assert!(matches!(why, Problem::Fold(Refused::Joined { .. })), "{why:?}");
+            assert!(!refused.evidence().polygons.is_empty());
+        }
+        let text = format!(
+            "{open}{start}mark hp = {heel} mm along bottom edge from bottom middle\n\
+             valley all layers through np and hp, moving bottom right corner"
+        );
+        sound(&fold(&text, &[]).folded);
+    }
 }
 
 #[test]

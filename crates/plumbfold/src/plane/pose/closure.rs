@@ -1,10 +1,10 @@
 //! Whether every posed crease still joins its two sides.
 
 use super::clusters::Clusters;
+use super::follow::Followed;
 use super::{Bent, CLOSURE_M, Closes, HingeAngle, Placed, PoseError, place};
 use crate::design::ast::PoseKind;
 use crate::fold::state::Folded;
-use nalgebra::Point3;
 
 /// Gap at a loop of hinges that paper closes by bending a little, m. Chosen: what a reversed tail or
 /// a crimp of a few degrees asks for, and no more than a hand sees.
@@ -19,14 +19,8 @@ pub(super) fn check_closure(
     placed: &[Placed],
 ) -> Result<Vec<Bent>, PoseError> {
     let mut widest = vec![0.0_f64; angles.len()];
-    for &(h, item) in &clusters.posed {
-        let hinge = &folded.hinges[h];
-        for t in folded.hinge_on_table(hinge) {
-            let [a, b] = hinge
-                .faces
-                .map(|f| placed[clusters.of_face[f]].to_datum * Point3::new(t.x, t.y, 0.0));
-            widest[item] = widest[item].max((a - b).norm());
-        }
+    for &(h, item) in clusters.posed.iter().chain(&clusters.closing) {
+        widest[item] = widest[item].max(gap_m(folded, clusters, placed, h));
     }
     let gaps = angles.iter().zip(widest).filter(|(_, gap_m)| *gap_m > CLOSURE_M);
     gaps.map(|(angle, gap_m)| {
@@ -39,27 +33,38 @@ pub(super) fn check_closure(
     .collect()
 }
 
+/// How far apart the two sides of a hinge stand.
+pub(super) fn gap_m(folded: &Folded, clusters: &Clusters, placed: &[Placed], h: usize) -> f64 {
+    let hinge = &folded.hinges[h];
+    let apart = folded.hinge_on_table(hinge).map(|p| {
+        let [a, b] = hinge.faces.map(|f| placed[clusters.of_face[f]].at(p));
+        (a - b).norm()
+    });
+    apart[0].max(apart[1])
+}
+
 /// Adds to a refused pose how far the keel can be opened instead, if that closes it.
-pub(super) fn with_a_way_out(
-    error: PoseError,
-    folded: &Folded,
-    angles: &[HingeAngle],
-    clusters: &Clusters,
-) -> PoseError {
-    let (PoseError::Torn { crease, gap_mm, span, .. }, Some(keel)) = (&error, clusters.keel) else {
+pub(super) fn with_a_way_out(error: PoseError, said: &Followed<'_>) -> PoseError {
+    let (folded, angles) = (&*said.folded, &*said.angles);
+    let keel = said.clusters().ok().and_then(|clusters| clusters.keel);
+    let (PoseError::Torn { crease, gap_mm, span, .. }, Some(keel)) = (&error, keel) else {
         return error;
     };
     let closes = |deg: u32| {
         let mut angles = angles.to_vec();
         angles[keel].angle_rad = f64::from(deg).to_radians();
-        let placed = place(folded, &angles, clusters, 0.0);
-        placed.is_ok_and(|(p, _)| check_closure(folded, &angles, clusters, &p).is_ok())
+        let opened = Followed::none(folded, &angles);
+        let stiff = opened.clusters().and_then(|clusters| {
+            let (placed, _) = place(folded, &angles, &clusters, 0.0)?;
+            check_closure(folded, &angles, &clusters, &placed)
+        });
+        stiff.is_ok() || opened.closed().is_some()
     };
-    let said = angles[keel].angle_rad.to_degrees().max(0.0) as u32;
+    let opens = angles[keel].angle_rad.to_degrees().max(0.0) as u32;
     if angles[keel].kind != PoseKind::Opens || !closes(0) {
         return error;
     }
-    let (mut deg, mut torn) = (0, said + 1);
+    let (mut deg, mut torn) = (0, opens + 1);
     while torn - deg > 1 {
         let middle = (deg + torn) / 2;
         *(if closes(middle) { &mut deg } else { &mut torn }) = middle;

@@ -4,19 +4,18 @@ use super::{HingeAngle, PoseError};
 use crate::design::ast::PoseKind;
 use crate::fold::layout::Layout;
 use crate::fold::state::Folded;
-use crate::numeric::geom;
+use crate::numeric::geom::{self, Point};
 
 /// A strip no wider than this on average, m, and [`HEM_ASPECT`] times as long, is a hem: paper that
 /// overlapped a crease by a hand's error and was folded along with the rest. It keeps to the paper
 /// it was folded from when that crease is opened. Chosen: twice what a careful hand misses in the
 /// worst of cases, and half of the narrowest winglet.
-const HEM_M: f64 = 0.003;
+pub(super) const HEM_M: f64 = 0.003;
 /// See [`HEM_M`].
 const HEM_ASPECT: f64 = 8.0;
 
 /// A hem, or a mere corner of paper.
-fn is_scrap(folded: &Folded, face: usize) -> bool {
-    let polygon = &folded.faces[face].polygon;
+pub(super) fn is_scrap<F>(polygon: &[Point<F>]) -> bool {
     let pairs =
         polygon.iter().enumerate().flat_map(|(i, p)| polygon[..i].iter().map(|q| p.distance(*q)));
     let length = pairs.fold(0.0, f64::max);
@@ -32,6 +31,8 @@ pub(super) struct Clusters {
     pub of_face: Vec<usize>,
     /// Hinges that are posed, and the index of the angle that poses each.
     pub posed: Vec<(usize, usize)>,
+    /// Likewise those whose opening follows from that of the others.
+    pub closing: Vec<(usize, usize)>,
     /// The angle that opens the keel, if the model has one.
     pub keel: Option<usize>,
 }
@@ -85,7 +86,7 @@ impl Clusters {
             }
         }
         let mut body = vec![false; folded.faces.len()];
-        for f in (0..folded.faces.len()).filter(|&f| !is_scrap(folded, f)) {
+        for f in (0..folded.faces.len()).filter(|&f| !is_scrap(&folded.faces[f].polygon)) {
             body[root(&mut parent, f)] = true;
         }
         // A corner between two creases that both open is no hem, however small.
@@ -164,7 +165,21 @@ impl Clusters {
             matches!(a.kind, PoseKind::Opens | PoseKind::Dihedral)
                 && !folded.creases_named(&a.crease).iter().any(|&c| folded.creases[c].mirrored)
         });
-        Ok(Self { count, of_face, posed, keel })
+        Ok(Self { count, of_face, posed, closing: Vec::new(), keel })
+    }
+
+    /// Leaves some hinges to follow.
+    pub fn set_closing(&mut self, hinges: &[usize]) {
+        self.closing = self.posed.extract_if(.., |p| hinges.contains(&p.0)).collect();
+    }
+
+    /// The posed hinges between the same two stacks as one of them.
+    pub fn alike<'a>(&'a self, folded: &'a Folded, h: usize) -> impl Iterator<Item = usize> + 'a {
+        let stacks = |h: usize| {
+            let [a, b] = folded.hinges[h].faces.map(|f| self.of_face[f]);
+            (a.min(b), a.max(b))
+        };
+        self.posed.iter().map(|p| p.0).filter(move |&k| stacks(k) == stacks(h))
     }
 
     /// The longest hinge of the keel crease: the rest of that crease must agree with it.

@@ -1,7 +1,7 @@
 use crate::pipeline::{Balanced, Problems, Settings, balance};
 use crate::plane::airframe::PanelKind;
 use approx::assert_relative_eq;
-use nalgebra::Point3;
+use nalgebra::{Point3, Vector3};
 
 fn plane(steps_and_pose: &str) -> Result<Balanced, Problems> {
     let text = format!("plane Test\nsheet 200 mm by 100 mm, 80 g/m2\ncreep off\n{steps_and_pose}");
@@ -149,6 +149,8 @@ fn a_torn_pose_says_how_far_the_keel_may_open() {
         format!(
             "{KEELED}inside reverse bottom middle through 50 mm along centre from bottom middle \
              and 15 mm along bottom edge from bottom middle\n\
+             inside reverse bottom middle through 45 mm along centre from bottom middle \
+             and 10 mm along bottom edge from bottom middle\n\
              pose centre opens {opens} deg, wing dihedral 0 deg\n"
         )
     };
@@ -159,6 +161,40 @@ fn a_torn_pose_says_how_far_the_keel_may_open() {
     assert!(message.contains("tear") && opens < 90, "{help}");
     plane(&text(opens)).unwrap();
     assert!(plane(&text(opens + 1)).is_err());
+}
+
+#[test]
+fn a_reversed_tail_opens_along_with_the_keel() {
+    // Where four creases meet of which two are in line and the others their mirror images, those
+    // in line open alike, and half the angles of the two kinds have tangents in the ratio of the
+    // cosine of the angle between them (Huffman 1976, Curvature and creases, from memory).
+    let cosine = 50.0 / 50f64.hypot(15.0);
+    for (opens, call) in [(2, "call it tail"), (6, "call it tail"), (90, "call it tail"), (6, "")] {
+        let b = plane(&format!(
+            "{KEELED}inside reverse bottom middle through 50 mm along centre from bottom middle \
+             and 15 mm along bottom edge from bottom middle, {call}\n\
+             pose centre opens {opens} deg, wing dihedral 0 deg\n"
+        ))
+        .unwrap();
+        assert_eq!(b.source.warnings().len(), 0, "no paper need bend");
+        let half = f64::from(opens).to_radians() / 2.0;
+        let along = 2.0 * (cosine * half.tan()).atan();
+        let normals = |named: &dyn Fn(&str) -> bool| {
+            let panels = b.airframe.panels.iter();
+            let on_the_right = panels.filter(|p| {
+                let middle = p.laminae[0]
+                    .polygon
+                    .iter()
+                    .fold(0.0, |y, q| y + (p.placement * Point3::new(q[0], q[1], 0.0)).y);
+                named(&p.name) && middle > 0.0
+            });
+            on_the_right.map(|p| p.placement.rotation * Vector3::z()).collect::<Vec<_>>()
+        };
+        let tail = normals(&|n| n == "tail" || n == "reversed end");
+        let keel = normals(&|n| n == "body");
+        assert_eq!((tail.len(), keel.len()), (1, 1));
+        assert_relative_eq!(tail[0].dot(&keel[0]).abs(), along.cos(), epsilon = 1e-9);
+    }
 }
 
 #[test]

@@ -1,0 +1,332 @@
+//! What would fold instead of a step that cannot be made, or that clasps what should open. Nothing
+//! is advised that was not folded first, nor what moves other paper than was named, nor what cannot
+//! be opened as the design says. It is sought where a person is told of the fault, and nowhere else.
+
+use super::Runner;
+use crate::design::ast::{
+    CollapseKind, CollapseStep, Design, Expr, FoldLine, FoldStep, FoldVerb, Layers, LineRef,
+    MarkTarget, MovingRef, Place, PointRef, Reverse, Span, Spanned, Step, Unit,
+};
+use crate::design::eval::Values;
+use crate::design::print;
+use crate::fold::apply::Refused;
+use crate::fold::error::{FoldError, Problem};
+use crate::fold::state::Folded;
+use crate::paper::Stock;
+
+/// Most layers added to those a step names.
+const MORE_LAYERS: usize = 3;
+
+/// How many faults of one text are looked for past others, each with its second try.
+const MOST_FAULTS: usize = 4;
+
+/// A design that needs advice.
+pub struct Advice<'a> {
+    /// The design.
+    pub design: &'a Design,
+    /// Its paper.
+    pub stock: &'a Stock,
+    /// Values of its lets.
+    pub values: &'a Values,
+    /// How many of its steps are folded.
+    pub to_step: Option<usize>,
+    /// Whether a flat model can be opened as the design says.
+    pub opens: &'a dyn Fn(&Folded) -> bool,
+}
+
+/// Words that mend a text, the text they make, the place in it from where it is still to be folded,
+/// and the model so far.
+struct Way<'a> {
+    words: String,
+    text: Vec<Spanned<Step>>,
+    next: usize,
+    runner: Runner<'a>,
+}
+
+impl Advice<'_> {
+    /// The first fault of the design, with what would fold instead and the faults that follow then.
+    pub fn on_fault(&self) -> Option<Box<FoldError>> {
+        self.fault(&mut self.start(), &self.design.steps, 0, MOST_FAULTS)
+    }
+
+    /// What to do about a step that clasps a crease which should open.
+    pub fn on_clasp(&self, step: &Span) -> Option<String> {
+        let text = &self.design.steps;
+        let at = index_of(text, step)?;
+        let opens = |way: &mut Way| {
+            way.runner.all(&way.text[way.next..], 0).is_ok() && (self.opens)(&way.runner.now)
+        };
+        let line = format!("`{}`", said(&text[at].node));
+        self.earlier(text, at, at, &line).find_map(|mut way| opens(&mut way).then_some(way.words))
+    }
+
+    fn start(&self) -> Runner<'_> {
+        Runner::new(self.design, self.stock, self.values, self.to_step)
+    }
+
+    /// Folds a text from one of its lines on.
+    fn fault(
+        &self,
+        runner: &mut Runner<'_>,
+        text: &[Spanned<Step>],
+        from: usize,
+        tries: usize,
+    ) -> Option<Box<FoldError>> {
+        let mut fault = runner.all(&text[from..], 0).err()?;
+        if tries > 0
+            && let Some((words, then)) = self.second_try(runner, text, &fault, tries - 1)
+        {
+            (fault.second_try, fault.then) = (Some(words), then);
+        }
+        Some(fault)
+    }
+
+    /// Words after which the text folds as far as can be, and the fault that stops it there.
+    fn second_try(
+        &self,
+        runner: &Runner<'_>,
+        text: &[Spanned<Step>],
+        fault: &FoldError,
+        tries: usize,
+    ) -> Option<(String, Option<Box<FoldError>>)> {
+        let at = index_of(text, &fault.step_span)?;
+        let step = step_at(text, &fault.step_span)?;
+        let put_right = other_ways(runner, &step.node, &fault.problem).into_iter();
+        let put_right = put_right.filter_map(|node| {
+            let way = Spanned { node, span: step.span.clone() };
+            let mut runner = runner.clone();
+            runner.one(&way).ok()?;
+            let mut text = text.to_vec();
+            // The rest of a repeat is not looked at.
+            let next = if text[at].span == way.span { at + 1 } else { text.len() };
+            let on_top = matches!((&step.node, &way.node), (Step::Collapse(_), Step::Fold(_)));
+            let though = if on_top { ", though it lies on top then" } else { "" };
+            let words = format!("this folds{though}: `{}`", said(&way.node));
+            text[at] = way;
+            Some(Way { words, text, next, runner })
+        });
+        let torn = matches!(fault.problem, Problem::Fold(Refused::Tears { .. }));
+        let reach = if torn { EARLIER } else { 0 };
+        let ways = put_right.chain(self.earlier(text, at, reach, "this line"));
+        let whole = text[at].span == step.span;
+        let mut best: Option<(usize, Way<'_>, Option<Box<FoldError>>)> = None;
+        for way in ways {
+            let mut on = way.runner.clone();
+            let (reached, then) = if matches!(step.node, Step::Mark(..)) {
+                // Of the places there are, the one with which most of what follows folds.
+                let then = self.fault(&mut on, &way.text, way.next, tries);
+                (then.as_deref().map_or(usize::MAX, reached), then)
+            } else {
+                let then = on.all(&way.text[way.next..], 0).err();
+                (then.as_deref().map_or(usize::MAX, |fault| fault.step), then)
+            };
+            if then.is_none() && whole && !(self.opens)(&on.now) {
+                continue;
+            }
+            if best.as_ref().is_none_or(|best| reached > best.0) {
+                best = Some((reached, way, then));
+            }
+            if reached == usize::MAX {
+                break;
+            }
+        }
+        let (_, Way { words, text, next, mut runner }, then) = best?;
+        let then = then.and_then(|_| self.fault(&mut runner, &text, next, tries));
+        Some((words, then))
+    }
+
+    /// A line put before each of some folds above it, the nearest first.
+    fn earlier<'b>(
+        &'b self,
+        text: &'b [Spanned<Step>],
+        at: usize,
+        reach: usize,
+        subject: &'b str,
+    ) -> impl Iterator<Item = Way<'b>> {
+        let folds =
+            (0..at).rev().filter(|&k| matches!(text[k].node, Step::Fold(_) | Step::Collapse(_)));
+        folds.take(reach).filter_map(move |k| {
+            let (line, above) = (&text[at], said(&text[k].node));
+            let mut words = format!("put {subject} before `{above}`");
+            if let Step::Collapse(_) = text[k].node {
+                words += ": what is folded there holds these layers";
+            }
+            let order = [&text[..k], std::slice::from_ref(line), &text[k..at], &text[at + 1..]];
+            let (text, next, mut runner) = (order.concat(), at + 1, self.start());
+            runner.all(&text[..next], 0).ok()?;
+            Some(Way { words, text, next, runner })
+        })
+    }
+}
+
+/// How many folds back a torn one is put (chosen: keel and wings).
+const EARLIER: usize = 2;
+
+/// The line of a text, or the repeat, that a step stands in.
+fn index_of(text: &[Spanned<Step>], step: &Span) -> Option<usize> {
+    text.iter().position(|s| s.span.start <= step.start && step.end <= s.span.end)
+}
+
+fn step_at<'a>(text: &'a [Spanned<Step>], span: &Span) -> Option<&'a Spanned<Step>> {
+    let within = &text[index_of(text, span)?];
+    match &within.node {
+        Step::Repeat(_, inner) if within.span != *span => step_at(inner, span),
+        _ => Some(within),
+    }
+}
+
+fn other_ways(runner: &Runner<'_>, step: &Step, problem: &Problem) -> Vec<Step> {
+    match step {
+        Step::Fold(fold) => {
+            folds(fold, problem).into_iter().map(|f| Step::Fold(Box::new(f))).collect()
+        }
+        Step::Collapse(collapse) => collapses(collapse),
+        Step::Mark(name, MarkTarget::Point(p)) => {
+            let other = |node| Step::Mark(name.clone(), MarkTarget::Point(node));
+            let spanned = |node| Spanned { node, span: p.span.clone() };
+            let crossings = runner.refs(false).other_crossings(p).into_iter();
+            crossings.map(|p| other(spanned(p))).collect()
+        }
+        _ => Vec::new(),
+    }
+}
+
+/// How many steps fold before a fault without a second try.
+fn reached(fault: &FoldError) -> usize {
+    match (&fault.then, &fault.second_try) {
+        (Some(next), _) => reached(next),
+        (None, Some(_)) => usize::MAX,
+        (None, None) => fault.step,
+    }
+}
+
+/// A step on one line.
+fn said(step: &Step) -> String {
+    let printed = print::step(step).replace("\\\n", " ");
+    printed.split_whitespace().collect::<Vec<_>>().join(" ")
+}
+
+/// The fold with other layers, another side or place, or the corner that is there now.
+fn folds(fold: &FoldStep, problem: &Problem) -> Vec<FoldStep> {
+    let mut ways = Vec::new();
+    let with = |layers: Layers| FoldStep { layers: layers.into(), ..fold.clone() };
+    let moving = |l: &Spanned<LineRef>| {
+        let moving = Some(MovingRef::Line(l.clone()).into());
+        FoldStep { moving, ..fold.clone() }
+    };
+    let more = |n: &Spanned<Expr>, layers: fn(Spanned<Expr>) -> Layers| {
+        let from = match n.node {
+            Expr::Number(n, _) => n as usize,
+            _ => 1,
+        };
+        let count = move |n: usize| layers(Expr::Number(n as f64, Unit::None).into());
+        (from + 1..=from + MORE_LAYERS).map(count).map(with).collect::<Vec<_>>()
+    };
+    match problem {
+        Problem::Fold(
+            Refused::Tears { .. }
+            | Refused::Held { .. }
+            | Refused::FewerLayers { .. }
+            | Refused::NothingMoves
+            | Refused::NothingBends,
+        ) => {
+            if let FoldLine::Parallel(l, ..) = &fold.line.node
+                && fold.moving.is_none()
+            {
+                ways.push(moving(l));
+            }
+            // What is named moves alone, under what lies on it.
+            if fold.place.is_none() && matches!(problem, Problem::Fold(Refused::Held { .. })) {
+                ways.push(FoldStep { place: Some(Place::Inside.into()), ..fold.clone() });
+            }
+            match &fold.layers.node {
+                Layers::Top(n) => ways.extend(more(n, Layers::Top)),
+                Layers::Bottom(n) => ways.extend(more(n, Layers::Bottom)),
+                _ => {}
+            }
+            // All layers are more than a half or a flap, and are the other side's as well.
+            let named = match fold.layers.node {
+                Layers::All => true,
+                Layers::NearHalf | Layers::FarHalf | Layers::FlapAt(_) => {
+                    !matches!(problem, Problem::Fold(Refused::Held { .. }))
+                }
+                _ => false,
+            };
+            if !(named || fold.sides.both()) {
+                ways.push(with(Layers::All));
+            }
+            if fold.moving.is_some() {
+                ways.push(FoldStep { moving: None, ..fold.clone() });
+            }
+        }
+        Problem::Fold(Refused::Crosses { .. } | Refused::NoPlace) => {
+            // What should go into a pocket does not come to lie on it.
+            if let Some(Place::Under(_) | Place::Over(_)) = fold.place.as_ref().map(|p| &p.node) {
+                ways.push(FoldStep { place: Some(Place::Inside.into()), ..fold.clone() });
+            }
+        }
+        Problem::NoSide { .. } => ways.push(FoldStep { moving: None, ..fold.clone() }),
+        Problem::NoCrease | Problem::ThereAlready => {
+            let mut other = fold.clone();
+            if corner_that_is_there(&mut other.line.node) {
+                ways.push(other);
+            }
+        }
+        _ => {}
+    }
+    ways
+}
+
+/// Puts the corner of the model in place of a corner of the sheet that is brought somewhere.
+fn corner_that_is_there(line: &mut FoldLine) -> bool {
+    let (FoldLine::PointOntoPoint(point, _)
+    | FoldLine::PointOntoLine { point, .. }
+    | FoldLine::PointOntoLinePerpendicular { point, .. }) = line
+    else {
+        return false;
+    };
+    let PointRef::Corner(a, b) = point.node else { return false };
+    point.node = PointRef::ModelCorner(a, Some(b));
+    true
+}
+
+/// The move turned the other way about, hinged where its lines meet, or another that does the same.
+fn collapses(step: &CollapseStep) -> Vec<Step> {
+    let with = |kind| Step::Collapse(Box::new(CollapseStep { kind, ..step.clone() }));
+    let meeting = |l: &Spanned<LineRef>, m: &Spanned<LineRef>| -> Spanned<PointRef> {
+        PointRef::Crossing(l.clone(), m.clone()).into()
+    };
+    match &step.kind {
+        CollapseKind::Tuck { flap, line, .. } => {
+            let r = Reverse { tip: flap.clone(), line: line.clone() };
+            let (sides, call) = (step.sides, step.call.clone());
+            let on_top =
+                FoldStep { sides, call, ..FoldStep::plain(FoldVerb::Valley, line.node.clone()) };
+            vec![with(CollapseKind::InsideReverse(r)), Step::Fold(Box::new(on_top))]
+        }
+        CollapseKind::InsideReverse(r) => vec![with(CollapseKind::OutsideReverse(r.clone()))],
+        CollapseKind::OutsideReverse(r) => vec![with(CollapseKind::InsideReverse(r.clone()))],
+        CollapseKind::Squash { spine: edge, onto, hinge }
+        | CollapseKind::Swivel { edge, onto, hinge } => {
+            let at = [meeting(edge, onto), hinge.clone()];
+            let squash = |hinge| {
+                let (spine, onto) = (edge.clone(), onto.clone());
+                with(CollapseKind::Squash { spine, onto, hinge })
+            };
+            let swivel = |hinge| {
+                let (edge, onto) = (edge.clone(), onto.clone());
+                with(CollapseKind::Swivel { edge, onto, hinge })
+            };
+            match step.kind {
+                CollapseKind::Squash { .. } => {
+                    at.clone().map(squash).into_iter().chain(at.map(swivel)).collect()
+                }
+                _ => at.clone().map(swivel).into_iter().chain(at.map(squash)).collect(),
+            }
+        }
+        _ if step.choice.is_some() => {
+            vec![Step::Collapse(Box::new(CollapseStep { choice: None, ..step.clone() }))]
+        }
+        _ => Vec::new(),
+    }
+}
