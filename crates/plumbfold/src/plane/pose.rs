@@ -17,9 +17,9 @@ use crate::fold::state::{CreaseId, Folded, Hinge};
 use crate::numeric::geom::{SheetPoint, TablePoint, Vec2};
 use crate::paper::Stock;
 use crate::plane::airframe::Panel;
-use closure::{check_closure, with_a_way_out};
+use closure::check_closure;
 use clusters::Clusters;
-use follow::Followed;
+use follow::{Followed, with_a_way_out};
 use nalgebra::{Isometry3, Matrix3, Point3, Rotation3, Translation3, UnitQuaternion, Vector3};
 use panels::{build, merge_coplanar};
 

@@ -1,9 +1,7 @@
 //! Whether every posed crease still joins its two sides.
 
 use super::clusters::Clusters;
-use super::follow::Followed;
-use super::{Bent, CLOSURE_M, Closes, HingeAngle, Placed, PoseError, place};
-use crate::design::ast::PoseKind;
+use super::{Bent, CLOSURE_M, HingeAngle, Placed, PoseError};
 use crate::fold::state::Folded;
 
 /// Gap at a loop of hinges that paper closes by bending a little, m. Chosen: what a reversed tail or
@@ -41,34 +39,4 @@ pub(super) fn gap_m(folded: &Folded, clusters: &Clusters, placed: &[Placed], h: 
         (a - b).norm()
     });
     apart[0].max(apart[1])
-}
-
-/// Adds to a refused pose how far the keel can be opened instead, if that closes it.
-pub(super) fn with_a_way_out(error: PoseError, said: &Followed<'_>) -> PoseError {
-    let (folded, angles) = (&*said.folded, &*said.angles);
-    let keel = said.clusters().ok().and_then(|clusters| clusters.keel);
-    let (PoseError::Torn { crease, gap_mm, span, .. }, Some(keel)) = (&error, keel) else {
-        return error;
-    };
-    let closes = |deg: u32| {
-        let mut angles = angles.to_vec();
-        angles[keel].angle_rad = f64::from(deg).to_radians();
-        let opened = Followed::none(folded, &angles);
-        let stiff = opened.clusters().and_then(|clusters| {
-            let (placed, _) = place(folded, &angles, &clusters, 0.0)?;
-            check_closure(folded, &angles, &clusters, &placed)
-        });
-        stiff.is_ok() || opened.closed().is_some()
-    };
-    let opens = angles[keel].angle_rad.to_degrees().max(0.0) as u32;
-    if angles[keel].kind != PoseKind::Opens || !closes(0) {
-        return error;
-    }
-    let (mut deg, mut torn) = (0, opens + 1);
-    while torn - deg > 1 {
-        let middle = (deg + torn) / 2;
-        *(if closes(middle) { &mut deg } else { &mut torn }) = middle;
-    }
-    let closes = Some(Closes { keel: angles[keel].crease.clone(), deg });
-    PoseError::Torn { crease: crease.clone(), gap_mm: *gap_mm, closes, span: span.clone() }
 }

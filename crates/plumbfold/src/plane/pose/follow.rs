@@ -11,9 +11,9 @@
 //! So a hinge that would tear is not opened itself: a crease that ends where it does, made by one
 //! fold that nobody poses, opens by the angle at which the two sides of the hinge stay joined.
 
-use super::closure::gap_m;
+use super::closure::{check_closure, gap_m};
 use super::clusters::Clusters;
-use super::{CLOSURE_M, HingeAngle, PoseError, RIGHT, place};
+use super::{CLOSURE_M, Closes, HingeAngle, PoseError, RIGHT, place};
 use crate::design::ast::PoseKind;
 use crate::fold::state::{Crease, Folded, Hinge};
 use std::borrow::Cow;
@@ -124,4 +124,34 @@ impl<'a> Followed<'a> {
         let (placed, _) = place(&next.folded, &next.angles, &clusters, 0.0).ok()?;
         (gap_m(&next.folded, &clusters, &placed, h) <= CLOSURE_M).then_some(next)
     }
+}
+
+/// Adds to a refused pose how far the keel can be opened instead, if that closes it.
+pub(super) fn with_a_way_out(error: PoseError, said: &Followed<'_>) -> PoseError {
+    let (folded, angles) = (&*said.folded, &*said.angles);
+    let keel = said.clusters().ok().and_then(|clusters| clusters.keel);
+    let (PoseError::Torn { crease, gap_mm, span, .. }, Some(keel)) = (&error, keel) else {
+        return error;
+    };
+    let closes = |deg: u32| {
+        let mut angles = angles.to_vec();
+        angles[keel].angle_rad = f64::from(deg).to_radians();
+        let opened = Followed::none(folded, &angles);
+        let stiff = opened.clusters().and_then(|clusters| {
+            let (placed, _) = place(folded, &angles, &clusters, 0.0)?;
+            check_closure(folded, &angles, &clusters, &placed)
+        });
+        stiff.is_ok() || opened.closed().is_some()
+    };
+    let opens = angles[keel].angle_rad.to_degrees().max(0.0) as u32;
+    if angles[keel].kind != PoseKind::Opens || !closes(0) {
+        return error;
+    }
+    let (mut deg, mut torn) = (0, opens + 1);
+    while torn - deg > 1 {
+        let middle = (deg + torn) / 2;
+        *(if closes(middle) { &mut deg } else { &mut torn }) = middle;
+    }
+    let closes = Some(Closes { keel: angles[keel].crease.clone(), deg });
+    PoseError::Torn { crease: crease.clone(), gap_mm: *gap_mm, closes, span: span.clone() }
 }
