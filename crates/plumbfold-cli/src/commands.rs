@@ -26,6 +26,7 @@ mod log;
 mod results;
 mod settle;
 mod path;
+mod calibrate;
 mod serve;
 mod new;
 mod completions;
@@ -106,6 +107,7 @@ commands! {
     results::Results,
     settle::Settle,
     path::Path,
+    calibrate::Calibrate,
     serve::Serve,
     new::New,
     completions::Completions,

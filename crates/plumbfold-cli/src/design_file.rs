@@ -1,5 +1,6 @@
 //! A design named on the command line, read with the settings of this run.
 
+use std::cell::OnceCell;
 use std::path::{Path, PathBuf};
 
 use plumbfold::air::Air;
@@ -16,10 +17,12 @@ use plumbfold::study::series::{self, Along, Variant};
 use plumbfold::study::tolerance::{self, Skill, Tolerance};
 use plumbfold::verdict::aircraft::{Aircraft, Conditions};
 use plumbfold::verdict::reasons::Reasons;
+use plumbfold::verdict::uncertainty::{Found, Uncertainty};
 use plumbfold_draw::style::Look;
 use plumbfold_view::mistake::Mistake;
 use plumbfold_view::numbers::Plane;
 
+use crate::calibrated;
 use crate::error::Error;
 use crate::flight_options::FlightOptions;
 use crate::options::{Global, Switch};
@@ -34,6 +37,8 @@ pub struct DesignFile {
     pub source: Source,
     settings: Settings,
     mistakes_to: Option<PathBuf>,
+    /// What the notebook's calibration found; asked for once.
+    found: OnceCell<(Found, Uncertainty)>,
 }
 
 /// Letters of a file name made from the name of a plane: with its ending it fits every disk.
@@ -62,7 +67,7 @@ impl DesignFile {
             let name = &source.name;
             return Err(Error::input(format!("{name} is no design: hardly a line of it is one")));
         }
-        Ok(Self { source, settings, mistakes_to: None })
+        Ok(Self { source, settings, mistakes_to: None, found: OnceCell::new() })
     }
 
     /// Draws the place of a fold that cannot be made into this directory.
@@ -106,9 +111,29 @@ impl DesignFile {
         self.tell(done, |b| b.source.warnings(), system)
     }
 
+    /// Room, air and number of flights; plane and hand as they were found, where that is asked for.
+    pub fn conditions(
+        &self,
+        options: &FlightOptions,
+        system: &mut System,
+    ) -> Result<Conditions, Error> {
+        let conditions = options.conditions()?;
+        if !options.calibrated() {
+            return Ok(conditions);
+        }
+        let (found, uncertainty) = match self.found.get() {
+            Some(known) => *known,
+            None => {
+                let found = calibrated::found(&self.name(), options.notebook(), system)?;
+                *self.found.get_or_init(|| found)
+            }
+        };
+        Ok(Conditions { found, uncertainty, ..conditions })
+    }
+
     /// Folds, balances and flies it. Warnings and mistakes are printed.
     pub fn analyse(&self, options: &FlightOptions, system: &mut System) -> Result<Analysed, Error> {
-        let (change, conditions) = (options.change(), options.conditions()?);
+        let (change, conditions) = (options.change(), self.conditions(options, system)?);
         let bar = progress::spinner("flying");
         let done = pipeline::analyse(&self.source.text, &self.settings, &change, &conditions);
         bar.finish_and_clear();
@@ -123,7 +148,7 @@ impl DesignFile {
     ) -> Result<(Analysed, Reasons), Error> {
         let plane = self.analyse(options, system)?;
         let bar = progress::spinner("looking for the reasons");
-        let reasons = plane.reasons(&options.conditions()?);
+        let reasons = plane.reasons(&self.conditions(options, system)?);
         bar.finish_and_clear();
         Ok((plane, reasons))
     }
@@ -135,7 +160,7 @@ impl DesignFile {
         system: &mut System,
         progress: &(impl Fn(usize, usize) -> bool + Sync),
     ) -> Result<Mended, Error> {
-        let (change, conditions) = (options.change(), options.conditions()?);
+        let (change, conditions) = (options.change(), self.conditions(options, system)?);
         let done = remedy::mend(&self.source.text, &self.settings, &change, &conditions, progress);
         self.tell(done, |_| &[], system)
     }
@@ -148,7 +173,7 @@ impl DesignFile {
         target: Target,
         only: Option<&str>,
     ) -> Result<Aimed, Error> {
-        let (change, conditions) = (options.change(), options.conditions()?);
+        let (change, conditions) = (options.change(), self.conditions(options, system)?);
         let bar = progress::bar("lets tried");
         let done = aim::aim(
             &self.source.text,
@@ -176,7 +201,7 @@ impl DesignFile {
         along: &[Along],
         system: &mut System,
     ) -> Result<Vec<Variant<Plane>>, Error> {
-        let (change, conditions) = (options.change(), options.conditions()?);
+        let (change, conditions) = (options.change(), self.conditions(options, system)?);
         let bar = progress::bar("variants flown");
         let fly = |plane: Balanced| {
             pipeline::analyse_balanced(plane, &change, &conditions).map(Plane::new)
@@ -195,7 +220,7 @@ impl DesignFile {
         wish: Wish,
         system: &mut System,
     ) -> Result<Best, Error> {
-        let (change, conditions) = (options.change(), options.conditions()?);
+        let (change, conditions) = (options.change(), self.conditions(options, system)?);
         let bar = progress::bar("generations");
         let go_on = progress::until_interrupted(&bar);
         let done = best::best(

@@ -10,6 +10,7 @@ use plumbfold::verdict::uncertainty::{DRAWS, DRAWS_MAX};
 use plumbfold_draw::text::decimals;
 
 use crate::error::Error;
+use crate::notebook_file::NotebookOption;
 
 /// How it is thrown, where, and how often.
 #[derive(clap::Args)]
@@ -39,6 +40,11 @@ pub struct FlightOptions {
     /// Seed of their random numbers: the same seed gives the same answer
     #[arg(long, value_name = "N", default_value_t = 1)]
     seed: u64,
+    /// Plane and hand as the notebook's newest calibration found them
+    #[arg(long)]
+    calibrated: bool,
+    #[command(flatten)]
+    notebook: NotebookOption,
 }
 
 /// The air; an ordinary room without any of these.
@@ -63,6 +69,16 @@ impl FlightOptions {
     /// What differs from the throw the design is meant for.
     pub fn change(&self) -> ThrowChange {
         ThrowChange { speed_m_s: self.speed, elevation_rad: self.elevation, height_m: self.height }
+    }
+
+    /// Predictions are to use a calibration.
+    pub fn calibrated(&self) -> bool {
+        self.calibrated
+    }
+
+    /// The notebook.
+    pub fn notebook(&self) -> &NotebookOption {
+        &self.notebook
     }
 
     /// Room, air and number of flights.

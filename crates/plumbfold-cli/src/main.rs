@@ -1,6 +1,7 @@
 //! The program `plumbfold`: arguments, files and the terminal around the science.
 
 mod commands;
+mod calibrated;
 mod config;
 mod design_file;
 mod drawing;

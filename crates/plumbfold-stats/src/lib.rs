@@ -13,3 +13,4 @@ pub mod compare;
 pub mod results;
 pub mod least_squares;
 pub mod track;
+pub mod calibration;

@@ -11,8 +11,8 @@ use serde_json::{Map, Value, json};
 use plumbfold_stats::exchange::Book;
 
 use crate::{
-    air, balance, best, filmed, flight, fold, log, many, mend, mistake, outline, results, serving,
-    settle, tolerance, why,
+    air, balance, best, calibrated, filmed, flight, fold, log, many, mend, mistake, outline,
+    results, serving, settle, tolerance, why,
 };
 
 /// Raised when a key changes its meaning or goes; new keys do not raise it.
@@ -68,6 +68,7 @@ pub fn commands() -> Vec<Command> {
         command::<results::Results>("results"),
         command::<settle::Settle>("settle A B"),
         command::<filmed::Filmed>("path FILE"),
+        command::<calibrated::Calibrated>("calibrate FILE"),
         command::<mistake::Mistakes>("any command that fails"),
     ]
 }

@@ -33,4 +33,5 @@ pub mod log;
 pub mod results;
 pub mod settle;
 pub mod filmed;
+pub mod calibrated;
 pub mod contract;

@@ -459,7 +459,7 @@ pub fn analyse_balanced(
     change: &ThrowChange,
     conditions: &Conditions,
 ) -> Result<Analysed, Problems> {
-    let throw = change.apply(balanced.throw.into());
+    let throw = conditions.found.thrown(change.apply(balanced.throw.into()));
     if let Some(ceiling_m) = conditions.hall.ceiling_m.filter(|&c| c <= throw.height_m) {
         let message = format!(
             "the hand, {:.2} m above the floor, is not under the ceiling at {ceiling_m:.2} m",
@@ -470,6 +470,7 @@ pub fn analyse_balanced(
         return Err(Diagnostic::error("above-ceiling", span, message).help(help).into());
     }
     let aircraft = aircraft(&balanced, &conditions.air, throw.speed_m_s)?;
+    let aircraft = aircraft.as_found(&conditions.found);
     let fail = |e: FlightError| cannot_fly(&balanced, e.into());
     let verdict = aircraft.verdict(&throw, conditions).map_err(fail)?;
     let glides = aircraft.glides().map_err(fail)?;

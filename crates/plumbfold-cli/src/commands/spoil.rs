@@ -83,6 +83,10 @@ impl Spoil {
     }
 
     fn one(&self, source: &Source, way: Way, system: &mut System) -> Result<Case, Error> {
+        if self.flight.calibrated() {
+            let message = "planes are spoiled as they are designed, not as one was found to be";
+            return Err(Error::usage(message).hint("leave out --calibrated"));
+        }
         let conditions = self.flight.conditions()?;
         let told = |problems: plumbfold::pipeline::Problems, system: &mut System| {
             let problems = problems.with_advice(&source.text, &Settings::default());

@@ -64,7 +64,7 @@ impl Tolerance {
         let skill =
             Skill { crease_m: self.crease.unwrap_or(Skill::CAREFUL.crease_m), ..Skill::CAREFUL };
         let throw = self.flight.change().apply(plane.throw.into());
-        let conditions = self.flight.conditions()?;
+        let conditions = file.conditions(&self.flight, system)?;
         let draws = self.planes as usize;
         let tried = file.tolerance(&plane, &throw, &conditions, &skill, draws, system)?;
         let keeps = if tried.stopped { Vec::new() } else { advice(&plane, &throw, &conditions) };

@@ -46,7 +46,7 @@ impl Why {
         })?;
         let file = DesignFile::open(&self.file, global, system)?;
         let (plane, reasons) = file.explained(&self.flight, system)?;
-        let found = why(&plane, symptom, &self.flight.conditions()?);
+        let found = why(&plane, symptom, &file.conditions(&self.flight, system)?);
         let answer = view::Why::new(&plane, &reasons, &found);
         if global.json {
             return json::answer(system, &answer);

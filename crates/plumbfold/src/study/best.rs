@@ -156,8 +156,9 @@ fn written(text: &str, dials: &[Dial], x: &[f64]) -> Option<String> {
 /// Mean over planes and throws a little different; none where it cannot be folded or flown.
 fn score(text: &str, settings: &Settings, conditions: &Conditions, wish: Wish) -> Option<f64> {
     let plane = pipeline::balance(text, settings).ok()?;
-    let throw = plane.throw.into();
-    let aircraft = pipeline::aircraft(&plane, &conditions.air, plane.throw.speed_m_s).ok()?;
+    let throw = conditions.found.thrown(plane.throw.into());
+    let aircraft = pipeline::aircraft(&plane, &conditions.air, throw.speed_m_s).ok()?;
+    let aircraft = aircraft.as_found(&conditions.found);
     let draws = conditions.uncertainty.draws(&throw, FLIGHTS, conditions.seed);
     let worth = |(p, t): &(_, _)| {
         let flight = fly(&aircraft.perturbed(p).ok()?, t, &conditions.hall, JUDGED_EVERY_S).ok()?;

@@ -8,6 +8,8 @@
 mod advice;
 mod skill;
 
+use nalgebra::Vector3;
+
 use crate::air::{self, Adjustments, StripModel};
 use crate::design::ast::Span;
 use crate::flight::rigid::Body;
@@ -193,7 +195,7 @@ impl Maker<'_> {
     fn outcome(&self, drawn: &Drawn) -> Option<Outcome> {
         let made = self.fold(&drawn.slips, drawn.grammage)?;
         let body = self.body(&made, drawn)?;
-        let throw = drawn.thrown(self.throw);
+        let throw = drawn.thrown(&self.conditions.found.thrown(*self.throw));
         let flight = fly(&body, &throw, &self.conditions.hall, JUDGED_EVERY_S).ok()?;
         let behaviour = Some(judge(&Path::new(&flight)).behaviour);
         let (distance_m, time_s) = (flight.distance_m, flight.time_aloft_s);
@@ -213,10 +215,16 @@ impl Maker<'_> {
     fn body(&self, made: &Balanced, drawn: &Drawn) -> Option<Body<StripModel>> {
         let options = air::Options::ORDINARY;
         let solved = air::solve_halves(&made.airframe, &self.conditions.air, &options).ok()?;
+        let found = &self.conditions.found.plane;
+        let (bend_m, twist_m) = (drawn.bend_m + found.bend_m, drawn.twist_m + found.twist_m);
         let adjust = Adjustments {
-            right_rad: (drawn.bend_m + drawn.twist_m) / options.bend_depth_m,
-            left_rad: (drawn.bend_m - drawn.twist_m) / options.bend_depth_m,
-            ..Adjustments::at(made.mass.cg_m)
+            friction_scale: found.friction,
+            stall_shift_rad: found.stall_rad,
+            step_scale: found.steps,
+            travel_scale: found.travel,
+            right_rad: (bend_m + twist_m) / options.bend_depth_m,
+            left_rad: (bend_m - twist_m) / options.bend_depth_m,
+            ..Adjustments::at(made.mass.cg_m - Vector3::x() * found.balance_aft_m)
         };
         let inertia = solved.axes.tensor(&made.mass.inertia_kg_m2);
         Body::new(made.mass.mass_kg, inertia, solved.adjusted(&adjust)).ok()

@@ -12,7 +12,7 @@ use crate::plane::assembly::MeantThrow;
 use crate::plane::mass::MassProperties;
 use crate::verdict::assess::{Question, Verdict, assess};
 use crate::verdict::reasons::{Reasons, Sought, reasons};
-use crate::verdict::uncertainty::{DRAWS, Perturbation, Uncertainty};
+use crate::verdict::uncertainty::{DRAWS, Found, Perturbation, Uncertainty};
 use nalgebra::Vector3;
 
 /// Where and how surely the plane is flown.
@@ -24,6 +24,8 @@ pub struct Conditions {
     pub hall: Hall,
     /// What is not known.
     pub uncertainty: Uncertainty,
+    /// What was measured.
+    pub found: Found,
     /// Flights behind the probabilities.
     pub draws: usize,
     /// Seed of their random numbers.
@@ -37,6 +39,7 @@ impl Default for Conditions {
             air: Air::indoors(),
             hall: Hall::default(),
             uncertainty: Uncertainty::CAREFUL,
+            found: Found::NOTHING,
             draws: DRAWS,
             seed: 1,
         }
@@ -64,6 +67,8 @@ pub struct Aircraft {
     pub mass: MassProperties,
     /// Bends of [`Perturbation`] begin this far ahead of the trailing edge, m.
     pub bend_depth_m: f64,
+    /// How the real plane was found to differ from the one designed.
+    pub found: Perturbation,
 }
 
 impl From<MeantThrow> for Throw {
@@ -93,7 +98,18 @@ impl Aircraft {
         let options = air::Options::ORDINARY;
         let speed = speed_m_s.max(POLAR_SPEED_LEAST_M_S);
         let aero = air::analyse(airframe, mass.cg_m, air, speed, &options)?;
-        Ok(Self { aero, mass: mass.clone(), bend_depth_m: options.bend_depth_m })
+        Ok(Self {
+            aero,
+            mass: mass.clone(),
+            bend_depth_m: options.bend_depth_m,
+            found: Perturbation::NONE,
+        })
+    }
+
+    /// The plane as it was found to be: what follows is about that one.
+    #[must_use]
+    pub fn as_found(self, found: &Found) -> Self {
+        Self { found: found.plane, ..self }
     }
 
     /// The plane with something different about it.
@@ -101,6 +117,7 @@ impl Aircraft {
     /// # Errors
     /// [`FlightError::NotMassive`] when mass and inertia are not those of a thing.
     pub fn perturbed(&self, p: &Perturbation) -> Result<Body<StripModel>, FlightError> {
+        let p = &self.found.and(p);
         let adjust = Adjustments {
             friction_scale: p.friction,
             stall_shift_rad: p.stall_rad,

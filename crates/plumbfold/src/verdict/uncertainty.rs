@@ -50,7 +50,55 @@ impl Perturbation {
         steps: 1.0,
         travel: 1.0,
     };
+
+    /// This one and another together.
+    #[must_use]
+    pub fn and(&self, other: &Self) -> Self {
+        Self {
+            balance_aft_m: self.balance_aft_m + other.balance_aft_m,
+            bend_m: self.bend_m + other.bend_m,
+            twist_m: self.twist_m + other.twist_m,
+            friction: self.friction * other.friction,
+            stall_rad: self.stall_rad + other.stall_rad,
+            steps: self.steps * other.steps,
+            travel: self.travel * other.travel,
+        }
+    }
 }
+
+/// What measurements made of a plane and of the hand that throws it, where the most probable of it
+/// stands; how far off that may be stands in [`Uncertainty`].
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Found {
+    /// The plane against the one designed.
+    pub plane: Perturbation,
+    /// Speed of the hand as a multiple of what is meant.
+    pub speed: f64,
+    /// How much more steeply the hand throws than is meant, rad.
+    pub elevation_rad: f64,
+}
+
+impl Found {
+    /// Nothing was measured: the plane as designed, the throw as meant.
+    pub const NOTHING: Self = Self { plane: Perturbation::NONE, speed: 1.0, elevation_rad: 0.0 };
+
+    /// The throw this hand makes where another is meant.
+    pub fn thrown(&self, meant: Throw) -> Throw {
+        within_limits(&Throw {
+            speed_m_s: meant.speed_m_s * self.speed,
+            elevation_rad: meant.elevation_rad + self.elevation_rad,
+            ..meant
+        })
+    }
+}
+
+/// Unknown numbers that hang together once throws were fitted: a lower triangle that turns
+/// standard normal numbers into balance m, bend m, twist m, ln friction, stall rad, ln steps,
+/// ln travel, ln speed of the hand and its elevation rad.
+pub type Joint = [[f64; JOINT]; JOINT];
+
+/// See [`Joint`].
+pub const JOINT: usize = 9;
 
 /// One standard deviation of everything that is not known. Where a size comes from is said beside
 /// it; a measured plane can bring its own.
@@ -86,6 +134,9 @@ pub struct Uncertainty {
     pub bank_rad: f64,
     /// Keel against the path of the hand, rad (2 degrees, guessed).
     pub incidence_rad: f64,
+    /// How plane and hand hang together where throws were fitted; then the sizes of the plane above
+    /// are its margins, and those of the throw the scatter from throw to throw.
+    pub joint: Option<Joint>,
 }
 
 impl Uncertainty {
@@ -103,6 +154,7 @@ impl Uncertainty {
         elevation_rad: 3.0 * TAU / 360.0,
         bank_rad: 3.0 * TAU / 360.0,
         incidence_rad: 2.0 * TAU / 360.0,
+        joint: None,
     };
     /// Nothing is unknown.
     pub const NONE: Self = Self {
@@ -118,6 +170,7 @@ impl Uncertainty {
         elevation_rad: 0.0,
         bank_rad: 0.0,
         incidence_rad: 0.0,
+        joint: None,
     };
 
     /// Balance point and centre of pressure together, m: what a balance band is compared with.
@@ -127,12 +180,16 @@ impl Uncertainty {
 
     /// Planes as they might be and throws as they might be made, the same for the same seed.
     pub fn draws(&self, throw: &Throw, count: usize, seed: u64) -> Vec<(Perturbation, Throw)> {
-        let draws = Draws::new(count, DIMENSIONS, seed);
+        let more = if self.joint.is_some() { JOINT - PLANE } else { 0 };
+        let draws = Draws::new(count, DIMENSIONS + more, seed);
         (0..count).map(|i| self.sample(throw, &draws.normal(i))).collect()
     }
 
     /// A plane and a throw from standard normal numbers.
     fn sample(&self, throw: &Throw, z: &[f64]) -> (Perturbation, Throw) {
+        if let Some(joint) = &self.joint {
+            return self.sample_joint(joint, throw, z);
+        }
         let plane = Perturbation {
             balance_aft_m: self.balance_m * z[0] + self.pressure_centre_m * z[1],
             bend_m: self.warp_m * z[2],
@@ -142,16 +199,42 @@ impl Uncertainty {
             steps: (self.steps * z[6]).exp(),
             travel: (self.travel * z[7]).exp(),
         };
-        let thrown = within_limits(&Throw {
-            speed_m_s: throw.speed_m_s * (self.speed * z[8]).exp(),
-            elevation_rad: throw.elevation_rad + self.elevation_rad * z[9],
-            bank_rad: throw.bank_rad + self.bank_rad * z[10],
-            incidence_rad: throw.incidence_rad + self.incidence_rad * z[11],
+        (plane, self.scattered(throw, &z[8..]))
+    }
+
+    /// The same where throws were fitted: what the plane is and how the hand throws hang together.
+    fn sample_joint(&self, joint: &Joint, throw: &Throw, z: &[f64]) -> (Perturbation, Throw) {
+        // The throw's scatter keeps its places among the draws; the plane's eight and what comes
+        // after the throw make the nine.
+        let own = |k: usize| if k < PLANE { z[k] } else { z[DIMENSIONS + k - PLANE] };
+        let v: [f64; JOINT] = std::array::from_fn(|r| (0..=r).map(|k| joint[r][k] * own(k)).sum());
+        let plane = Perturbation {
+            balance_aft_m: v[0],
+            bend_m: v[1],
+            twist_m: v[2],
+            friction: v[3].exp(),
+            stall_rad: v[4],
+            steps: v[5].exp(),
+            travel: v[6].exp(),
+        };
+        let hand = Found { plane, speed: v[7].exp(), elevation_rad: v[8] };
+        (plane, self.scattered(&hand.thrown(*throw), &z[PLANE..]))
+    }
+
+    /// A throw as the hand happens to make it.
+    fn scattered(&self, throw: &Throw, z: &[f64]) -> Throw {
+        within_limits(&Throw {
+            speed_m_s: throw.speed_m_s * (self.speed * z[0]).exp(),
+            elevation_rad: throw.elevation_rad + self.elevation_rad * z[1],
+            bank_rad: throw.bank_rad + self.bank_rad * z[2],
+            incidence_rad: throw.incidence_rad + self.incidence_rad * z[3],
             ..*throw
-        });
-        (plane, thrown)
+        })
     }
 }
+
+/// Unknown numbers of the plane among those of one flight.
+const PLANE: usize = 8;
 
 /// Unknown numbers of one flight.
 const DIMENSIONS: usize = 12;

@@ -42,8 +42,9 @@ pub fn try_text(
     conditions: &Conditions,
 ) -> Option<Trial> {
     let balanced = pipeline::balance(text, settings).ok()?;
-    let throw = change.apply(balanced.throw.into());
+    let throw = conditions.found.thrown(change.apply(balanced.throw.into()));
     let aircraft = pipeline::aircraft(&balanced, &conditions.air, throw.speed_m_s).ok()?;
+    let aircraft = aircraft.as_found(&conditions.found);
     let draws = conditions.uncertainty.draws(&throw, conditions.draws, conditions.seed);
     let behaves = |p: &Perturbation, t: &Throw| once(&aircraft.perturbed(p)?, t, &conditions.hall);
     let hopeless = |p: &Probabilities| {

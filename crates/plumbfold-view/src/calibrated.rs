@@ -1,0 +1,138 @@
+//! What measurements made of the prediction: the answer of `calibrate`.
+
+use plumbfold_stats::calibration::{Calibration, Fitted};
+use schemars::JsonSchema;
+use serde::Serialize;
+
+use crate::said::{count, fixed, per_cent};
+
+/// The answer of `calibrate`.
+#[derive(Serialize, JsonSchema)]
+pub struct Calibrated {
+    /// Name of the plane.
+    pub plane: String,
+    /// Measured throws behind the fit.
+    pub throws: usize,
+    /// Filmed paths behind it.
+    pub paths: usize,
+    /// A measured balance point stands behind it.
+    pub balance: bool,
+    /// Every free number before and after.
+    pub numbers: Vec<Fitted>,
+    /// Share of the draws about the most probable numbers that is worth something, 0 to 1: near 1
+    /// where the normal approximation holds.
+    pub worth: f64,
+    /// Distances, before and after.
+    pub distance: Compared,
+    /// Times aloft, before and after.
+    pub time: Compared,
+    /// Kept in the notebook under this id; null where it was not.
+    pub kept: Option<String>,
+    /// All that in a few sentences.
+    pub said: String,
+}
+
+/// Predicted against measured.
+#[derive(Clone, Copy, Serialize, JsonSchema)]
+pub struct Compared {
+    /// 80 % band of single throws before anything was fitted, m or s.
+    pub before: [f64; 2],
+    /// The same after, m or s.
+    pub after: [f64; 2],
+    /// Throws measured.
+    pub throws: usize,
+    /// Of those, inside the band before.
+    pub inside_before: usize,
+    /// Inside the band after; they are those it was fitted to.
+    pub inside_after: usize,
+}
+
+/// What a fit was made of.
+#[derive(Clone, Copy, Debug)]
+pub struct Basis<'a> {
+    /// Name of the plane.
+    pub plane: &'a str,
+    /// Distances, m.
+    pub distances_m: &'a [f64],
+    /// Times, s.
+    pub times_s: &'a [f64],
+    /// Filmed paths.
+    pub paths: usize,
+    /// A measured balance point.
+    pub balance: bool,
+}
+
+impl Calibrated {
+    /// Of a fit.
+    pub fn new(c: &Calibration, basis: Basis<'_>, kept: Option<String>) -> Self {
+        let compared = |values: &[f64], before: [f64; 2], after: [f64; 2]| Compared {
+            before,
+            after,
+            throws: values.len(),
+            inside_before: Calibration::inside(values, before)[0],
+            inside_after: Calibration::inside(values, after)[0],
+        };
+        let mut answer = Self {
+            plane: basis.plane.to_owned(),
+            throws: c.throws,
+            paths: basis.paths,
+            balance: basis.balance,
+            numbers: c.numbers.clone(),
+            worth: c.worth,
+            distance: compared(basis.distances_m, c.distance_before_m, c.distance_band_m),
+            time: compared(basis.times_s, c.time_before_s, c.time_band_s),
+            kept,
+            said: String::new(),
+        };
+        answer.said = answer.sentences();
+        answer
+    }
+
+    fn sentences(&self) -> String {
+        let told: Vec<&Fitted> = self.numbers.iter().filter(|n| n.told).collect();
+        let mut said =
+            format!("Fitted to {} of {}. ", count(self.throws, "throw", "throws"), self.plane);
+        said += &match told.len() {
+            0 => "They tell none of the model's free numbers better than it was known before; the \
+                  prediction stays about what it was."
+                .to_owned(),
+            n => format!(
+                "They tell {} of the model's {} free numbers; the others are left as they were.",
+                n,
+                self.numbers.len()
+            ),
+        };
+        for (c, what, unit) in [(&self.distance, "goes", "m"), (&self.time, "stays up", "s")] {
+            if c.throws > 0 {
+                said += &format!(
+                    " Four throws in five it {what} {} to {} {unit} (before: {} to {}): of {} \
+                     measured, {} lie inside.",
+                    fixed(c.after[0], 1),
+                    fixed(c.after[1], 1),
+                    fixed(c.before[0], 1),
+                    fixed(c.before[1], 1),
+                    c.throws,
+                    c.inside_after
+                );
+            }
+        }
+        said
+    }
+}
+
+/// What is said where a prediction uses a fit: when it was made, and how later throws lie in it.
+pub fn in_use(c: &Calibration, at: &str, later_m: &[f64], later_s: &[f64]) -> String {
+    let day = at.get(..10).unwrap_or(at);
+    let mut said = format!("as calibrated on {} of {day}", count(c.throws, "throw", "throws"));
+    let both = [(later_m, c.distance_band_m, "distances"), (later_s, c.time_band_s, "times")];
+    for (values, band, what) in both {
+        if !values.is_empty() {
+            let [inside, n] = Calibration::inside(values, band);
+            said += &format!(
+                "; of {n} {what} measured since, {inside} ({}) lie inside the 80 % band",
+                per_cent(inside as f64 / n as f64)
+            );
+        }
+    }
+    said + "\n"
+}
