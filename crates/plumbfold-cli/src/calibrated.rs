@@ -64,6 +64,23 @@ impl Model for Flown {
     }
 }
 
+/// The newest calibration of a plane that holds, and who it is.
+fn newest(
+    holding: &[&Entry],
+    plane: &str,
+) -> Option<(Kept<record::Calibration>, Option<Calibration>)> {
+    let of =
+        |e: &&Entry| Kept::<record::Calibration>::of(e).filter(|c| alike(&c.record.plane, plane));
+    let kept = holding.iter().rev().find_map(of)?;
+    let read = serde_json::from_str(&kept.record.numbers).ok();
+    Some((kept, read))
+}
+
+/// The newest calibration of a plane, where there is one.
+pub fn of_plane(entries: &[Entry], plane: &str) -> Option<Calibration> {
+    newest(&holding(entries), plane)?.1
+}
+
 /// What the newest calibration of a plane found and how far off that may be. Says so, and how
 /// throws measured since lie in its band.
 pub fn found(
@@ -73,14 +90,12 @@ pub fn found(
 ) -> Result<(Found, Uncertainty), Error> {
     let entries = notebook.entries()?;
     let holding: Vec<&Entry> = holding(&entries);
-    let of =
-        |e: &&Entry| Kept::<record::Calibration>::of(e).filter(|c| alike(&c.record.plane, plane));
-    let kept = holding.iter().rev().find_map(of).ok_or_else(|| {
+    let (kept, read) = newest(&holding, plane).ok_or_else(|| {
         Error::input(format!("the notebook has no calibration of {plane}"))
             .hint("`plumbfold calibrate FILE` makes one from its throws")
     })?;
     let read = || {
-        let c: Calibration = serde_json::from_str(&kept.record.numbers).ok()?;
+        let c = read?;
         let (found, uncertainty) = c.found()?;
         Some((c, found, uncertainty))
     };

@@ -11,6 +11,7 @@
 //! same, section 10.4): the share of them that is worth something tells how good it is.
 
 mod fit;
+pub mod teach;
 
 use nalgebra::{Cholesky, DMatrix};
 use plumbfold::verdict::uncertainty::{Found, JOINT, Joint, Perturbation, Uncertainty};

@@ -23,9 +23,9 @@ pub struct Calibrated {
     /// where the normal approximation holds.
     pub worth: f64,
     /// Distances, before and after.
-    pub distance: Compared,
+    pub distance: Against,
     /// Times aloft, before and after.
-    pub time: Compared,
+    pub time: Against,
     /// Kept in the notebook under this id; null where it was not.
     pub kept: Option<String>,
     /// All that in a few sentences.
@@ -34,7 +34,7 @@ pub struct Calibrated {
 
 /// Predicted against measured.
 #[derive(Clone, Copy, Serialize, JsonSchema)]
-pub struct Compared {
+pub struct Against {
     /// 80 % band of single throws before anything was fitted, m or s.
     pub before: [f64; 2],
     /// The same after, m or s.
@@ -65,7 +65,7 @@ pub struct Basis<'a> {
 impl Calibrated {
     /// Of a fit.
     pub fn new(c: &Calibration, basis: Basis<'_>, kept: Option<String>) -> Self {
-        let compared = |values: &[f64], before: [f64; 2], after: [f64; 2]| Compared {
+        let compared = |values: &[f64], before: [f64; 2], after: [f64; 2]| Against {
             before,
             after,
             throws: values.len(),

@@ -74,6 +74,9 @@ pub struct Side {
 #[derive(Debug, PartialEq, Eq)]
 pub struct Unanswerable(pub String);
 
+/// More throws of a side than this are not worth making for one question.
+const MANY: usize = 200;
+
 /// Fewer throws of a side than this say little whatever the test.
 const FEW: usize = 5;
 
@@ -164,15 +167,18 @@ impl Settle {
         );
         let thrown = self.a.throws.count.min(self.b.throws.count);
         said += &match self.throws_needed {
+            Some(n) if n > MANY => format!(
+                " If there is a difference, it is so small that it would take some {} throws of \
+                 each to show it.",
+                n.div_ceil(100) * 100
+            ),
             Some(n) if n > thrown => format!(
                 " If the difference is really that large, about {n} throws of each would show it: \
                  {} more.",
                 n - thrown
             ),
             Some(_) => " A few more throws of each will tell.".to_owned(),
-            None => " If there is a difference, it is too small to be worth the throws it would \
-                     take to show it."
-                .to_owned(),
+            None => " If there is a difference, thousands of throws would not show it.".to_owned(),
         };
         said
     }

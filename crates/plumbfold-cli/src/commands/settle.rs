@@ -110,21 +110,18 @@ fn report(s: &view::Settle, measure: Measure) -> Rows {
         (false, true) => format!("{} orders within sessions drawn", s.orders),
     };
     rows = rows
-        .row(
-            "exchanged",
-            &format!("p = {} ({orders}); real below {}", fixed(s.p, 4), fixed(s.level, 4)),
-        )
+        .row("exchanged", &format!("p {} ({orders}); real below {}", shown(s.p), fixed(s.level, 4)))
         .row(
             "Welch",
             &format!(
-                "t = {}, {} degrees of freedom, p = {}",
+                "t = {}, {} degrees of freedom, p {}",
                 fixed(s.welch_t, 2),
                 fixed(s.welch_freedom, 1),
-                fixed(s.welch_p, 4)
+                shown(s.welch_p)
             ),
         );
     if let Some(p) = s.rank_p {
-        rows = rows.row("ranks", &format!("p = {}", fixed(p, 4)));
+        rows = rows.row("ranks", &format!("p {}", shown(p)));
     }
     if let (Some(g), Some([low, high])) = (s.effect, s.effect_interval) {
         rows = rows.row(
@@ -138,4 +135,9 @@ fn report(s: &view::Settle, measure: Measure) -> Rows {
         );
     }
     rows
+}
+
+/// A probability as it is printed; none is told as nothing.
+fn shown(p: f64) -> String {
+    if p < 1e-4 { "< 0.0001".to_owned() } else { format!("= {}", fixed(p, 4)) }
 }

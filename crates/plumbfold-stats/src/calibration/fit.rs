@@ -12,7 +12,7 @@ use super::{
 /// Throws simulated for each set of numbers.
 const THROWS: usize = 48;
 /// Draws weighted at the end.
-const DRAWS: usize = 160;
+const DRAWS: usize = 240;
 /// Steps of the search and width of its differences, in prior deviations: wide enough that flights,
 /// which are followed to 1e-5, and the behaviours of single throws do not shake the slope.
 const STEPS: usize = 8;
@@ -204,6 +204,11 @@ fn weighted<M: Model>(
     }
     let most = drawn.iter().map(|d| d.1).fold(f64::NEG_INFINITY, f64::max);
     let weights: Vec<f64> = drawn.iter().map(|d| (d.1 - most).exp()).collect();
+    // No draw counts for more than the root of their number on the mean: a few far out, whose
+    // simulated throws came out well by chance, must not decide (Ionides, J. Computational and
+    // Graphical Statistics 17, 2008).
+    let cap = weights.iter().sum::<f64>() / (weights.len() as f64).sqrt();
+    let weights: Vec<f64> = weights.iter().map(|w| w.min(cap)).collect();
     let sum: f64 = weights.iter().sum();
     let effective = sum * sum / square(&weights);
     if !(effective >= WORTH_LEAST * DRAWS as f64) {

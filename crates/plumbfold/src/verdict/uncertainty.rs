@@ -84,11 +84,11 @@ impl Found {
 
     /// The throw this hand makes where another is meant.
     pub fn thrown(&self, meant: Throw) -> Throw {
-        within_limits(&Throw {
+        Throw {
             speed_m_s: meant.speed_m_s * self.speed,
             elevation_rad: meant.elevation_rad + self.elevation_rad,
             ..meant
-        })
+        }
     }
 }
 

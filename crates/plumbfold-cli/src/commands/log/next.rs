@@ -1,10 +1,19 @@
+use std::path::PathBuf;
+
+use plumbfold::air::Air;
+use plumbfold::flight::throw::Hall;
+use plumbfold::pipeline::ThrowChange;
+use plumbfold_stats::calibration::Model;
+use plumbfold_stats::calibration::teach::{Lesson, lessons};
 use plumbfold_stats::compare::in_turn;
 use plumbfold_view::log::{Sheet, ToThrow};
 
+use crate::calibrated::{Flown, of_plane};
+use crate::design_file::DesignFile;
 use crate::error::Error;
 use crate::notebook_file::{NotebookOption, mistyped};
 use crate::options::Global;
-use crate::report::json;
+use crate::report::{Rows, json};
 use crate::system::System;
 
 /// What to throw next: a sheet of throws in random order, fair to each plane
@@ -15,12 +24,16 @@ use crate::system::System;
 /// Examples:
 ///   plumbfold log next halyard@1 halyard@2
 ///   plumbfold log next halyard scow gaff --throws 5 --seed 7
+///   plumbfold log next --teach designs/halyard.plane      (which throws say most of it)
 #[derive(clap::Args)]
 #[command(verbatim_doc_comment)]
 pub struct Next {
     /// Planes, as in `plumbfold settle`
-    #[arg(required = true)]
+    #[arg(required_unless_present = "teach")]
     planes: Vec<String>,
+    /// Throws of this design that would teach most about it, for `plumbfold calibrate`
+    #[arg(long, value_name = "DESIGN", conflicts_with = "planes")]
+    teach: Option<PathBuf>,
     /// Throws of each; as many as it takes to settle the difference seen so far without
     #[arg(long, value_name = "N", value_parser = clap::value_parser!(u32).range(1..=200))]
     throws: Option<u32>,
@@ -31,6 +44,8 @@ pub struct Next {
 
 /// Throws of each plane where nothing is known: a difference of one deviation shows at 17.
 const THROWS: usize = 10;
+/// A difference that takes more throws of each to show is not worth them.
+const WORTHWHILE: usize = 200;
 /// More than that in one go tires the arm.
 const THROWS_MOST: usize = 20;
 
@@ -41,6 +56,9 @@ impl Next {
         global: &Global,
         system: &mut System,
     ) -> Result<(), Error> {
+        if let Some(path) = &self.teach {
+            return self.teach(path, book, global, system);
+        }
         let shelf = match self.throws {
             Some(_) => None,
             None => Some(book.shelf()?),
@@ -61,7 +79,7 @@ impl Next {
         let (each, why) = match self.throws {
             Some(n) => (n as usize, String::new()),
             None => match needed()? {
-                Some((n, more)) if more > 0 => (
+                Some((n, more)) if more > 0 && n <= WORTHWHILE => (
                     more.min(THROWS_MOST),
                     format!(
                         " If the difference is as large as it looks, {n} throws of each show it four \
@@ -84,19 +102,66 @@ impl Next {
              arm and a draught meet all alike. Nobody stands in front of the thrower.{why}",
             throws.len()
         );
-        let sheet = Sheet { said, seed, throws };
-        if global.json {
-            return json::answer(system, &sheet);
-        }
-        let mut text = format!("{}\n\n", sheet.said);
-        let width = self.planes.iter().map(|p| p.chars().count()).max().unwrap_or(0);
-        for t in &sheet.throws {
-            text += &format!(
-                "{:>4}  {:<width$}   ______ m   ______ s   ______________\n",
-                t.number, t.plane
-            );
-        }
-        text += &format!("\n(--seed {seed} prints this sheet again)\n");
-        system.answer(&text)
+        show(&Sheet { said, seed, throws }, global, system)
     }
+
+    /// The two kinds of throw that would teach most, in turn.
+    fn teach(
+        &self,
+        path: &std::path::Path,
+        book: &NotebookOption,
+        global: &Global,
+        system: &mut System,
+    ) -> Result<(), Error> {
+        let file = DesignFile::open(path, global, system)?;
+        let change = ThrowChange::default();
+        let flown = Flown::new(&file, &change, &Air::indoors(), Hall::default(), system)?;
+        let name = file.name();
+        let fitted = of_plane(&book.entries_if_any()?, &name);
+        let each = self.throws.map_or(THROWS, |n| n as usize);
+        let seed = self.seed.unwrap_or_else(crate::system::any_number);
+        let lessons = lessons(&flown, fitted.as_ref(), each, 1);
+        let [speed, elevation] = flown.meant();
+        let words = |l: &Lesson| {
+            let up = (elevation + l.elevation_rad).to_degrees();
+            let slope = if up.abs() < 0.5 { "level".to_owned() } else { format!("{up:.0} deg up") };
+            format!("{name} at {:.1} m/s, {slope}", speed * l.speed)
+        };
+        let best: Vec<String> = lessons.iter().take(2).map(words).collect();
+        let known = match fitted {
+            Some(_) => "beyond what its calibration knows",
+            None => "of plane and hand, of which nothing is fitted yet",
+        };
+        let bits: Vec<String> =
+            lessons.iter().map(|l| format!("{} {:.1}", words(l), l.bits)).collect();
+        let said = format!(
+            "{each} throws of each kind would teach most {known}. Bits that {each} throws tell: {}. \
+             A film of the release tells the hand apart from the plane, which no distance does. \
+             Nobody stands in front of the thrower.",
+            bits.join("; ")
+        );
+        let order = in_turn(best.len(), each, seed).into_iter().enumerate();
+        let throws =
+            order.map(|(n, k)| ToThrow { number: n + 1, plane: best[k].clone() }).collect();
+        show(&Sheet { said, seed, throws }, global, system)
+    }
+}
+
+/// Prints the sheet.
+fn show(sheet: &Sheet, global: &Global, system: &mut System) -> Result<(), Error> {
+    if global.json {
+        return json::answer(system, sheet);
+    }
+    let mut rows = Rows::titled("What to throw next").paragraph(&sheet.said).gap();
+    let width = sheet.throws.iter().map(|t| t.plane.chars().count()).max().unwrap_or(0);
+    let lines: Vec<String> = sheet
+        .throws
+        .iter()
+        .map(|t| {
+            let (n, plane) = (t.number, &t.plane);
+            format!("{n:>4}  {plane:<width$}   ______ m   ______ s   ______________")
+        })
+        .collect();
+    rows = rows.drawn(&lines).gap();
+    system.report(&rows.paragraph(&format!("--seed {} prints this sheet again", sheet.seed)))
 }
