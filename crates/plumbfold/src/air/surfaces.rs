@@ -9,6 +9,8 @@
 //!
 //! Places on a surface laid out flat are (x forward, y across), m.
 
+mod ends;
+
 use super::AeroError;
 use super::influence::mirror;
 use super::plates::{JOINT_M, Joint, Layer, Plate, Side, plates};
@@ -248,7 +250,7 @@ pub fn surfaces(airframe: &Airframe) -> Result<Vec<Surface>, AeroError> {
     }
     let middle = |s: &Surface| s.place(0, 0.0, (s.ends[0] + s.ends[1]) / 2.0).y;
     all.sort_by(|a, b| middle(a).total_cmp(&middle(b)));
-    mark_joints(&mut all);
+    ends::find(&mut all);
     Ok(all)
 }
 
@@ -350,7 +352,6 @@ fn laid_out(chain: &[(Plate, Layout)]) -> Option<Surface> {
         }
         same
     });
-    trim_slivers(&mut pieces);
     let ends = [pieces.first()?.y[0], pieces.last()?.y[1]];
     let part = |(p, layout): &(Plate, Layout)| {
         let back = layout.turn.inverse();
@@ -381,38 +382,7 @@ fn laid_out(chain: &[(Plate, Layout)]) -> Option<Surface> {
 /// Stations closer than this are one, m.
 const NARROWEST_M: f64 = 1e-9;
 
-/// An end that is slanted by less than a hand's error counts as straight: its sliver of a triangle
-/// is left off, because a strip of next to no chord there would cut the surface from its
-/// neighbour.
-fn trim_slivers(pieces: &mut Vec<Piece>) {
-    /// Chord gained per width: an edge within 3 degrees of the flow.
-    const STEEP: f64 = 20.0;
-    for (outer, inner) in [(0, 1), (1, 0)] {
-        while pieces.len() > 1 {
-            let end = if outer == 0 { pieces.first() } else { pieces.last() };
-            let Some([low, high]) = end.map(|t| t.y) else { return };
-            let chord = |k: usize| {
-                let all = pieces.iter().filter(|t| t.y == [low, high]);
-                all.map(|t| t.front[k] - t.rear[k]).sum::<f64>()
-            };
-            let width = high - low;
-            if width > JOINT_M || chord(inner) - chord(outer) < STEEP * width {
-                break;
-            }
-            pieces.retain(|t| t.y != [low, high]);
-        }
-    }
-}
-
 impl Surface {
-    /// First or last chord as rear and front end in space.
-    fn edge(&self, k: usize) -> Option<[Vector3<f64>; 2]> {
-        let chords = self.chords_at(self.ends[k], if k == 0 { 1.0 } else { -1.0 });
-        let (front, rear) = (chords.first()?.first()?, chords.last()?.last()?);
-        let at = |s: &Stretch, end: usize| self.place(s.part, s.ends[end], self.ends[k]);
-        Some([at(rear, 0), at(front, 1)])
-    }
-
     /// The station of a place on the surface; none off it.
     fn station_of(&self, at: &Vector3<f64>) -> Option<f64> {
         self.parts.iter().enumerate().find_map(|(k, p)| {
@@ -428,32 +398,6 @@ impl Surface {
             (d.dot(&p.axes[2]).abs() < JOINT_M && self.pieces.iter().any(on)).then_some(y)
         })
     }
-}
-
-/// Marks the ends at which another surface, or the mirror image across the plane of symmetry,
-/// goes on.
-fn mark_joints(all: &mut [Surface]) {
-    let edges: Vec<[Option<[Vector3<f64>; 2]>; 2]> =
-        all.iter().map(|s| [s.edge(0), s.edge(1)]).collect();
-    for i in 0..all.len() {
-        for k in 0..2 {
-            let Some([rear, front]) = edges[i][k] else { continue };
-            let p = (rear + front) / 2.0;
-            let on_centre = all[i].side != Side::Centre && p.y.abs() < JOINT_M;
-            let meets = |j: usize| {
-                let touches = |q: &[Vector3<f64>; 2]| distance(&p, q) < JOINT_M;
-                j != i
-                    && (edges[j].iter().flatten().any(touches) || all[j].station_of(&p).is_some())
-            };
-            all[i].joined[k] = on_centre || (0..all.len()).any(meets);
-        }
-    }
-}
-
-fn distance(p: &Vector3<f64>, [a, b]: &[Vector3<f64>; 2]) -> f64 {
-    let ab = b - a;
-    let t = ((p - a).dot(&ab) / ab.norm_squared().max(f64::MIN_POSITIVE)).clamp(0.0, 1.0);
-    (p - a - ab * t).norm()
 }
 
 /// For each surface the index of its mirror image, or `None` when the airframe is not its own

@@ -172,3 +172,14 @@ fn a_winglet_opens_smoothly_however_its_crease_slants() {
         }
     }
 }
+
+#[test]
+fn a_slanted_tip_gives_way_smoothly() {
+    // The tip's slanted edge grows from 1.5 to 3 mm of width on the way.
+    let slope = |k: i32| {
+        let heel = format!("{} mm", 14.0 + 0.5 * f64::from(k));
+        aircraft(TAPERED_KEEL, &[("heel_depth", heel)]).aero.cl_alpha
+    };
+    let all: Vec<f64> = (0..=16).map(slope).collect();
+    assert!(all.windows(2).all(|w| (0.0..0.01).contains(&(w[0] - w[1]))), "{all:?}");
+}
