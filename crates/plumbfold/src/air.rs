@@ -6,6 +6,7 @@ pub mod aside;
 pub mod atmosphere;
 pub mod axes;
 pub mod camber;
+pub mod filaments;
 pub mod induced;
 pub mod influence;
 pub mod lattice;

@@ -24,12 +24,11 @@ pub fn added_mass(mesh: &Mesh) -> Result<Matrix6<f64>, AeroError> {
     let ask = |rings: &[Ring]| {
         DMatrix::from_fn(rings.len(), 6, |i, k| rings[i].asked(&rings[i].control)[k])
     };
-    let (even, odd) = influence_of_halves(held.len(), sides, |i, j, image| {
-        let (ring, source) = (&held[i], &held[j]);
-        match image {
-            false => ring.normal.dot(&source.velocity_at(&ring.control)),
-            true => mirror(&ring.normal).dot(&source.velocity_at(&mirror(&ring.control))),
-        }
+    let (even, odd) = influence_of_halves(held.len(), sides, |i, image, row| {
+        let side = |v: &Vector3<f64>| if image { mirror(v) } else { *v };
+        let (normal, control) = (side(&held[i].normal), side(&held[i].control));
+        let sources = if image { &held[..sides] } else { held };
+        row.extend(sources.iter().map(|source| normal.dot(&source.velocity_at(&control))));
     });
     let circulation = solve_halves(even, odd, &ask(held), &ask(&images))?;
     let mut sum = Matrix6::zeros();

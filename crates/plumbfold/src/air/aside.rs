@@ -5,12 +5,10 @@
 //! a rolling couple. At a crease or a root the legs of the plates that meet there cancel: what
 //! remains is no couple but a force.
 
-use super::induced::{InducedFlow, neighbour};
+use super::induced::{InducedFlow, is_keel, neighbour};
 use super::lattice::Lattice;
 use super::mesh::{Run, Strip, as_one};
-use super::plates::Side;
 use super::suction::loading_motion;
-use crate::plane::airframe::PanelKind;
 use nalgebra::Vector3;
 use std::array::from_fn;
 
@@ -24,10 +22,9 @@ const MOST_TAKEN: f64 = 1.0;
 pub fn aside(lattice: &Lattice, flow: &InducedFlow) -> Vec<[[f64; 6]; 2]> {
     let held = &lattice.runs[..lattice.held_runs];
     let mut all = vec![[[0.0; 6]; 2]; lattice.strips.len()];
-    let still = [[Vector3::zeros(); 6]; 2];
+    let still = [[0.0; 6]; 2];
     for (i, run) in held.iter().enumerate() {
-        let keel = lattice.panels[run.panels.start].home.1 == Side::Centre
-            && lattice.strips[run.strips.start].kind != PanelKind::Wing;
+        let keel = is_keel(lattice, run);
         let ends = if keel { [0, 1].map(|end| induced(lattice, flow, i, end)) } else { still };
         for strip in run.strips.clone() {
             all[strip] = of_strip(&lattice.strips[strip], &ends, kept(lattice, held, i), keel);
@@ -53,18 +50,18 @@ fn kept(lattice: &Lattice, held: &[Run], i: usize) -> [f64; 2] {
     })
 }
 
-/// Induced flow along the legs at one end of a run, weighted by what they carry when the plate is
-/// loaded; nothing where the flow could not be asked.
-fn induced(lattice: &Lattice, flow: &InducedFlow, i: usize, end: usize) -> [Vector3<f64>; 6] {
+/// Induced flow along the span at the legs at one end of a keel's run, weighted by what they carry
+/// when the plate is loaded; nothing where the flow could not be asked.
+fn induced(lattice: &Lattice, flow: &InducedFlow, i: usize, end: usize) -> [f64; 6] {
     let run = &lattice.runs[i];
     let [side, up] = loading_motion(&lattice.strips[run.strips.start].n);
     let (mut carried, mut whole) = (0.0, 0.0);
-    let mut sum = [Vector3::zeros(); 6];
+    let mut sum = [0.0; 6];
     for (leg, j) in flow.legs[i][end].iter().zip(run.panels.clone()) {
         carried += side * lattice.circulation[(j, 1)] + up * lattice.circulation[(j, 2)];
         let weight = carried.abs() * leg.along.norm();
         whole += weight;
-        for (s, v) in sum.iter_mut().zip(&leg.flow) {
+        for (s, v) in sum.iter_mut().zip(&leg.across) {
             *s += v * weight;
         }
     }
@@ -73,7 +70,7 @@ fn induced(lattice: &Lattice, flow: &InducedFlow, i: usize, end: usize) -> [Vect
 
 /// On a wing only sideways motions make a force: what dihedral takes of a stream from below ends at
 /// the root.
-fn of_strip(s: &Strip, ends: &[[Vector3<f64>; 6]; 2], kept: [f64; 2], keel: bool) -> [[f64; 6]; 2] {
+fn of_strip(s: &Strip, ends: &[[f64; 6]; 2], kept: [f64; 2], keel: bool) -> [[f64; 6]; 2] {
     let forces = |motion: usize| keel || motion % 2 == 1;
     let stream = |end: usize| -> [f64; 6] {
         let at = s.middle + s.s * (s.width_m / 2.0 * if end == 0 { -1.0 } else { 1.0 });
@@ -81,7 +78,7 @@ fn of_strip(s: &Strip, ends: &[[Vector3<f64>; 6]; 2], kept: [f64; 2], keel: bool
             let share = if forces(m) { kept[end] } else { 1.0 };
             let unit = Vector3::ith(m % 3, 1.0);
             let brought = if m < 3 { unit } else { unit.cross(&at) };
-            let taken = s.s.dot(&ends[end][m]).clamp(-MOST_TAKEN, MOST_TAKEN);
+            let taken = ends[end][m].clamp(-MOST_TAKEN, MOST_TAKEN);
             share * (s.s.dot(&brought) - taken)
         })
     };

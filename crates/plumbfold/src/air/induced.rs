@@ -1,16 +1,19 @@
 //! The flow that the vortices of a plane make at one another.
 
-use super::lattice::Lattice;
-use super::mesh::{Home, Run};
+use super::filaments::{Asked, SAME_M};
+use super::lattice::{Lattice, MOTIONS};
+use super::mesh::{Home, Run, VortexPanel};
+use super::plates::Side;
+use super::suction::loading_motion;
+use crate::plane::airframe::PanelKind;
 use nalgebra::Vector3;
-
-/// Induced velocity for a unit of each of the motions u v w p q r.
-pub type Velocities = [Vector3<f64>; 6];
+use std::array::from_fn;
 
 /// Induced flow at the vortices of the held half.
 pub struct InducedFlow {
-    /// At the middle of each bound segment.
-    pub bound: Vec<Velocities>,
+    /// Along its panel's normal at the middle of each bound segment, in the [`loading_motion`] of
+    /// its run.
+    pub bound: Vec<f64>,
     /// At the legs of each run, at both ends of it.
     pub legs: Vec<[Vec<Leg>; 2]>,
 }
@@ -20,56 +23,101 @@ pub struct InducedFlow {
 pub struct Leg {
     /// Aft along it, m.
     pub along: Vector3<f64>,
-    /// Where the flow was taken, m.
-    pub at: Vector3<f64>,
-    /// The flow there.
-    pub flow: Velocities,
+    /// Flow along its panel's normal, likewise; none where it could not be asked.
+    pub through: Option<f64>,
+    /// Flow along the span of a keel for a unit of each of the motions u v w p q r.
+    pub across: [f64; MOTIONS],
+}
+
+/// Whether what its vortices take of a stream from aside is asked for.
+pub fn is_keel(lattice: &Lattice, run: &Run) -> bool {
+    lattice.panels[run.panels.start].home.1 == Side::Centre
+        && lattice.strips[run.strips.start].kind != PanelKind::Wing
+}
+
+/// Sum over all panels, held ones and images, of what each does along a direction at a place times
+/// how strong it is.
+fn flow<const N: usize>(
+    asked: &mut Asked<'_>,
+    (place, home): (&Vector3<f64>, Home),
+    along: &Vector3<f64>,
+    strengths: (&[[f64; N]], &[[f64; N]]),
+) -> [f64; N] {
+    let mut sum = [0.0; N];
+    let mut add = |velocities: &[Vector3<f64>], strengths: &[[f64; N]]| {
+        for (v, strength) in velocities.iter().zip(strengths) {
+            let v = along.dot(v);
+            for (s, g) in sum.iter_mut().zip(strength) {
+                *s += v * g;
+            }
+        }
+    };
+    add(asked.at(place, home), strengths.0);
+    if !strengths.1.is_empty() {
+        add(asked.images_at(place, strengths.1.len()), strengths.1);
+    }
+    sum
 }
 
 impl InducedFlow {
     /// Works it out.
     pub fn of(lattice: &Lattice) -> Self {
-        let at = |p: &Vector3<f64>, home: Home| -> Velocities {
-            let mut sum = [Vector3::zeros(); 6];
-            for (j, panel) in lattice.panels.iter().enumerate() {
-                let v = panel.velocity_at(p, home);
-                for (k, s) in sum.iter_mut().enumerate() {
-                    *s += v * lattice.circulation[(j, k)];
-                }
+        let runs = &lattice.runs[..lattice.held_runs];
+        let held = runs.iter().map(|r| r.panels.len()).sum();
+        let circulation: Vec<[f64; MOTIONS]> =
+            (0..lattice.panels.len()).map(|j| from_fn(|k| lattice.circulation[(j, k)])).collect();
+        let mut asked = lattice.filaments.asked();
+        let mut bound = Vec::with_capacity(held);
+        let mut legs: Vec<[Vec<Leg>; 2]> = Vec::with_capacity(runs.len());
+        let mut loaded: ([f64; 2], Vec<[f64; 1]>) = ([0.0; 2], Vec::new());
+        for (i, run) in runs.iter().enumerate() {
+            let front = &lattice.strips[run.strips.start];
+            let motion = loading_motion(&front.n);
+            if loaded.0 != motion || loaded.1.is_empty() {
+                let load = |c: &[f64; MOTIONS]| [motion[0] * c[1] + motion[1] * c[2]];
+                loaded = (motion, circulation.iter().map(load).collect());
             }
-            sum
-        };
-        let held = &lattice.runs[..lattice.held_runs];
-        let panels = held.iter().map(|r| r.panels.len()).sum();
-        let bound = lattice.panels[..panels]
-            .iter()
-            .map(|p| at(&((p.vortex.a + p.vortex.b) / 2.0), p.home))
-            .collect();
-        let mut legs: Vec<[Vec<Leg>; 2]> = Vec::with_capacity(held.len());
-        for (i, run) in held.iter().enumerate() {
-            let places = [0, 1].map(|end| leg_places(lattice, run, end));
-            // Neighbours share the legs between them.
-            let shared = |end: usize, places: &[[Vector3<f64>; 2]]| -> Option<Vec<Leg>> {
-                let before = legs.last().filter(|_| end == 0)?;
-                let same = before[1].len() == places.len()
-                    && before[1].iter().zip(places).all(|(l, p)| (l.at - p[1]).norm() < 1e-12);
-                same.then(|| before[1].clone())
-            };
-            let home = lattice.panels[run.panels.start].home;
+            let loads = loaded.1.split_at(held);
+            let panels = &lattice.panels[run.panels.clone()];
+            bound.extend(panels.iter().map(|p| {
+                let middle = (p.vortex.a + p.vortex.b) / 2.0;
+                flow(&mut asked, (&middle, p.home), &p.normal, loads)[0]
+            }));
+            let keel = is_keel(lattice, run);
             let both = [0, 1].map(|end| {
-                shared(end, &places[end]).unwrap_or_else(|| {
-                    let met = beside_alike(held, i, end);
-                    let flow =
-                        |p: &Vector3<f64>| if met { at(p, home) } else { [Vector3::zeros(); 6] };
-                    let leg =
-                        |p: &[Vector3<f64>; 2]| Leg { along: p[0], at: p[1], flow: flow(&p[1]) };
-                    places[end].iter().map(leg).collect()
-                })
+                // Neighbours on a plate share the legs between them.
+                let beside = neighbour(runs, i, 0).filter(|_| end == 0).zip(legs.last());
+                let shared = beside.filter(|(o, _)| {
+                    let theirs = &lattice.panels[o.panels.clone()];
+                    let apart = |(p, q): (&VortexPanel, &VortexPanel)| {
+                        (p.vortex.b - q.vortex.a).norm() > SAME_M || p.normal != q.normal
+                    };
+                    theirs.len() == panels.len() && !theirs.iter().zip(panels).any(apart)
+                });
+                if let Some((_, legs)) = shared {
+                    return legs[1].clone();
+                }
+                let met = beside_alike(runs, i, end) && (keel || carries(runs, i, end));
+                let leg = |(p, [along, at]): (&VortexPanel, [Vector3<f64>; 2])| {
+                    let through = met.then(|| flow(&mut asked, (&at, p.home), &p.normal, loads)[0]);
+                    let each = circulation.split_at(held);
+                    let across = match keel && met {
+                        true => flow(&mut asked, (&at, p.home), &front.s, each),
+                        false => [0.0; MOTIONS],
+                    };
+                    Leg { along, through, across }
+                };
+                panels.iter().zip(leg_places(lattice, run, end)).map(leg).collect()
             });
             legs.push(both);
         }
         Self { bound, legs }
     }
+}
+
+/// Whether a leg is pushed at all: a free edge, or a plate goes on beyond it.
+fn carries(runs: &[Run], i: usize, end: usize) -> bool {
+    runs[i].free[end] || neighbour(runs, i, end).is_some()
 }
 
 /// Whether the flow at a run's leg can be asked for: where a neighbour is cut differently its

@@ -7,6 +7,7 @@
 //! and runs aft along body x (Katz & Plotkin, Low-Speed Aerodynamics, 2nd ed. 2001, ch. 12).
 
 use super::AeroError;
+use super::filaments::Filaments;
 use super::influence::mirror;
 use super::mesh::{Carrier, Mesh, Run, Strip, VortexPanel};
 use nalgebra::{DMatrix, Vector3};
@@ -47,6 +48,8 @@ pub struct Lattice {
     pub circulation: DMatrix<f64>,
     /// How many runs were solved for; the rest are mirror images of the first ones.
     pub held_runs: usize,
+    /// The vortices of the held panels.
+    pub filaments: Filaments,
 }
 
 impl Lattice {
@@ -70,24 +73,26 @@ impl Lattice {
             })
         };
         let right = column(&mesh.panels, false);
+        let filaments = Filaments::of(&mesh.runs, &mesh.panels);
+        let mut asked = filaments.asked();
         let circulation = if mesh.symmetric {
             let left = column(&images, true);
-            let (even, odd) = influence_of_halves(held, sides, |i, j, image| {
-                let (p, source) = (&mesh.panels[i], &mesh.panels[j]);
-                match image {
-                    false => p.normal.dot(&source.velocity_at(&p.control, p.home)),
-                    true => {
-                        let there = source.vortex.velocity_at(&mirror(&p.control));
-                        mirror(&p.normal).dot(&there)
-                    }
-                }
+            let (even, odd) = influence_of_halves(held, sides, |i, image, row| {
+                let p = &mesh.panels[i];
+                let velocities = match image {
+                    false => asked.at(&p.control, p.home),
+                    true => asked.images_at(&p.control, sides),
+                };
+                row.extend(velocities.iter().map(|v| p.normal.dot(v)));
             });
             solve_halves(even, odd, &right, &left)?
         } else {
-            let matrix = DMatrix::from_fn(held, held, |i, j| {
-                let p = &mesh.panels[i];
-                p.normal.dot(&mesh.panels[j].velocity_at(&p.control, p.home))
-            });
+            let mut matrix = DMatrix::zeros(held, held);
+            for (i, p) in mesh.panels.iter().enumerate() {
+                for (j, v) in asked.at(&p.control, p.home).iter().enumerate() {
+                    matrix[(i, j)] = p.normal.dot(v);
+                }
+            }
             solve(matrix, right)?
         };
         let mirrored = if mesh.symmetric { mesh.sides } else { [0; 3] };
@@ -108,6 +113,7 @@ impl Lattice {
             panels: mesh.panels.iter().cloned().chain(images).collect(),
             circulation,
             held_runs: mesh.runs.len(),
+            filaments,
         })
     }
 
@@ -180,22 +186,27 @@ fn normal_speed(p: &VortexPanel, mode: usize, slope: Option<f64>) -> f64 {
 }
 
 /// Influence matrices of symmetric flow (side panels) and of antisymmetric flow (all panels).
-/// `normal_flow(i, j, image)`: what held panel j does at held panel i or at its image.
+/// `normal_flow(i, image, row)` writes what all held panels, or the images of the side ones, do at
+/// held panel `i`.
 pub fn influence_of_halves(
     held: usize,
     sides: usize,
-    normal_flow: impl Fn(usize, usize, bool) -> f64,
+    mut normal_flow: impl FnMut(usize, bool, &mut Vec<f64>),
 ) -> (DMatrix<f64>, DMatrix<f64>) {
     let mut even = DMatrix::zeros(sides, sides);
     let mut odd = DMatrix::zeros(held, held);
-    for j in 0..held {
-        for i in 0..held {
-            let own = normal_flow(i, j, false);
+    let (mut own, mut images) = (Vec::with_capacity(held), Vec::with_capacity(held));
+    for i in 0..held {
+        own.clear();
+        images.clear();
+        normal_flow(i, false, &mut own);
+        normal_flow(i, true, &mut images);
+        for j in 0..held {
             // A central vortex is its own image and counts once.
-            let image = if j < sides { normal_flow(i, j, true) } else { 0.0 };
-            odd[(i, j)] = own - image;
+            let image = if j < sides { images[j] } else { 0.0 };
+            odd[(i, j)] = own[j] - image;
             if i < sides && j < sides {
-                even[(i, j)] = own + image;
+                even[(i, j)] = own[j] + image;
             }
         }
     }

@@ -23,7 +23,8 @@ pub const MAX_PANELS: usize = 1200;
 const SHORTEST_CHORD: f64 = 0.01;
 /// Stretches of a chord shorter than this share of it are left out.
 const SHORTEST_STRETCH: f64 = 1e-3;
-/// Smearing radius of a vortex in widths or lengths of its panel, the smaller (see [`Horseshoe::core_m`]).
+/// Smearing radius of a vortex in widths or lengths of its panel, the smaller. It only keeps a chance
+/// hit of a leg on a control point finite.
 const CORE: f64 = 0.005;
 /// The same as other surfaces on its side of the plane see it: their meshes do not meet its own, so
 /// a leg may pass anywhere between their control points (a quarter of a panel is usual in lattice
@@ -115,8 +116,9 @@ pub struct VortexPanel {
     pub normal: Vector3<f64>,
     /// Forward.
     pub forward: Vector3<f64>,
-    /// Core as other surfaces on its side see it, m.
-    pub core_elsewhere_m: f64,
+    /// Radius inside which its vortex is smeared, as its own surface and as other ones on its side
+    /// of the plane see it, m.
+    pub cores_m: [f64; 2],
     /// Where it is.
     pub home: Home,
 }
@@ -328,7 +330,6 @@ impl Mesh {
                     a: a.place(surface, k, vortex),
                     b: b.place(surface, k, vortex),
                     bends: [a, b].map(|end| end.bends(surface, k, vortex)),
-                    core_m: CORE * smallest,
                 };
                 let (on_first_leg, strips) = (vortex.bends[0].len(), a.chord.len() - k);
                 self.carriers.extend(vortex.on_plates().enumerate().map(|(i, [from, to])| {
@@ -351,7 +352,7 @@ impl Mesh {
                     control: surface.place(p.part, front - control * here, station),
                     normal: n,
                     forward: e,
-                    core_elsewhere_m: CORE_ELSEWHERE * smallest,
+                    cores_m: [CORE, CORE_ELSEWHERE].map(|c| c * smallest),
                     home: (index, surface.side),
                 });
             }
@@ -403,13 +404,6 @@ impl Mesh {
 }
 
 impl VortexPanel {
-    /// Velocity per unit circulation, 1/m, at a place on a surface.
-    pub fn velocity_at(&self, p: &Vector3<f64>, home: Home) -> Vector3<f64> {
-        let elsewhere = home.0 != self.home.0 && home.1 == self.home.1;
-        let core = if elsewhere { self.core_elsewhere_m } else { self.vortex.core_m };
-        self.vortex.velocity_smeared(p, core)
-    }
-
     /// Its image in the plane of symmetry, circulation of the same sign for symmetric flow.
     pub fn mirrored(&self, images: &[Image]) -> Self {
         let side = match self.home.1 {
@@ -422,7 +416,7 @@ impl VortexPanel {
             control: mirror(&self.control),
             normal: mirror(&self.normal),
             forward: mirror(&self.forward),
-            core_elsewhere_m: self.core_elsewhere_m,
+            cores_m: self.cores_m,
             home: (images[self.home.0].surface, side),
         }
     }

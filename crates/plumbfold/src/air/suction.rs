@@ -6,7 +6,7 @@
 //! 90 degrees. On a flat surface the flow is tangent everywhere but at the edges, so what remains
 //! of the sum along the chord is leading-edge thrust, and across it side-edge suction.
 
-use super::induced::{InducedFlow, Velocities, neighbour};
+use super::induced::{InducedFlow, neighbour};
 use super::lattice::Lattice;
 use super::mesh::{Run, VortexPanel, as_one};
 use nalgebra::Vector3;
@@ -38,9 +38,8 @@ pub fn suction(lattice: &Lattice, flow: &InducedFlow) -> Vec<Suction> {
         let front = &lattice.strips[run.strips.start];
         let [side, up] = loading_motion(&front.n);
         // Normal flow: what the motion brings and what the vortices induce.
-        let normal = |p: &VortexPanel, v: &Velocities| {
-            (v[1] * side + v[2] * up).dot(&p.normal) - (side * p.normal.y + up * p.normal.z)
-        };
+        let normal =
+            |p: &VortexPanel, induced: f64| induced - (side * p.normal.y + up * p.normal.z);
         let panels = &lattice.panels[run.panels.clone()];
         let gamma: Vec<f64> = run
             .panels
@@ -48,7 +47,7 @@ pub fn suction(lattice: &Lattice, flow: &InducedFlow) -> Vec<Suction> {
             .map(|j| side * lattice.circulation[(j, 1)] + up * lattice.circulation[(j, 2)])
             .collect();
         for ((p, g), v) in panels.iter().zip(&gamma).zip(&flow.bound[run.panels.clone()]) {
-            all[run.strips.start].thrust_m2 += normal(p, v) * g * front.width_m;
+            all[run.strips.start].thrust_m2 += normal(p, *v) * g * front.width_m;
         }
         for (end, sign) in [(0, -1.0), (1, 1.0)] {
             let mut carried = 0.0;
@@ -56,8 +55,7 @@ pub fn suction(lattice: &Lattice, flow: &InducedFlow) -> Vec<Suction> {
             for (j, (leg, p)) in flow.legs[i][end].iter().zip(panels).enumerate() {
                 carried += gamma[j];
                 // A leg that could not be asked lies between two strips of a plate: tangent flow.
-                let through =
-                    if leg.flow == [Vector3::zeros(); 6] { 0.0 } else { normal(p, &leg.flow) };
+                let through = leg.through.map_or(0.0, |v| normal(p, v));
                 let f = sign * carried * through * leg.along.norm();
                 let [vortex, control] = run.points[j];
                 let last = j + 1 == panels.len();
