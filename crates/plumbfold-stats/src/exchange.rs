@@ -1,7 +1,7 @@
 //! The notebook as files: JSON and CSV that give back every record exactly, and spreadsheets of
 //! others by the names of their columns.
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
@@ -22,24 +22,30 @@ macro_rules! book {
         pub struct Book {
             /// Number of this form of file.
             pub notebook: u32,
+            /// Ids of all records in the order they were written.
+            pub order: Vec<String>,
             $($(#[$doc])* pub $list: Vec<Kept<$kind>>,)*
         }
 
         impl Book {
             /// Of records.
             pub fn new(entries: &[Entry]) -> Self {
-                let mut book = Self { notebook: FORM, ..Self::default() };
+                let order = entries.iter().map(|e| e.id.clone()).collect();
+                let mut book = Self { notebook: FORM, order, ..Self::default() };
                 for e in entries {
                     $(if let Some(kept) = Kept::<$kind>::of(e) { book.$list.push(kept); })*
                 }
                 book
             }
 
-            /// The records, in the order they were written.
+            /// The records in the order they were written; by their times where that is not said.
             pub fn into_entries(self) -> Vec<Entry> {
+                let places = self.order.into_iter().enumerate().map(|(k, id)| (id, k));
+                let places: BTreeMap<String, usize> = places.collect();
                 let mut entries: Vec<Entry> = Vec::new();
                 $(entries.extend(self.$list.into_iter().map(Entry::from));)*
-                entries.sort_by(|a, b| (&a.at, &a.id).cmp(&(&b.at, &b.id)));
+                let place = |e: &Entry| places.get(&e.id).copied().unwrap_or(usize::MAX);
+                entries.sort_by(|a, b| (place(a), &a.at).cmp(&(place(b), &b.at)));
                 entries
             }
         }
@@ -294,8 +300,10 @@ mod tests {
         let a = Entry::new("2026-11-01T10:00:00.000Z", None, throw.clone().into(), 0);
         let b = Entry::new("2026-11-01T10:00:00.001Z", Some(a.id.clone()), Undo {}.into(), 0);
         let session = Session { place: "boat hall".into(), ..Session::default() };
-        let c = Entry::new("2026-11-01T10:00:00.002Z", None, session.into(), 0);
-        vec![a, b, c]
+        // Written last though it is the oldest, as what is taken in from elsewhere may be.
+        let c = Entry::new("2026-10-01T10:00:00.002Z", None, session.into(), 0);
+        let same = |k| Entry::new("2026-11-02T10:00:00.000Z", None, throw.clone().into(), k);
+        vec![a, b, c, same(2), same(0), same(1)]
     }
 
     #[test]
