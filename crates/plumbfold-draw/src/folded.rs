@@ -72,7 +72,8 @@ pub fn layers(look: &Look, name: &str, model: &Folded, size: Size) -> String {
             .collect();
         placed.sort_by(|a, b| b.1.total_cmp(&a.1));
         for (at, room, layers) in placed {
-            let style = Text::LABEL.strong().centred().sized((room * 1.1).clamp(2.2, 5.0));
+            let style =
+                Text::LABEL.strong().centred().sized((room * 1.1).clamp(Text::SMALL.size, 5.0));
             // Letters on a dark ground are light.
             let dark = map_veil(layers, most) > 0.45;
             let style = style.in_ink(if dark { Ink::Plain } else { Ink::Edge });

@@ -35,6 +35,8 @@ pub struct ThrowPicture<'a> {
     pub remarks: &'a [Remark<'a>],
     /// What it does, in a sentence.
     pub says: &'a str,
+    /// Width and height of a frame that the picture fills, mm; without, as large as on paper.
+    pub frame: Option<Pt>,
 }
 
 /// Widest and tallest drawing of a path on paper, mm.
@@ -56,47 +58,68 @@ struct Stage {
     side: Bounds,
     side_area: Rect,
     side_fit: Fit,
-    plan_area: Rect,
-    plan_fit: Fit,
+    /// None in a frame too low for it.
+    plan: Option<(Rect, Fit)>,
 }
 
 /// Between the side view and the view from above, mm.
 const BETWEEN: f64 = 20.0;
+/// Beneath the view from above, mm.
+const BELOW: f64 = 9.0;
+/// Length of the plane as it is drawn, mm.
+const GLYPH: f64 = 9.0;
+/// Room for the thrower behind the plane that leaves the hand, m.
+const BEHIND_M: f64 = 0.65;
+/// A frame lower than this holds the side view only, mm.
+const LOW: f64 = 70.0;
 
 impl Stage {
     fn of(p: &ThrowPicture<'_>, look: &Look) -> Self {
         let [x, y] = frame::origin(look);
         let [width, height] = if look.standalone { ON_PAPER } else { ON_PAGE };
         let glyph = Glyph::of(p);
+        // In a frame both views, and what stands between and beneath them, share its height.
+        let sideways = p.flight.iter().map(|m| m.motion.position.y.abs()).fold(0.0, f64::max);
+        let [width, height, views] = match p.frame {
+            None => [width, height, 1.0],
+            Some([w, h]) if h < LOW => [w - 2.0 * x, (h - 2.0 * y - BELOW).max(15.0), 0.0],
+            Some([w, h]) => {
+                let plan = (1.15 * glyph.size[1] / glyph.size[0] * GLYPH).clamp(10.0, h / 3.0);
+                [w - 2.0 * x, (h - 2.0 * y - BETWEEN - BELOW - plan).max(15.0), 2.0 * sideways]
+            }
+        };
         let floor = Bounds { low: [-0.5, 0.0], high: [0.5, PERSON_M + 0.1] };
         let places = p.flight.iter().map(|m| [m.motion.position.x, m.motion.position.z]);
         let side = Bounds::of(places).and(floor);
-        let scale = ((width - LEFT) / side.width()).min(height / side.height());
+        let tall = side.height() + if p.frame.is_some() { views } else { 0.0 };
+        let scale = ((width - LEFT) / side.width()).min(height / tall);
         // Then room for the plane itself at both ends.
         let enlarged = glyph.enlarged(scale);
         let half = glyph.size.map(|s| s / 2.0 * enlarged);
-        let side = Bounds {
-            low: [side.low[0].min(-half[0]), 0.0],
-            high: [side.high[0] + half[0], side.high[1]],
-        };
+        let low = [side.low[0].min(-half[0] - BEHIND_M), 0.0];
+        let mut side = Bounds { low, high: [side.high[0] + half[0], side.high[1]] };
         let scale = scale.min((width - LEFT) / side.width());
-        let sideways = p.flight.iter().map(|m| m.motion.position.y.abs()).fold(0.0, f64::max);
+        if p.frame.is_some() {
+            // The floor goes on to the end of the frame.
+            side.high[0] = side.high[0].max(side.low[0] + (width - LEFT) / scale);
+        }
         let across = (sideways + half[1] * 1.15).max(0.2);
         let (w, h) = (side.width() * scale, side.height() * scale);
         let plan_h = (2.0 * across * scale).clamp(10.0, height);
         let plan = Bounds { low: [side.low[0], -across], high: [side.high[0], across] };
         let side_area = Rect::new(x + LEFT, y, w, h);
         let plan_area = Rect::new(x + LEFT, y + h + BETWEEN, w, plan_h);
+        let both = p.frame.is_none_or(|[_, h]| h >= LOW);
+        let tall = if both { h + BETWEEN + plan_h } else { h };
         Self {
             glyph,
             enlarged,
             scale,
-            content: [(w + LEFT).max(0.7 * width), h + BETWEEN + plan_h + 9.0],
+            content: [(w + LEFT).max(0.7 * width), tall + BELOW],
             side,
             side_area,
             side_fit: Fit::centred(&side, scale, side_area),
-            plan_area,
-            plan_fit: Fit::centred(&plan, scale, plan_area),
+            plan: both.then(|| (plan_area, Fit::centred(&plan, scale, plan_area))),
         }
     }
 }
@@ -110,14 +133,15 @@ pub fn throw(look: &Look, name: &str, p: &ThrowPicture<'_>) -> String {
     let length = stage.glyph.size[0] * stage.enlarged * stage.scale;
     let times = equal_times(p.flight, stage.scale, length);
     from_the_side(&mut c, p, &stage, &times, area);
-    from_above(&mut c, p, &stage, &times);
+    let Some((plan_area, plan_fit)) = &stage.plan else { return c.finish() };
+    from_above(&mut c, p, &stage, (*plan_area, plan_fit), &times);
     if stage.enlarged > 1.05 {
         let note = format!(
             "plane drawn {} times its size, every {} s",
             decimals(stage.enlarged, 1),
             decimals(interval(&times), 2)
         );
-        c.text([stage.plan_area.x, stage.plan_area.bottom() + 5.0], &note, Text::SMALL);
+        c.text([plan_area.x, plan_area.bottom() + 5.0], &note, Text::SMALL);
     }
     c.finish()
 }
@@ -132,7 +156,7 @@ fn from_the_side(
     let fit = &stage.side_fit;
     let hand = p.flight.first().map(|m| m.motion.position.z);
     hall(c, &stage.side, hand, fit, stage.side_area);
-    person(c, fit, p.flight.first());
+    person(c, fit, p.flight.first(), stage.glyph.size[0] / 2.0 * stage.enlarged);
     let within = Rect::new(area.x + LEFT, area.y - 4.0, area.w - LEFT, stage.side_area.h + 4.0);
     let mut labels = Labels::within(within);
     trace(c, p, fit, |v| [v.x, v.z], Some(&mut labels));
@@ -149,8 +173,13 @@ fn from_the_side(
     ticks(c, times, fit, &mut labels);
 }
 
-fn from_above(c: &mut Canvas<'_>, p: &ThrowPicture<'_>, stage: &Stage, times: &[Sample]) {
-    let (fit, area) = (&stage.plan_fit, stage.plan_area);
+fn from_above(
+    c: &mut Canvas<'_>,
+    p: &ThrowPicture<'_>,
+    stage: &Stage,
+    (area, fit): (Rect, &Fit),
+    times: &[Sample],
+) {
     c.clipped("plan", area, |c| {
         c.path(&Path::rect(area), Paint::veil(Ink::Hair, 0.22));
         let y = fit.at([0.0, 0.0])[1];
@@ -207,10 +236,12 @@ fn hall(c: &mut Canvas<'_>, side: &Bounds, hand: Option<f64>, fit: &Fit, area: R
     });
 }
 
-/// A plain figure that throws, for the scale; its hand is where the flight begins.
-fn person(c: &mut Canvas<'_>, fit: &Fit, first: Option<&Sample>) {
+/// A plain figure that throws, for the scale; it holds the plane, which is drawn larger than it is,
+/// by its tail, so that the plane stands before its face and not in it.
+fn person(c: &mut Canvas<'_>, fit: &Fit, first: Option<&Sample>, half_plane_m: f64) {
     let hand = first.map_or([0.0, 1.5], |m| [m.motion.position.x, m.motion.position.z]);
-    let at = |p: Pt| fit.at([p[0] - 0.3, p[1] * PERSON_M]);
+    let hand = [hand[0] - half_plane_m, hand[1]];
+    let at = |p: Pt| fit.at([hand[0] - 0.35 + p[0], p[1] * PERSON_M]);
     let limb = |width_m: f64| Stroke::solid(Ink::Hair, width_m * fit.scale);
     c.group("person", |c| {
         let legs =
@@ -312,9 +343,9 @@ impl Glyph {
         Self { panels, size }
     }
 
-    /// Small enough to stand clear, large enough to show its attitude: 9 mm on the picture.
+    /// Small enough to stand clear, large enough to show its attitude.
     fn enlarged(&self, scale: f64) -> f64 {
-        (9.0 / (self.size[0] * scale)).clamp(1.0, 12.0)
+        (GLYPH / (self.size[0] * scale)).clamp(1.0, 12.0)
     }
 
     /// Every panel in the room.

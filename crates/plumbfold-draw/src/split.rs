@@ -44,7 +44,7 @@ pub fn split(
     let (notes, room) = if look.standalone { (46.0, 9.4) } else { (24.0, 5.4) };
     let extent = match size {
         Size::Full => Fit::extent(&all, size),
-        Size::Within([w, h]) => Fit::extent(&all, Size::Within([(w - BAR - notes).max(30.0), h])),
+        Size::Within([w, h]) => Fit::extent(&all, Size::Within([(w - BAR - notes).max(18.0), h])),
     };
     let items = [
         (Sample::Patch(Ink::Ahead, Hatch::Rising, ""), "area ahead of the balance point"),
@@ -277,11 +277,12 @@ fn share_labels(c: &mut Canvas<'_>, planform: &Planform, pieces: &[Trapezoid], c
         let [_, line] = fit.at([0.0, -cg]);
         let on_mark = !aside && y + r.h / 2.0 > line - MARK && y - r.h / 2.0 < line + MARK;
         if room > r.w * 0.8 && !on_mark {
-            let tag = Path::rect(r);
-            c.path(&tag, Paint::veil(Ink::Ground, 0.88));
-            c.text([x, y], &content, style);
-        } else {
-            // A slim part: beside it.
+            c.group("share", |c| {
+                c.path(&Path::rect(r), Paint::veil(Ink::Ground, 0.88));
+                c.text([x, y], &content, style);
+            });
+        } else if c.look.standalone {
+            // A slim part: beside it. A page has both shares beside the picture.
             let clear = r.h / 2.0 + 0.6;
             let y = if behind < cg { y.min(line - clear) } else { y.max(line + clear) };
             // As wide as the wing is at the line, since the letters stand down to there.

@@ -43,6 +43,8 @@ pub struct TrimControl {
     /// Up or to the right is positive.
     mm: f64,
     depth_mm: f64,
+    /// The let that gives the bend, whose dial turns both.
+    by: Option<String>,
 }
 
 /// A clip, tape, staple or blob of glue.
@@ -52,6 +54,9 @@ pub struct BallastControl {
     mass_g: f64,
     /// Only where it is measured on the finished plane.
     behind_mm: Option<f64>,
+    /// The lets that give mass and place, whose dials turn both.
+    mass_by: Option<String>,
+    behind_by: Option<String>,
 }
 
 /// A throw.
@@ -73,12 +78,18 @@ impl Controls {
             surface: print::surface(t.node.surface),
             mm: bend.deflection_m * 1e3,
             depth_mm: bend.depth_m * 1e3,
+            by: let_of(&t.node.amount.node),
         });
         let ballast = design.ballast.iter().filter_map(|b| {
             let b = &b.node;
             Some(BallastControl {
                 kind: b.kind.node.clone(),
                 mass_g: values.mass_kg(&b.mass).ok()? * 1e3,
+                mass_by: let_of(&b.mass.node),
+                behind_by: match &b.at {
+                    BallastPlace::BehindNose { behind, .. } => let_of(&behind.node),
+                    BallastPlace::Paper(_) => None,
+                },
                 behind_mm: match &b.at {
                     BallastPlace::BehindNose { behind, .. } => Some(mm(behind)?),
                     BallastPlace::Paper(_) => None,
@@ -97,6 +108,14 @@ impl Controls {
                 bank_deg: throw.bank_rad.to_degrees(),
             },
         }
+    }
+}
+
+/// The let that an amount is, if it is one and no sum.
+fn let_of(amount: &Expr) -> Option<String> {
+    match amount {
+        Expr::Let(name) => Some(name.node.clone()),
+        _ => None,
     }
 }
 

@@ -3,7 +3,9 @@
 
 mod drag;
 
-use plumbfold::design::ast::{Design, LineRef, MarkTarget, PointRef, Side, Spanned, Step};
+use plumbfold::design::ast::{
+    Design, FoldLine, FoldStep, FoldVerb, LineRef, MarkTarget, PointRef, Side, Spanned, Step,
+};
 use plumbfold::design::edit::{self, Edit};
 use plumbfold::design::eval::{self, Values};
 use plumbfold::design::print;
@@ -24,6 +26,8 @@ pub struct Question {
     step: usize,
     /// Fold this next.
     drag: Option<Drag>,
+    /// Or do this, a step in words.
+    line: Option<String>,
 }
 
 /// The answer.
@@ -108,11 +112,22 @@ const SPOTS_MAX: usize = 200;
 pub fn fold_by_hand(question: &Question) -> Result<Answer, String> {
     let now = SoFar::new(&question.text, question.step)?;
     let before = now.paper(None);
-    let fold = question.drag.as_ref().and_then(|drag| drag.fold(&before));
-    let line = fold.as_ref().map(|fold| print::step(&fold.clone().into()));
-    let mut answer = Answer { before, line, after: None, problem: None, balance: None };
-    let Some(fold) = fold else { return Ok(answer) };
-    let add = Edit::AddSteps { after: question.step, steps: vec![fold.into()] };
+    let next = match (&question.line, &question.drag) {
+        (Some(line), _) => edit::read_step(&question.text, question.step, line).map(Some),
+        (None, Some(drag)) => Ok(drag.fold(&before).map(|fold| {
+            let call = Some(now.name_for(&fold, &question.text).into());
+            FoldStep { call, ..fold }.into()
+        })),
+        (None, None) => Ok(None),
+    };
+    let mut answer = Answer { before, line: None, after: None, problem: None, balance: None };
+    let next = match next {
+        Ok(Some(next)) => next,
+        Ok(None) => return Ok(answer),
+        Err(why) => return Ok(Answer { problem: Some(why.to_string()), ..answer }),
+    };
+    answer.line = Some(print::step(&next));
+    let add = Edit::AddSteps { after: question.step, steps: vec![next] };
     let text = match edit::apply(&question.text, &[add]) {
         Ok(text) => text,
         Err(why) => return Ok(Answer { problem: Some(why.to_string()), ..answer }),
@@ -158,6 +173,26 @@ impl SoFar {
         let creases = flat.map(|h| model.hinge_on_table(h).map(mm)).collect();
         let lines = self.lines();
         Paper { faces, creases, spots: self.spots(&lines), lines }
+    }
+
+    /// A name no word of the text has yet, so that the crease can be folded by afterwards: `centre`
+    /// for the one across which left and right are alike, else a number.
+    fn name_for(&self, fold: &FoldStep, text: &str) -> String {
+        use LineRef::Edge;
+        let used = |name: &str| text.split(|c: char| !c.is_alphanumeric()).any(|w| w == name);
+        let halves = match &fold.line.node {
+            FoldLine::LineOntoLine(a, b) => matches!(
+                (&a.node, &b.node),
+                (Edge(Side::Left), Edge(Side::Right)) | (Edge(Side::Right), Edge(Side::Left))
+            ),
+            _ => false,
+        };
+        if halves && !used("centre") {
+            return "centre".to_owned();
+        }
+        let kind = if fold.verb == FoldVerb::Crease { "line" } else { "fold" };
+        let names = (1..).map(|n| format!("{kind}{n}"));
+        names.into_iter().find(|name| !used(name)).unwrap_or_default()
     }
 
     fn refs(&self) -> Refs<'_> {
@@ -287,7 +322,7 @@ mod tests {
 
     fn ask(text: &str, step: usize, drag: Option<&str>) -> Result<Answer, String> {
         let drag = drag.map(|json| serde_json::from_str(json).unwrap());
-        fold_by_hand(&Question { text: text.to_owned(), step, drag })
+        fold_by_hand(&Question { text: text.to_owned(), step, drag, line: None })
     }
     fn drag(from: &str, onto: &str) -> String {
         format!(r#"{{"from": {from}, "onto": {onto}, "as": "valley"}}"#)
@@ -303,7 +338,8 @@ mod tests {
     }
     /// The line that a drag means.
     fn said(text: &str, step: usize, from: &str, onto: &str) -> String {
-        ask(text, step, Some(&drag(from, onto))).unwrap().line.unwrap_or_default()
+        let line = ask(text, step, Some(&drag(from, onto))).unwrap().line.unwrap_or_default();
+        line.split(", call it").next().unwrap_or_default().to_owned()
     }
     const SHEET: &str = "plane T\nsheet A4 upright, 80 g/m2\n";
     const HALVED: &str = "plane T\nsheet A4 upright, 80 g/m2\n\
@@ -358,8 +394,40 @@ mod tests {
         let line = ask(HALVED, 1, Some(&json)).unwrap().line.unwrap();
         assert_eq!(
             line,
-            "mountain top layer top left corner onto centre, hinged at top middle, both sides"
+            "mountain top layer top left corner onto centre, hinged at top middle, both sides, \
+             call it fold1"
         );
+    }
+
+    #[test]
+    fn folds_get_names_that_are_offered_to_fold_by() {
+        let centre = drag(&edge("left edge"), &edge("right edge")).replace("valley", "crease");
+        let line = ask(SHEET, 0, Some(&centre)).unwrap().line.unwrap();
+        assert_eq!(line, "crease left edge onto right edge, call it centre");
+        let text = format!("{SHEET}{line}\n");
+        let corner = drag(&spot("top left corner"), &edge("centre"));
+        let json = corner.replacen(r#""as""#, r#""both": true, "as""#, 1);
+        let line = ask(&text, 1, Some(&json)).unwrap().line.unwrap();
+        assert!(line.ends_with("both sides, call it fold1"), "{line}");
+        let text = format!("{text}{line}\n");
+        // The slanted edge that came of it.
+        let slanted = drag(&edge("fold1"), &edge("centre"));
+        let json = slanted.replacen(r#""as""#, r#""both": true, "as""#, 1);
+        let answer = ask(&text, 2, Some(&json)).unwrap();
+        assert_eq!(answer.line.unwrap(), "valley fold1 onto centre, both sides, call it fold2");
+        assert!(answer.after.is_some(), "{:?}", answer.problem);
+    }
+
+    #[test]
+    fn a_move_in_words_is_tried_too() {
+        let ask = |line: &str| {
+            let (text, line) = (HALVED.to_owned(), Some(line.to_owned()));
+            fold_by_hand(&Question { text, step: 1, drag: None, line }).unwrap()
+        };
+        let half = ask("mountain along centre");
+        assert!(half.after.is_some() && half.problem.is_none());
+        assert!(ask("turn over").after.is_some());
+        assert!(ask("mountain along nothing").problem.is_some());
     }
 
     #[test]

@@ -1,6 +1,7 @@
 //! The answers to what the page asks; each takes a question and gives an answer, remembering
 //! nothing.
 
+pub mod stage;
 pub mod flight;
 pub mod analyse;
 pub mod mend;

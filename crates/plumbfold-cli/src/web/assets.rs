@@ -49,9 +49,9 @@ assets! {
     "text/html; charset=utf-8": "index.html";
     "text/css": "style.css";
     "image/svg+xml": "mark.svg";
-    "text/javascript": "main.js" "strings.js" "dom.js" "api.js" "units.js" "words.js" "store.js"
+    "text/javascript": "main.js" "strings.js" "dom.js" "api.js" "balance.js" "welcome.js" "units.js" "words.js" "store.js"
         "dialog.js" "drafts.js" "files.js" "editor.js" "steps.js" "sliders.js" "numbers.js" "drawings.js"
-        "solid.js" "posed.js" "hall.js" "verdict.js" "why.js" "fold.js" "start.js"
+        "solid.js" "posed.js" "hall.js" "stage.js" "verdict.js" "why.js" "fold.js" "start.js"
         "outline.js" "compare.js" "series.js" "lesson.js" "export.js" "press.js";
 }
 

@@ -65,20 +65,23 @@ impl Bench {
     /// Answers one request that has passed the guard, as long as the answer is wanted.
     pub fn answer(&self, request: &Request<Bytes>, wanted: &Wanted) -> Answer {
         let path = request.uri().path();
+        let still = || wanted.still();
         match (request.method(), path) {
             (&Method::GET, "/api/designs") => json(200, &self.listing()),
             (&Method::GET, "/api/explain") => json(200, &explanations()),
             (&Method::GET, "/api/file") => kept(self.designs.read(&name_in(request))),
             (&Method::GET, "/api/version") => self.version(&name_in(request)),
             (&Method::POST, "/api/save") => with(request, |q| self.save(&q)),
-            (&Method::POST, "/api/analyse") => with(request, |q| told(analyse::analyse(&q))),
+            (&Method::POST, "/api/analyse") => {
+                with(request, |q| told(analyse::analyse(&q, &still)))
+            }
             (&Method::POST, "/api/fold") => with(request, |q| told(fold_by_hand::fold_by_hand(&q))),
-            (&Method::POST, "/api/series") => with(request, |q| told(series::series(&q))),
+            (&Method::POST, "/api/series") => with(request, |q| told(series::series(&q, &still))),
             (&Method::POST, "/api/plot") => with(request, |q| told(series::plot(&q))),
             (&Method::POST, "/api/mend") => {
-                with(request, |q| told(mend::mend(&q, &|_, _| wanted.still())))
+                with(request, |q| told(mend::mend(&q, &|_, _| still())))
             }
-            (&Method::POST, "/api/why") => with(request, |q| told(why::why(&q))),
+            (&Method::POST, "/api/why") => with(request, |q| told(why::why(&q, &still))),
             (&Method::POST, "/api/print") => with(request, |q| print(&q)),
             (&Method::GET, _) => file(request),
             _ => plain(404, "there is nothing here"),
@@ -89,9 +92,27 @@ impl Bench {
         Listing {
             folder: self.designs.folder_name(),
             first: self.designs.first.clone(),
-            files: self.designs.list(),
-            shipped: SHIPPED.iter().enumerate().map(|(n, text)| Shipped::new(n, text)).collect(),
+            files: self
+                .designs
+                .list()
+                .into_iter()
+                .enumerate()
+                .map(|(n, f)| self.listed(n, f))
+                .collect(),
+            shipped: SHIPPED
+                .iter()
+                .enumerate()
+                .map(|(n, text)| Shipped { text, shown: Shown::new(n, text) })
+                .collect(),
         }
+    }
+
+    /// A file of the folder as it is offered; one that is no design has its name only.
+    fn listed(&self, n: usize, name: String) -> Listed {
+        let text = self.designs.read(&name).ok().filter(|_| n < THUMBNAILS_MAX).map(|k| k.text);
+        let shown = text.map(|text| Shown::new(100 + n, &text));
+        let (plane, thumb) = shown.map_or((None, None), |s| (Some(s.name), s.thumb));
+        Listed { name, plane, thumb }
     }
 
     fn version(&self, name: &str) -> Answer {
@@ -140,27 +161,42 @@ fn explanations() -> BTreeMap<&'static str, String> {
 struct Listing {
     folder: String,
     first: Option<String>,
-    files: Vec<String>,
+    files: Vec<Listed>,
     shipped: Vec<Shipped>,
+}
+
+/// Files of a folder that are folded to be shown; the rest are offered by name.
+const THUMBNAILS_MAX: usize = 60;
+
+#[derive(Serialize)]
+struct Listed {
+    name: String,
+    plane: Option<String>,
+    thumb: Option<String>,
 }
 
 #[derive(Serialize)]
 struct Shipped {
+    text: &'static str,
+    #[serde(flatten)]
+    shown: Shown,
+}
+
+#[derive(Serialize)]
+struct Shown {
     name: String,
     about: String,
-    text: &'static str,
     thumb: Option<String>,
 }
 
-impl Shipped {
-    fn new(n: usize, text: &'static str) -> Self {
+impl Shown {
+    fn new(n: usize, text: &str) -> Self {
         let reading = pipeline::read(text, &Settings::default());
         let about = reading.design.about.iter().map(|a| a.node.as_str()).collect::<Vec<_>>();
         let folded = pipeline::fold(text, &Settings::default()).ok();
         Self {
             name: plumbfold::plane::assembly::name(&reading.design),
             about: about.join(" "),
-            text,
             // Numbers of steps end far below a hundred; these thumbnails need ids of their own.
             thumb: folded.map(|f| analyse::thumbnail(1000 + n, &f.run.folded)),
         }

@@ -31,10 +31,14 @@ each! {
         series_and_comparison,
         the_lesson,
         a_picture_is_saved_in_dots,
+        everything_can_be_read_at_every_width,
+        the_first_minute,
     }
     design {
         sliders_and_text_agree,
         one_drag_is_one_thing_to_undo,
+        what_was_before_stays_beside_what_is,
+        a_slider_stays_under_the_finger,
         a_mistake_is_marked_and_the_last_plane_stays,
         steps_by_key,
         remedies_come_and_go,
@@ -42,6 +46,7 @@ each! {
     fold {
         a_fold_is_dragged,
         a_fold_is_made_from_the_keyboard,
+        a_dart_is_folded_without_typing,
     }
     files {
         saving_and_changes_from_outside,

@@ -92,6 +92,7 @@ fn flights_of_nothing_and_flights_gone_wild() {
             cg: Vector3::zeros(),
             remarks: &remarks,
             says: "",
+            frame: None,
         };
         sound(&throw(&look, "", &p));
         sound(&compare::paths(&look, "", &[("a", flight)], [100.0, 40.0]));

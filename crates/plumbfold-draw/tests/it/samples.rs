@@ -204,6 +204,7 @@ pub fn pictures() -> Vec<(String, Draw)> {
                     airframe: &g,
                     cg: balance(),
                     remarks: &remarks,
+                    frame: None,
                     says: if leaf { "drops like a leaf" } else { "glides" },
                 };
                 path::throw(l, "Marlinspike", &p)

@@ -5,18 +5,20 @@ use std::sync::Arc;
 use nalgebra::{Point3, Vector3};
 use plumbfold::design::ast::{Design, Span};
 use plumbfold::design::diagnostic::Diagnostic;
+use plumbfold::flight::rigid::FlightError;
 use plumbfold::fold::error::FoldError;
 use plumbfold::fold::exec::FoldRun;
 use plumbfold::fold::state::Folded;
 use plumbfold::pipeline::{self, Balanced, FoldOutcome, Settings};
 use plumbfold::plane::airframe::Airframe;
-use plumbfold_draw::fit::Size;
+use plumbfold::verdict::aircraft::Wanted;
 use plumbfold_draw::style::Look;
 use plumbfold_draw::{folded, sheet, split};
 use serde::{Deserialize, Serialize};
 
 use super::Depth;
 use super::flight::{Flown, FlownNumbers, PathShown, VerdictShown};
+use super::stage::{Place, Stage, framed};
 use crate::balance;
 use crate::change::{self, Change};
 use crate::controls::Controls;
@@ -39,6 +41,9 @@ pub struct Question {
     /// What lies on the table.
     #[serde(default)]
     pub show: Show,
+    /// The picture that is looked at; the others are small.
+    #[serde(default)]
+    pub stage: Option<Stage>,
 }
 
 /// What lies on the table.
@@ -133,9 +138,9 @@ pub struct PanelShown {
     sheets: Vec<Vec<[f64; 3]>>,
 }
 
-/// Answers a question. Only a change that makes no sense is an error: a design with mistakes is
+/// Answers a question, as long as that is wanted. Only a change that makes no sense is an error: a design with mistakes is
 /// an answer that tells of them.
-pub fn analyse(question: &Question) -> Result<Answer, String> {
+pub fn analyse(question: &Question, wanted: Wanted<'_>) -> Result<Answer, String> {
     let text = match &question.change {
         Some(change) => change::apply(&question.text, change)?,
         None => question.text.clone(),
@@ -174,7 +179,10 @@ pub fn analyse(question: &Question) -> Result<Answer, String> {
         }
         Ok(balanced) => {
             answer.diagnostics = mark(balanced.source.warnings());
-            answer.show(&balanced);
+            answer.show(&balanced, question, wanted);
+            if !wanted() {
+                return Err(FlightError::Unwanted.to_string());
+            }
         }
     }
     answer.text = text;
@@ -182,6 +190,17 @@ pub fn analyse(question: &Question) -> Result<Answer, String> {
 }
 
 impl Answer {
+    /// A picture of it.
+    pub fn picture(&self, place: Place) -> Option<&str> {
+        let Pictures { table, edge, hall } = &self.pictures;
+        match place {
+            Place::Table => table.as_deref(),
+            Place::Edge => edge.as_deref(),
+            Place::Hall => hall.as_deref(),
+            Place::Posed => None,
+        }
+    }
+
     fn show_folds(&mut self, outcome: &FoldOutcome, text: &str, question: &Question) {
         let models = step_models(&outcome.design, &outcome.run);
         let shown = question.step.and_then(|n| match n {
@@ -189,24 +208,30 @@ impl Answer {
             n => models.get(n - 1).map(|m| &m.1),
         });
         let shown = shown.unwrap_or(&outcome.run.folded);
-        self.pictures.table = Some(table_picture(question.show, &self.name, shown));
+        let frame = Stage::frame(question.stage, Place::Table);
+        self.pictures.table = Some(table_picture(question.show, &self.name, shown, frame));
         self.sheet_thumb = Some(thumbnail(0, &outcome.run.sheet));
         let steps = models.iter().enumerate();
         let steps = steps.map(|(i, (span, model))| StepShown::new(text, i + 1, span, model));
         self.steps = Some(steps.collect());
     }
 
-    fn show(&mut self, b: &Balanced) {
+    fn show(&mut self, b: &Balanced, question: &Question, wanted: Wanted<'_>) {
         let mm = |v: &Vector3<f64>| [v.x, v.y, v.z].map(|m| (m * 1e5).round() / 100.0);
         self.panels = Some(panels(&b.airframe));
         self.balance_at = Some(mm(&b.mass.cg_m));
         self.ballast_at = b.airframe.point_masses.iter().map(|m| mm(&m.at)).collect();
-        let flown = Flown::new(b, self.depth)
+        let flown = Flown::new(b, self.depth, wanted)
             .map_err(|e| self.diagnostics.push(Mark::unplaced(e.to_string())))
             .ok();
-        self.pictures.edge = Some(edge_picture(&self.name, b, flown.as_ref()));
+        self.pictures.edge = Some(edge_picture(
+            &self.name,
+            b,
+            flown.as_ref(),
+            Stage::frame(question.stage, Place::Edge),
+        ));
         if let Some(flown) = &flown {
-            self.pictures.hall = Some(flown.picture(b));
+            self.pictures.hall = Some(flown.picture(b, Stage::frame(question.stage, Place::Hall)));
             self.verdict = Some(flown.verdict(b));
             self.flight_path = Some(flown.path());
         }
@@ -214,12 +239,18 @@ impl Answer {
     }
 }
 
-fn edge_picture(name: &str, b: &Balanced, flown: Option<&Flown>) -> String {
+fn edge_picture(
+    name: &str,
+    b: &Balanced,
+    flown: Option<&Flown>,
+    frame: Option<[f64; 2]>,
+) -> String {
     let marks = split::BalanceMarks {
         cg_behind_nose_m: b.mass.behind_nose_m(),
         neutral_behind_nose_m: flown.map(Flown::neutral_behind_nose_m),
     };
-    split::split(&Look::page("edge"), name, &b.planform, marks, Size::Within([86.0, 60.0]))
+    let look = Look::page("edge");
+    framed(frame, [86.0, 60.0], |size| split::split(&look, name, &b.planform, marks, size))
 }
 
 /// The model after each step of the text; a repeat is one step, and a mark changes nothing.
@@ -237,14 +268,13 @@ pub fn step_models(design: &Design, run: &FoldRun) -> Vec<(Span, Arc<Folded>)> {
     models
 }
 
-fn table_picture(show: Show, name: &str, model: &Folded) -> String {
+fn table_picture(show: Show, name: &str, model: &Folded, frame: Option<[f64; 2]>) -> String {
     let look = Look::page("table");
-    let size = Size::Within([74.0, 90.0]);
-    match show {
+    framed(frame, [74.0, 90.0], |size| match show {
         Show::Sheet => sheet::sheet(&look, name, model, size),
         Show::Folded => folded::folded(&look, name, model, size),
         Show::Layers => folded::layers(&look, name, model, size),
-    }
+    })
 }
 
 /// Small picture of a model, mm.
@@ -332,7 +362,11 @@ mod tests {
 
     fn ask(text: &str, step: Option<usize>) -> Answer {
         let (text, show) = (text.to_owned(), Show::Folded);
-        analyse(&Question { text, change: None, step, depth: Depth::Quick, show }).unwrap()
+        analyse(
+            &Question { text, change: None, step, depth: Depth::Quick, show, stage: None },
+            &|| true,
+        )
+        .unwrap()
     }
     const SCOW: &str = include_str!("../../../../designs/scow.plane");
 
@@ -346,6 +380,21 @@ mod tests {
         assert!(a.steps.is_some_and(|s| s.iter().all(|s| s.picture.is_some())));
         assert!(a.panels.is_some_and(|p| p.len() >= 4));
         assert_eq!(a.text, SCOW);
+    }
+
+    #[test]
+    fn an_answer_that_nobody_waits_for_is_given_up() {
+        use std::sync::atomic::{AtomicUsize, Ordering};
+        const FLIGHTS: usize = 3;
+        let asked = AtomicUsize::new(0);
+        let wanted = || asked.fetch_add(1, Ordering::Relaxed) < FLIGHTS;
+        let (text, show) = (SCOW.to_owned(), Show::Folded);
+        let depth = Depth::Full;
+        let q = Question { text, change: None, step: None, depth, show, stage: None };
+        assert!(analyse(&q, &wanted).is_err());
+        // Each of the two hundred asks once and is not flown; the reasons are not begun.
+        let asked = asked.load(Ordering::Relaxed);
+        assert!(asked < 260, "asked {asked} times");
     }
 
     #[test]

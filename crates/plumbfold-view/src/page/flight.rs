@@ -4,7 +4,7 @@ use plumbfold::air::Air;
 use plumbfold::flight::modes::{self, Glide, ModeKind};
 use plumbfold::flight::throw::{Flight, Hall, Throw, fly};
 use plumbfold::pipeline::Balanced;
-use plumbfold::verdict::aircraft::{Aircraft, AnalysisError, Conditions};
+use plumbfold::verdict::aircraft::{Aircraft, AnalysisError, Conditions, Wanted};
 use plumbfold::verdict::assess::Verdict;
 use plumbfold::verdict::reasons::Reasons;
 use plumbfold::verdict::uncertainty::{JUDGED_EVERY_S, Perturbation};
@@ -31,17 +31,18 @@ pub struct Flown {
 }
 
 impl Flown {
-    /// Flies it.
-    pub fn new(plane: &Balanced, depth: Depth) -> Result<Self, AnalysisError> {
+    /// Flies it, as long as that is wanted.
+    pub fn new(plane: &Balanced, depth: Depth, wanted: Wanted<'_>) -> Result<Self, AnalysisError> {
         let (throw, conditions) = (&Throw::from(plane.throw), &Conditions::default());
         let craft = Aircraft::new(&plane.airframe, &plane.mass, &Air::indoors(), throw.speed_m_s)?;
         let body = craft.perturbed(&Perturbation::NONE)?;
         let glides = modes::glides(&body);
         let verdict = match depth {
             Depth::Quick => None,
-            Depth::Counted | Depth::Full => Some(craft.verdict(throw, conditions)?),
+            Depth::Counted | Depth::Full => Some(craft.verdict_while(throw, conditions, wanted)?),
         };
-        let why = |v: &Verdict| craft.reasons(v, throw, &plane.airframe.trims, conditions);
+        let why =
+            |v: &Verdict| craft.reasons_while(v, throw, &plane.airframe.trims, conditions, wanted);
         let reasons = verdict.as_ref().filter(|_| depth == Depth::Full).map(why);
         let (flight, finding) = match &verdict {
             Some(v) => (v.flight.clone(), v.finding.clone()),
@@ -107,11 +108,12 @@ impl Flown {
         }
     }
 
-    /// Side view and view from above.
-    pub fn picture(&self, plane: &Balanced) -> String {
+    /// Side view and view from above, in a frame of so many mm.
+    pub fn picture(&self, plane: &Balanced, frame: Option<[f64; 2]>) -> String {
         let words = view::Exactly::new(&self.finding).said();
         let (airframe, cg) = (&plane.airframe, plane.mass.cg_m);
-        in_the_air::flight(&Look::page("hall"), airframe, cg, &self.flight, &self.finding, &words)
+        let look = Look::page("hall");
+        in_the_air::flight(&look, airframe, cg, &self.flight, &self.finding, &words, frame)
     }
 
     /// For moving the plane along its path.

@@ -3,6 +3,7 @@
 use plumbfold::pipeline::{Balanced, Problems, Settings};
 use plumbfold::study::series::{Along, VALUES_MAX, variants};
 use plumbfold::verdict::Behaviour as Kind;
+use plumbfold::verdict::aircraft::Wanted;
 use plumbfold_draw::series::{self, Track};
 use plumbfold_draw::style::Look;
 use serde::{Deserialize, Serialize};
@@ -37,8 +38,8 @@ struct Point {
     behaviour: Option<Behaviour>,
 }
 
-/// Answers a question.
-pub fn series(question: &Question) -> Result<Answer, String> {
+/// Answers a question, as long as that is wanted.
+pub fn series(question: &Question, wanted: Wanted<'_>) -> Result<Answer, String> {
     if question.values.len() > VALUES_MAX {
         return Err("too many values in one series".to_owned());
     }
@@ -47,11 +48,12 @@ pub fn series(question: &Question) -> Result<Answer, String> {
     let along = Along::read(&question.name, &question.text, &settings).map_err(said)?;
     let along = Along { values: question.values.clone(), ..along };
     let look = |b: Balanced| {
-        let flown = Flown::new(&b, Depth::Counted).ok();
+        let flown = Flown::new(&b, Depth::Counted, wanted).ok();
         let behaviour = flown.as_ref().map(Flown::behaviour);
         Ok((Numbers::new(&b, flown.as_ref()), behaviour))
     };
-    let all = variants(&question.text, &settings, &[along], &look, &|_, _| true).map_err(said)?;
+    let all =
+        variants(&question.text, &settings, &[along], &look, &|_, _| wanted()).map_err(said)?;
     let points = question.values.iter().zip(all).map(|(&value, variant)| match variant.outcome {
         Ok((numbers, behaviour)) => Point { value, numbers: Some(numbers), behaviour },
         Err(_) => Point { value, numbers: None, behaviour: None },

@@ -23,10 +23,11 @@ pub fn throw(look: &Look, a: &Analysed) -> String {
     let (finding, plane) = (&a.verdict.finding, &a.balanced);
     let said = Exactly::new(finding).said();
     let says = said.trim_end_matches('.');
-    flight(look, &plane.airframe, plane.mass.cg_m, &a.verdict.flight, finding, says)
+    flight(look, &plane.airframe, plane.mass.cg_m, &a.verdict.flight, finding, says, None)
 }
 
-/// A flight from the side and from above; the balance point in the datum frame, m.
+/// A flight from the side and from above, in a frame of so many mm where one is given; the balance
+/// point in the datum frame, m.
 pub fn flight(
     look: &Look,
     airframe: &Airframe,
@@ -34,9 +35,11 @@ pub fn flight(
     flight: &Flight,
     finding: &Finding,
     says: &str,
+    frame: Option<[f64; 2]>,
 ) -> String {
     let remarks = [Remark { t_s: finding.at_s, says: finding.behaviour.words() }];
-    let picture = ThrowPicture { flight: &flight.samples, airframe, cg, remarks: &remarks, says };
+    let flight = &flight.samples;
+    let picture = ThrowPicture { flight, airframe, cg, remarks: &remarks, says, frame };
     path::throw(look, &airframe.name, &picture)
 }
 

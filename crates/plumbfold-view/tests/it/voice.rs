@@ -204,7 +204,7 @@ fn page_and_check_say_the_same_of_the_same_plane() {
         let check = checked(&design, &ThrowChange::default());
         let question = json!({ "text": design, "depth": "full" });
         let question = serde_json::from_value(question).expect("a question");
-        let page = page::analyse::analyse(&question).expect("an answer");
+        let page = page::analyse::analyse(&question, &|| true).expect("an answer");
         let page = serde_json::to_value(page).expect("JSON");
         for key in ["probability", "behaviour", "or", "cause"] {
             assert_eq!(page["verdict"][key], check["verdict"][key], "{name}: {key}");

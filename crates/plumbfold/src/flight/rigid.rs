@@ -53,6 +53,9 @@ pub enum FlightError {
         /// Most allowed.
         most: f64,
     },
+    /// Whoever asked waits no longer.
+    #[error("nobody waits for this answer")]
+    Unwanted,
     /// A map of throws finer than anyone can look at.
     #[error("the map has {cells} throws (at most {most})")]
     MapTooLarge {

@@ -15,6 +15,9 @@ use crate::verdict::reasons::{Reasons, Sought, reasons};
 use crate::verdict::uncertainty::{DRAWS, Found, Perturbation, Uncertainty};
 use nalgebra::Vector3;
 
+/// Whether somebody still waits for what is being computed.
+pub type Wanted<'a> = &'a (dyn Fn() -> bool + Sync);
+
 /// Where and how surely the plane is flown.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Conditions {
@@ -157,13 +160,26 @@ impl Aircraft {
     /// # Errors
     /// A throw beyond what a hand does, or a plane that cannot be flown.
     pub fn verdict(&self, throw: &Throw, conditions: &Conditions) -> Result<Verdict, FlightError> {
+        self.verdict_while(throw, conditions, &|| true)
+    }
+
+    /// The same, as long as it is wanted, which is asked before each flight.
+    ///
+    /// # Errors
+    /// As [`Aircraft::verdict`]; [`FlightError::Unwanted`] as soon as it is not.
+    pub fn verdict_while(
+        &self,
+        throw: &Throw,
+        conditions: &Conditions,
+        wanted: Wanted<'_>,
+    ) -> Result<Verdict, FlightError> {
         let question = Question {
             throw,
             hall: &conditions.hall,
             uncertainty: &conditions.uncertainty,
             draws: (conditions.draws, conditions.seed),
         };
-        assess(&|p: &Perturbation| self.perturbed(p), &question)
+        assess(&|p: &Perturbation| self.perturbed_while(p, wanted), &question)
     }
 
     /// Why it does that; `bends` are those the design states.
@@ -174,6 +190,19 @@ impl Aircraft {
         bends: &[TrimBend],
         conditions: &Conditions,
     ) -> Reasons {
+        self.reasons_while(verdict, throw, bends, conditions, &|| true)
+    }
+
+    /// The same, as long as it is wanted, which is asked before each flight; what comes of it after
+    /// that means nothing.
+    pub fn reasons_while(
+        &self,
+        verdict: &Verdict,
+        throw: &Throw,
+        bends: &[TrimBend],
+        conditions: &Conditions,
+        wanted: Wanted<'_>,
+    ) -> Reasons {
         let sought = Sought {
             throw,
             hall: &conditions.hall,
@@ -182,6 +211,15 @@ impl Aircraft {
             uncertainty: &conditions.uncertainty,
             draws: (conditions.draws, conditions.seed),
         };
-        reasons(&|p: &Perturbation| self.perturbed(p), verdict, &sought)
+        reasons(&|p: &Perturbation| self.perturbed_while(p, wanted), verdict, &sought)
+    }
+
+    /// All long work comes by here for each flight.
+    fn perturbed_while(
+        &self,
+        p: &Perturbation,
+        wanted: Wanted<'_>,
+    ) -> Result<Body<StripModel>, FlightError> {
+        if wanted() { self.perturbed(p) } else { Err(FlightError::Unwanted) }
     }
 }

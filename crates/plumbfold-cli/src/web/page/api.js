@@ -31,6 +31,11 @@ export async function post(path, question, signal) {
   return read(await ask(path, question, signal));
 }
 
+/** A file of the page itself. */
+export async function asset(path) {
+  return (await fetch(path)).arrayBuffer();
+}
+
 export async function bytes(path, question) {
   const response = await ask(path, question);
   if (!response.ok) await read(response);

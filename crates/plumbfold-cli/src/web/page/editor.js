@@ -1,5 +1,5 @@
-// The design text, with marks under mistakes. The textarea lies over a copy of its own text in
-// which the marks are drawn; both scroll together.
+// The design text, in colours and with marks under mistakes. The textarea, whose own letters are
+// clear, lies over a copy of its text in which both are drawn; the two scroll together.
 
 import { $, download, el } from './dom.js';
 import { t } from './strings.js';
@@ -12,7 +12,7 @@ const list = $('mistakes');
 export function startEditor() {
   let waiting = 0;
   area.addEventListener('input', () => {
-    drawMarks([]);
+    drawMarks([], area.value);
     clearTimeout(waiting);
     waiting = setTimeout(() => setText(area.value), 120);
   });
@@ -46,9 +46,26 @@ function follow() {
   marks.scrollLeft = area.scrollLeft;
 }
 
+/** What stands out in a text: a comment, the word a line begins with, a name given, a number. */
+const PARTS = /(#.*$)|(^[ \t]*[a-z]+)|(?<=call it )(\w+)|(?<![\w.])(\d+(?:\.\d+)?(?: ?(?:mm|in|deg|g\/m2|m\/s|g|m|lb)\b| ?%)?)/gm;
+const KINDS = ['comment', 'word', 'name', 'number'];
+
+/** A stretch of the text, in pieces. */
+function coloured(text, from, to) {
+  const pieces = [];
+  let at = from;
+  PARTS.lastIndex = from;
+  for (let m = PARTS.exec(text); m && m.index < to; m = PARTS.exec(text)) {
+    const end = Math.min(to, m.index + m[0].length);
+    pieces.push(text.slice(at, m.index), el('span', { className: KINDS[m.slice(1).findIndex((part) => part !== undefined)] }, text.slice(m.index, end)));
+    at = end;
+  }
+  pieces.push(text.slice(at, to));
+  return pieces;
+}
+
 /** Spans of mistakes, and of the step that is shown. */
-function drawMarks(diagnostics) {
-  const text = store.text;
+function drawMarks(diagnostics, text = store.text) {
   const spans = diagnostics.map((d) => ({ from: d.from, to: Math.max(d.to, d.from + 1), kind: d.severity }));
   const step = store.step > 0 ? store.good?.steps?.[store.step - 1] : null;
   if (step && store.good.text === text) spans.push({ from: step.from, to: step.to, kind: 'here' });
@@ -57,10 +74,10 @@ function drawMarks(diagnostics) {
   let at = 0;
   for (const { from, to, kind } of spans) {
     if (from < at) continue;
-    pieces.push(text.slice(at, from), el('mark', { className: kind }, text.slice(from, to) || ' '));
+    pieces.push(...coloured(text, at, from), el('mark', { className: kind }, ...(to > from && kind !== 'here' ? [text.slice(from, to)] : [...coloured(text, from, to), text.slice(from, to) ? '' : ' '])));
     at = to;
   }
-  pieces.push(text.slice(at), '\n\n');
+  pieces.push(...coloured(text, at, text.length), '\n\n');
   marks.replaceChildren(...pieces);
   follow();
 }

@@ -1,5 +1,6 @@
 // Any picture on the page as a file. Colours of the page become plain colours, dark on light.
 
+import { asset } from './api.js';
 import { download, el, menu, svg } from './dom.js';
 import { t } from './strings.js';
 import { emit, store } from './store.js';
@@ -55,7 +56,7 @@ async function dots(text) {
 let faces = '';
 async function letters() {
   const face = async ([weight, path]) => {
-    const bytes = new Uint8Array(await (await fetch(path)).arrayBuffer());
+    const bytes = new Uint8Array(await asset(path));
     let raw = '';
     for (const b of bytes) raw += String.fromCharCode(b);
     return `@font-face{font-family:Inter;font-weight:${weight};src:url(data:font/otf;base64,${btoa(raw)})}`;

@@ -4,14 +4,26 @@
 import { Latest, post } from './api.js';
 import { $, el, svg } from './dom.js';
 import { t } from './strings.js';
-import { change, emit, on, setStep, store } from './store.js';
+import { bring } from './stage.js';
+import { change, emit, on, setStep, setText, store } from './store.js';
 import * as units from './units.js';
+
+/** Steps that need no dragging; `before` is a line the text needs first. */
+const MOVES = {
+  half: { line: 'mountain along centre', needs: 'centre' },
+  wings: { line: 'valley near half parallel to centre, keel from it, both sides, call it wing', needs: 'centre', before: 'let keel = 20 mm, from 10 mm to 40 mm  # depth of the keel under the wings' },
+  over: { line: 'turn over' },
+  turn: { line: 'rotate 90 deg' },
+  undo: { line: 'unfold' },
+};
 
 const section = $('table');
 const place = $('table-picture');
 const footer = section.querySelector('footer');
 let paper = null;
 let preview = null;
+/** Text that the step in words is added to, where that is another than the page has. */
+let base = null;
 let picked = null;
 let dropped = null;
 let board = null;
@@ -29,8 +41,12 @@ export function startFold() {
 
 /* ---------- beginning and end ---------- */
 
+/** Takes the paper in the hand. */
+export function startFolding() { if (!isFolding()) start(); }
+
 function start() {
   section.classList.add('folding');
+  bring('table');
   $('fold').textContent = t('fold.stop');
   $('fold').classList.remove('main');
   ui.tools.hidden = false;
@@ -44,7 +60,7 @@ function stop() {
   section.classList.remove('folding');
   $('fold').textContent = t('fold.start');
   $('fold').classList.add('main');
-  move($('fold'), () => ui.tools.after($('fold')));
+  move($('fold'), () => $('step-at').after($('fold')));
   ui.tools.hidden = true;
   place.replaceChildren();
   place.drawn = null;
@@ -80,6 +96,10 @@ function clear() {
   ui.line.textContent = '';
   ui.state.textContent = t('fold.help');
   ui.go.disabled = true;
+  base = null;
+  const named = (name) => paper?.lines.some((l) => l.words === name);
+  for (const [key, { needs }] of Object.entries(MOVES)) $(`fold-${key}`).disabled = Boolean(needs) && !named(needs);
+  $('fold-open').disabled = /^pose /m.test(store.text) || !/call it centre\b/.test(store.text);
   draw();
 }
 
@@ -91,6 +111,9 @@ function build() {
   ui.from = el('select', { id: 'fold-from', onchange: () => { picked = thing(ui.from.value); ask(); } });
   ui.onto = el('select', { id: 'fold-onto', onchange: () => { dropped = thing(ui.onto.value); ask(); } });
   ui.both = el('input', { type: 'checkbox', onchange: ask });
+  const move = (key) => el('button', { id: `fold-${key}`, onclick: () => say(MOVES[key]) }, t(`fold.${key}`));
+  ui.moves = el('div', { className: 'moves', role: 'group', 'aria-label': t('fold.moves') }, ...Object.keys(MOVES).map(move),
+    el('button', { id: 'fold-open', onclick: openWings }, t('fold.open')));
   ui.line = el('code', { className: 'line', id: 'fold-line' });
   ui.go = el('button', { className: 'main', id: 'fold-do', disabled: true, onclick: foldIt }, t('fold.do'));
   ui.buttons = el('div', { className: 'row two' }, ui.go);
@@ -103,7 +126,7 @@ function build() {
       choice('as', [['valley', t('fold.valley')], ['mountain', t('fold.mountain')], ['crease', t('fold.crease')]]),
       choice('layers', [['usual', t('fold.layers.default')], ['all', t('fold.layers.all')], ['top', t('fold.layers.top')]]),
       el('label', {}, ui.both, ' ', t('fold.both'))),
-    ui.line, ui.buttons);
+    ui.line, ui.buttons, ui.moves);
   footer.prepend(ui.tools);
 }
 
@@ -124,13 +147,14 @@ function fillLists() {
 /* ---------- the fold in words, and what it would do ---------- */
 
 const trying = new Latest(
-  (question) => post('/api/fold', question),
-  (answer, _, superseded) => {
-    if (!isFolding() || !dropped) return;
+  ({ said: _, ...question }) => post('/api/fold', question),
+  (answer, { said: move }, superseded) => {
+    if (!isFolding() || !dropped && !move) return;
     ui.line.textContent = answer.line ?? '';
     preview = answer.after;
     ui.go.disabled = !preview;
-    if (!answer.line) ui.state.textContent = t('fold.picked', { what: picked.words });
+    base = move ? move.text : null;
+    if (!answer.line && !answer.problem) ui.state.textContent = t('fold.picked', { what: picked.words });
     else if (answer.problem) ui.state.textContent = t('fold.cannot', { why: answer.problem });
     else if (answer.balance) {
       ui.state.textContent = t('fold.balance', { mm: units.say(units.length(answer.balance.behind_nose_mm, 1)), share: (answer.balance.area_ahead_fraction * 100).toFixed(1) });
@@ -151,12 +175,29 @@ function ask() {
   draw();
 }
 
+/** Tries a step in words. */
+function say({ line, before: needed }) {
+  picked = dropped = null;
+  const [name] = needed?.match(/^let \w+/) ?? [];
+  // A let stands before the first step, after the sheet.
+  const text = needed && !paper.text.includes(name) ? paper.text.replace(/^sheet .*$/m, `$&\n\n${needed}`) : paper.text;
+  trying.put({ text, step: paper.step, line, said: { text } });
+}
+
+/** The pose: keel and wings opened as a hand opens them. */
+function openWings() {
+  const { text } = store;
+  const pose = `pose centre opens 6 deg${/call it wing\b/.test(text) ? ', wing dihedral 4 deg' : ''}\n`;
+  setText(/^throw /m.test(text) ? text.replace(/^throw /m, `${pose}$&`) : `${text}\n${pose}`);
+  ui.state.textContent = t('fold.open.done');
+}
+
 function foldIt() {
   const line = ui.line.textContent;
   if (!line || ui.go.disabled) return;
   const { step } = paper;
   const last = step >= (store.good?.steps?.length ?? 0);
-  change({ kind: 'add_step', after: step, line });
+  change({ kind: 'add_step', after: step, line }, base ? { base } : {});
   if (!last) setStep(step + 1);
 }
 
@@ -198,6 +239,8 @@ function draw() {
     const [a, b] = [middle(picked), middle(dropped)].map(flip);
     parts.push(svg('path', { d: `M${a.join(' ')}Q${(a[0] + b[0]) / 2 - (b[1] - a[1]) * 0.15} ${(a[1] + b[1]) / 2 + (b[0] - a[0]) * 0.15} ${b.join(' ')}`, fill: 'none', stroke: 'var(--pf-move)', 'stroke-width': 0.8 * size }),
       svg('circle', { cx: b[0], cy: b[1], r: 1.1 * size, fill: 'var(--pf-move)' }));
+    // Where it has caught, in words beside the hand.
+    if (dropped.words) parts.push(svg('text', { x: b[0], y: b[1] - 4 * size, 'text-anchor': 'middle', 'font-size': 3.6 * size, class: 'caught' }, t('fold.onto.what', { what: dropped.words })));
   }
   if (!board) {
     board = svg('svg', { class: 'paper', role: 'img', 'aria-label': t('fold.board') });
@@ -273,7 +316,9 @@ function nearest(p, from = null) {
   if (spot) return { kind: 'spot', ...spot };
   if (from && from.kind !== 'line') return null;
   const away = (l) => distance(p, l.a, l.b);
-  const line = paper.lines.filter((l) => !same(l, from) && away(l) < reach * 0.8).sort((a, b) => away(a) - away(b))[0];
+  // Of two that lie on each other the one that has a name is meant, such as the centre.
+  const named = (l) => (/ edge$/.test(l.words) ? 0 : 0.2 * reach);
+  const line = paper.lines.filter((l) => !same(l, from) && away(l) < reach * 0.8).sort((a, b) => away(a) - away(b) + named(b) - named(a))[0];
   return line ? { kind: 'line', ...line } : null;
 }
 

@@ -11,6 +11,7 @@ let playing = 0;
 let at = 0;
 let glyph = null;
 let scale = null;
+let shadows = null;
 
 export function startHall() {
   on('answer', (answer) => {
@@ -21,7 +22,9 @@ export function startHall() {
     if (!flight) return stop();
     at = Math.min(at, length());
     show();
+    compare();
   });
+  on('preview', compare);
   $('play').addEventListener('click', () => (playing ? stop() : play()));
   slider.addEventListener('input', () => { stop(); at = slider.value / 1000 * length(); show(); });
 }
@@ -76,11 +79,26 @@ function scaleOf(drawn) {
   return { k, x0: Math.min(...px) - k * Math.min(...x), y0: Math.max(...py) + k * Math.min(...z) };
 }
 
+/** The flight before the last change, and that of a remedy looked at, in the picture of this one. */
+function compare() {
+  const drawn = place.querySelector('svg');
+  if (!drawn || !scale) return;
+  if (!shadows || !drawn.contains(shadows)) {
+    shadows = svg('g', { class: 'shadows' });
+    drawn.querySelector('.flight-path').before(shadows);
+  }
+  const line = (answer, kind) => answer?.flight_path && answer.text !== store.text && svg('path', {
+    class: kind, d: `M${answer.flight_path.samples.map(([, x, z]) => `${(scale.x0 + scale.k * x).toFixed(2)} ${(scale.y0 - scale.k * z).toFixed(2)}`).join('L')}`,
+  });
+  shadows.replaceChildren(...[line(store.before, 'ghost'), line(store.preview, 'preview')].filter(Boolean));
+}
+
 function show() {
   const drawn = place.querySelector('svg');
   if (!flight || !drawn) return;
   if (!glyph || !drawn.contains(glyph)) {
     scale = scaleOf(drawn);
+    shadows = null;
     glyph = svg('g', { class: 'flying' },
       svg('circle', { r: 4.4, fill: 'var(--pf-move)', 'fill-opacity': 0.22, stroke: 'var(--pf-move)', 'stroke-width': 0.3 }),
       svg('path', { d: 'M-3.6 0.5L4 0L-3.9 -1.5L-2.5 0Z', fill: 'var(--pf-plain)', stroke: 'var(--pf-edge)', 'stroke-width': 0.3, 'stroke-linejoin': 'round' }));

@@ -1,6 +1,7 @@
 // The bench is put together here; each part looks after itself.
 
 import { $, picture } from './dom.js';
+import { startBalance } from './balance.js';
 import { startCompare } from './compare.js';
 import { startEditor } from './editor.js';
 import { offerPictures } from './export.js';
@@ -14,18 +15,20 @@ import { startPress } from './press.js';
 import { startSeries } from './series.js';
 import { startSliders } from './sliders.js';
 import { begin, startStart } from './start.js';
+import { startStage } from './stage.js';
 import { startSteps } from './steps.js';
 import { emit, on, redo, setShow, store, undo } from './store.js';
 import { fill, t } from './strings.js';
 import { startVerdict } from './verdict.js';
 import { startWhy } from './why.js';
+import { startWelcome } from './welcome.js';
 import * as units from './units.js';
 
 // The secret in the address has become a cookie; the bar above need not show it.
 history.replaceState(null, '', location.pathname + location.hash);
 
 fill();
-for (const start of [startFiles, startEditor, startSteps, startSliders, startNumbers, startPosed, startHall, startVerdict, startWhy, startFold, startCompare, startSeries, startLesson, startStart, startPress, offerPictures]) start();
+for (const start of [startFiles, startEditor, startSteps, startSliders, startNumbers, startPosed, startHall, startVerdict, startWhy, startFold, startCompare, startSeries, startLesson, startStart, startPress, offerPictures, startStage, startWelcome]) start();
 
 /* Pictures that the server draws whole. Where there is no new one, the last plane stays; a fold
    that cannot be made is drawn where it fails. */
@@ -75,4 +78,5 @@ $('theme').addEventListener('click', () => {
 });
 showTheme();
 
+startBalance();
 begin().catch((error) => emit('refused', error.message));

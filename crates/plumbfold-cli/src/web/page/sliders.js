@@ -23,7 +23,8 @@ const way = (value, unit, more, less, zero) =>
 
 function stepOf(unit, whole, range) {
   if (whole) return 1;
-  if (unit === 'mm') return range > 60 ? 0.5 : 0.2;
+  // What a hand can make: half a mm of paper, a tenth of a bend.
+  if (unit === 'mm') return range > 12 ? 0.5 : 0.1;
   return { deg: 0.5, 'm/s': 0.1, m: 0.05, g: 0.05 }[unit] ?? Math.max(range / 200, 1e-3);
 }
 
@@ -37,16 +38,17 @@ function wanted(c) {
       id: `let-${l.name}`, name: l.name, note: l.computed ? t('change.computed') : l.note,
       value: l.value, min: l.range[0], max: l.range[1],
       step: stepOf(l.unit, l.whole, l.range[1] - l.range[0]),
-      say: (v) => said(v, l.unit, l.whole),
+      unit: l.unit, say: (v) => said(v, l.unit, l.whole),
       ask: (value) => ({ kind: 'let', name: l.name, value }),
     })),
   });
   const trims = new Map(c.trims.map((x) => [x.surface, x]));
   groups.push({
     title: t('change.trim'),
-    rows: ['elevator', 'left wing', 'right wing', 'rudder'].map((surface) => ({
+    // A let that gives the bend has its dial above.
+    rows: ['elevator', 'left wing', 'right wing', 'rudder'].filter((surface) => !trims.get(surface)?.by).map((surface) => ({
       id: `trim-${surface}`, name: t(`trim.${surface}`), value: trims.get(surface)?.mm ?? 0,
-      min: -6, max: 6, step: 0.1,
+      min: -6, max: 6, step: 0.1, unit: 'mm',
       say: (v) => (surface === 'rudder'
         ? way(v, 'mm', 'trim.right', 'trim.left', 'trim.zero') : way(v, 'mm', 'trim.up', 'trim.down', 'trim.zero')),
       ask: (mm) => ({ kind: 'trim', surface, mm }),
@@ -56,15 +58,15 @@ function wanted(c) {
     title: t('change.ballast'),
     add: () => change({ kind: 'add_ballast' }),
     rows: c.ballast.flatMap((b, index) => [
-      {
+      b.mass_by ? null : {
         id: `ballast-mass-${index}`, name: t('change.ballast.mass', { kind: b.kind }), value: b.mass_g,
-        min: 0, max: 3, step: 0.05, say: (v) => said(v, 'g'),
+        min: 0, max: 3, step: 0.05, unit: 'g', say: (v) => said(v, 'g'),
         ask: (mass_g) => ({ kind: 'ballast', index, mass_g }),
         remove: () => change({ kind: 'remove_ballast', index }),
       },
-      b.behind_mm === null ? null : {
+      b.behind_mm === null || b.behind_by ? null : {
         id: `ballast-place-${index}`, name: t('change.ballast.place', { kind: b.kind }), value: b.behind_mm,
-        min: 0, max: Math.max(120, Math.ceil(b.behind_mm)), step: 0.5, say: (v) => said(v, 'mm'),
+        min: 0, max: Math.max(120, Math.ceil(b.behind_mm)), step: 0.5, unit: 'mm', say: (v) => said(v, 'mm'),
         ask: (behind_mm) => ({ kind: 'ballast', index, behind_mm }),
       },
     ]).filter(Boolean),
@@ -72,10 +74,10 @@ function wanted(c) {
   groups.push({
     title: t('change.throw'),
     rows: [
-      { key: 'speed_mps', name: t('throw.speed'), min: 1, max: 12, step: 0.1, say: (v) => said(v, 'm/s') },
-      { key: 'elevation_deg', name: t('throw.elevation'), min: -30, max: 45, step: 1, say: (v) => way(v, 'deg', 'throw.up', 'throw.down', 'throw.level') },
-      { key: 'height_m', name: t('throw.height'), min: 0.4, max: 3, step: 0.05, say: (v) => said(v, 'm') },
-      { key: 'bank_deg', name: t('throw.bank'), min: -30, max: 30, step: 1, say: (v) => way(v, 'deg', 'throw.right', 'throw.left', 'throw.even') },
+      { key: 'speed_mps', name: t('throw.speed'), min: 1, max: 12, step: 0.1, unit: 'm/s', say: (v) => said(v, 'm/s') },
+      { key: 'elevation_deg', name: t('throw.elevation'), min: -30, max: 45, step: 1, unit: 'deg', say: (v) => way(v, 'deg', 'throw.up', 'throw.down', 'throw.level') },
+      { key: 'height_m', name: t('throw.height'), min: 0.4, max: 3, step: 0.05, unit: 'm', say: (v) => said(v, 'm') },
+      { key: 'bank_deg', name: t('throw.bank'), min: -30, max: 30, step: 1, unit: 'deg', say: (v) => way(v, 'deg', 'throw.right', 'throw.left', 'throw.even') },
     ].map((r) => ({ ...r, id: `throw-${r.key}`, value: c.throw[r.key], ask: (v) => ({ kind: 'throw', [r.key]: v }) })),
   });
   return groups;
@@ -103,6 +105,7 @@ function draw(controls) {
 function build(row) {
   const input = el('input', { type: 'range', id: row.id, min: row.min, max: row.max, step: row.step });
   const output = el('output', { htmlFor: row.id });
+  const exact = el('button', { className: 'exact', title: t('change.type'), onclick: () => type(state, exact) }, output);
   const state = { input, output, row };
   rows.set(row.id, state);
   const begin = () => { held = row.id; beginGesture(); };
@@ -117,8 +120,29 @@ function build(row) {
   for (const event of ['change', 'pointerup', 'pointercancel', 'keyup', 'blur']) input.addEventListener(event, () => setTimeout(end, 0));
   return el('div', { className: 'slider' },
     el('label', { htmlFor: row.id }, row.name, row.note ? el('small', {}, row.note) : null),
-    el('span', {}, output, row.remove ? el('button', { className: 'quiet', onclick: () => state.row.remove() }, t('change.ballast.remove')) : null),
+    el('span', {}, exact, row.remove ? el('button', { className: 'quiet', onclick: () => state.row.remove() }, t('change.ballast.remove')) : null),
     input);
+}
+
+/** The value as a number to be typed, in the units that are shown. */
+function type(state, exact) {
+  const { row, input } = state;
+  const field = el('input', { type: 'text', inputMode: 'decimal', size: 7, value: units.typed(Number(input.value), row.unit), 'aria-label': t('change.exact', { name: row.name }) });
+  const leave = (take) => {
+    field.onblur = null;
+    const value = take ? units.read(field.value, row.unit) : null;
+    field.replaceWith(exact);
+    if (value !== null && value !== Number(input.value)) change(state.row.ask(value));
+  };
+  field.addEventListener('keydown', (e) => {
+    if (e.key !== 'Enter' && e.key !== 'Escape') return;
+    e.preventDefault();
+    leave(e.key === 'Enter');
+    exact.focus();
+  });
+  field.onblur = () => leave(true);
+  exact.replaceWith(field);
+  field.select();
 }
 
 function update(groups) {

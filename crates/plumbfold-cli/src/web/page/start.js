@@ -20,6 +20,19 @@ export async function begin() {
 
 const openShipped = (design) => open({ text: design.text });
 
+/** A sheet nothing has been folded from. */
+export function blank(name = '', sheet = 'A4 upright, 80 g/m2') {
+  // A name is one line without comments.
+  const plain = name.replace(/[\s\p{C}#\\]+/gu, ' ').trim() || 'Newcomer';
+  return `plane ${plain}\nsheet ${sheet}\n\nthrow 4 m/s, level, from 1.6 m\n`;
+}
+
+function thumbnail({ thumb }) {
+  const place = el('span', { className: 'thumb', 'aria-hidden': 'true' });
+  picture(place, thumb);
+  return place;
+}
+
 export async function choose() {
   const { folder, files, shipped } = await get('/api/designs');
   let close = () => {};
@@ -30,7 +43,7 @@ export async function choose() {
   const name = el('input', { value: 'Newcomer', size: 14 });
   const sheet = () => {
     const square = size.value.startsWith('square');
-    open({ text: `plane ${name.value.replace(/[\s\p{C}#\\]+/gu, ' ').trim() || 'Newcomer'}\nsheet ${size.value}${square ? '' : ` ${way.value}`}, ${paper.value}\n\nthrow 4 m/s, level, from 1.6 m\n` });
+    open({ text: blank(name.value, `${size.value}${square ? '' : ` ${way.value}`}, ${paper.value}`) });
   };
   const unsaved = drafts();
   close = show(t('start.title'),
@@ -38,12 +51,10 @@ export async function choose() {
       el('ul', { className: 'designs files' }, ...unsaved.map((d) => el('li', {}, el('button', { onclick: take(() => openDraft(d)) },
         el('strong', {}, d.plane || d.name || '?'), el('span', { className: 'aside' }, t('draft.of', { name: d.name ?? t('file.unsaved'), time: when(d) }))))))) : null,
     files.length ? el('section', {}, el('h3', {}, t('start.folder', { folder })),
-      el('ul', { className: 'designs files' }, ...files.map((f) => el('li', {}, el('button', { onclick: take(() => openFile(f)) }, f))))) : null,
+      el('ul', { className: 'designs own' }, ...files.map((f) => el('li', {}, el('button', { onclick: take(() => openFile(f.name)) }, thumbnail(f), el('span', {}, f.plane ? el('strong', {}, f.plane) : null, el('span', {}, f.name))))))) : null,
     el('section', {}, el('h3', {}, t('start.shipped')),
       el('ul', { className: 'designs' }, ...shipped.map((d) => {
-        const thumb = el('span', { className: 'thumb', 'aria-hidden': 'true' });
-        picture(thumb, d.thumb);
-        return el('li', {}, el('button', { onclick: take(() => openShipped(d)) }, thumb,
+        return el('li', {}, el('button', { onclick: take(() => openShipped(d)) }, thumbnail(d),
           el('span', {}, el('strong', {}, d.name), el('span', {}, d.about))));
       }))),
     el('section', {}, el('h3', {}, t('start.new')), el('div', { className: 'fields' },

@@ -10,18 +10,26 @@ export const store = {
   /** The newest answer for a text that could be folded, and the newest answer of all. */
   good: null,
   answer: null,
+  /** The newest thorough answer, and the one before it of another text: what was before a change. */
+  full: null,
+  before: null,
   /** Steps of the text shown: null is the finished plane. */
   step: null,
   show: 'sheet',
+  /** The picture that is looked at, and its frame in mm. */
+  stage: null,
   /** What the text was opened from; `id` tells one opening from another. */
   file: { id: '', name: null, version: null, saved: '', opened: '' },
   undo: [],
   redo: [],
+  /** A quick answer to another text that is only looked at. */
+  preview: null,
 };
 
 const listeners = new Map();
 /** Events: `text`, `answer`, `step`, `file`, `opened`, `units`, `refused`, `lost` (no server there),
- *  and `leaving`: what is still being typed becomes text now. */
+ *  `leaving`: what is still being typed becomes text now, `stage`: another picture or size of it, `preview`,
+ *  and `holding`: whether a slider is held. */
 export function on(event, listener) {
   listeners.set(event, [...(listeners.get(event) ?? []), listener]);
 }
@@ -60,7 +68,7 @@ export function swap(design) {
   finishGesture();
   const { text, file, undo: past, redo: ahead, step } = store;
   const stepped = (design.step ?? null) !== step;
-  Object.assign(store, { undo: [], redo: [], step: null, ...design });
+  Object.assign(store, { undo: [], redo: [], step: null, full: null, before: null, ...design });
   revision += 1;
   emit('text');
   emit('opened');
@@ -79,6 +87,7 @@ export function beginGesture() {
   if (gesture) return;
   remember(store.text);
   gesture = true;
+  emit('holding', true);
 }
 /** The drag is over; its last move may still be under way. */
 export function endGesture() {
@@ -88,6 +97,7 @@ function finishGesture() {
   if (!gesture) return;
   gesture = false;
   ending = false;
+  emit('holding', false);
   if (store.undo.at(-1) === store.text) store.undo.pop();
   emit('text');
 }
@@ -108,7 +118,8 @@ export const redo = () => travel(store.redo, store.undo);
 /* ---------- questions and answers ---------- */
 
 const asking = new Latest(
-  ({ text, change: what, step, depth, show }, signal) => post(depth === 'quick' ? '/api/analyse' : '/api/analyse?long', { text, change: what, step, depth, show }, signal),
+  ({ text, change: what, step, depth, show, stage }, signal) =>
+    post(depth === 'quick' ? '/api/analyse' : '/api/analyse?long', { text, change: what, step, depth, show, stage }, signal),
   (answer, question, superseded) => {
     if (store.lost) { store.lost = false; emit('lost', false); }
     if (question.revision !== revision) return;
@@ -117,6 +128,7 @@ const asking = new Latest(
       store.text = answer.text;
       emit('text');
     }
+    recall(answer);
     store.answer = answer;
     if (answer.numbers) store.good = answer;
     window.plumbfold.pictured ??= performance.now();
@@ -124,7 +136,7 @@ const asking = new Latest(
     if (question.sent) shown(question.sent);
     if (superseded) return;
     if (ending) finishGesture();
-    if (question.depth === 'quick') settle();
+    if (answer.depth === 'quick') settle();
   },
   (error) => {
     if (error.status === undefined) { store.lost = true; emit('lost', true); setTimeout(look, 3000); }
@@ -132,6 +144,17 @@ const asking = new Latest(
     if (ending) finishGesture();
   },
 );
+
+/** What was found out about a text at length holds when only the picture of it is another. */
+function recall(answer) {
+  if (answer.depth === 'full') {
+    if (answer.numbers) store.full = answer;
+  } else if (store.full?.text === answer.text) {
+    answer.verdict = store.full.verdict;
+    answer.depth = 'full';
+  }
+  if (answer.depth === 'quick' && store.before !== store.full) store.before = store.full;
+}
 
 let settling = 0;
 /** After the last quick answer of a drag, the thorough one. */
@@ -142,7 +165,7 @@ function settle() {
 
 function put(question) {
   clearTimeout(settling);
-  asking.put({ step: store.step, show: store.show, depth: 'quick', revision, patient: question.depth === 'full', ...question });
+  asking.put({ step: store.step, show: store.show, stage: store.stage?.frame ? store.stage : null, depth: 'quick', revision, patient: question.depth === 'full', ...question });
 }
 
 /** Asks for everything about the text as it is now. */

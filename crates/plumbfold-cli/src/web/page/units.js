@@ -43,6 +43,22 @@ export function ofUnit(value, unit, whole) {
 }
 export const say = ([value, unit]) => (unit === '°' ? value + unit : `${value} ${unit}`.trim());
 
+const INCH = { mm: ['in', 25.4], m: ['ft', 0.3048], 'm/s': ['ft/s', 0.3048] };
+/** A value of a control as it is typed: a plain number in the units that are shown. */
+export function typed(value, unit) {
+  const [, size] = (inch && INCH[unit]) || [unit, 1];
+  return String(Number((value / size).toFixed(3)));
+}
+/** What was typed, in the unit of the control; null for what is no number. A unit may follow. */
+export function read(text, unit) {
+  const [, number, said] = /^\s*([+\-−]?[\d.,]+)\s*([a-z/°"]*)\s*$/i.exec(text) ?? [];
+  const value = Number((number ?? '').replace('−', '-').replace(',', '.') || NaN);
+  if (!Number.isFinite(value)) return null;
+  const [shown, size] = INCH[unit] ?? [];
+  const other = said ? said === shown : inch && shown;
+  return Number((other ? value * size : value).toFixed(4));
+}
+
 /** Lengths and speeds in a sentence, as people want to read them; `73 to 88 mm` is two of them. */
 export function inWords(words) {
   if (!inch) return words;

@@ -3,7 +3,7 @@
 import { $, el, svg } from './dom.js';
 import { post } from './api.js';
 import { t } from './strings.js';
-import { on, setText, store } from './store.js';
+import { emit, on, setText, store } from './store.js';
 import * as units from './units.js';
 import { headline, often, sentence } from './words.js';
 
@@ -103,6 +103,19 @@ async function search({ text, verdict }) {
   if (searching === text) searching = null;
 }
 
+/** The flight and the balance a text would have, beside those it has; none for null. */
+let looking = null;
+async function preview(text) {
+  looking = text;
+  let answer = null;
+  if (text && text !== store.text) {
+    try { answer = await post('/api/analyse', { text, step: null, depth: 'quick', show: 'sheet' }); } catch { /* It is not shown. */ }
+    if (looking !== text) return;
+  }
+  store.preview = answer;
+  emit('preview');
+}
+
 function show(remedies, before) {
   $('remedy-list').replaceChildren(...remedies.map((r) => {
     const button = el('button', { className: 'main' }, t('mend.do'));
@@ -122,6 +135,8 @@ function show(remedies, before) {
       button.setAttribute('aria-label', `${button.textContent}: ${r.change}`);
       item.classList.toggle('taken', done);
     };
+    const over = (on) => preview(on ? r.text : null);
+    for (const [event, on] of [['pointerenter', true], ['pointerleave', false], ['focusin', true], ['focusout', false]]) item.addEventListener(event, () => over(on));
     // A second remedy takes the place of the first: both start from the same text.
     button.addEventListener('click', () => setText(store.text === r.text ? found.text : r.text));
     item.relabel();

@@ -78,8 +78,10 @@ pub async fn by_keyboard_alone(b: &Browser) {
     let before = b.js(&format!("return {picture}")).await;
     b.press_here(key::LEFT).await;
     b.until(&format!("{picture} !== {before}")).await;
+    b.press_here("3").await;
     tab_to(b, "[data-key=cg]").await;
     b.until("!document.getElementById('explain').hidden").await;
+    b.press_here("1").await;
     tab_to(b, "#play").await;
     b.press_here(key::ENTER).await;
     b.until("document.getElementById('time').value > 0").await;

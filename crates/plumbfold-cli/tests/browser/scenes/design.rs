@@ -24,7 +24,7 @@ pub async fn sliders_and_text_agree(b: &Browser) {
     let s = Scene::new(b, "sliders", &clipped).await;
     let kinds = [
         ("let-tip", "let tip", 0.25),
-        ("trim-elevator", "let reflex", 0.75),
+        ("let-reflex", "let reflex", 0.75),
         ("trim-rudder", "trim rudder right", 0.75),
         ("ballast-mass-0", "ballast clip", 0.6),
         ("ballast-place-0", "ballast clip", 0.6),
@@ -46,6 +46,66 @@ pub async fn sliders_and_text_agree(b: &Browser) {
         let mistakes = b.js("return window.plumbfold.store.answer.diagnostics.length").await;
         assert_eq!(mistakes, 0, "{slider} made a mistake in the text: {}", new[0]);
     }
+    s.ends(&[]).await;
+}
+
+/// The chances are of the same two hundred flights, told to the hundredth.
+const SAME: f64 = 0.006;
+
+pub async fn what_was_before_stays_beside_what_is(b: &Browser) {
+    let s = Scene::new(b, "before", SCOW).await;
+    // One dial for one thing: the bend that a let gives has none of its own.
+    let dials =
+        "return ['let-reflex', 'trim-elevator'].map((id) => Boolean(document.getElementById(id)))";
+    assert_eq!(b.js(dials).await, json!([true, false]));
+    slide(b, "let-turns", 0.2).await;
+    b.until("document.querySelector('#hall-picture .shadows .ghost')").await;
+    b.until("document.querySelector('#edge-picture .shadows .ghost')").await;
+    b.until("document.querySelectorAll('#remedy-list button').length > 0").await;
+    let item = b.middle("#remedy-list li:first-child").await;
+    b.hover(item).await;
+    b.until("document.querySelector('#hall-picture .shadows .preview')").await;
+    b.hover([3.0, 3.0]).await;
+    b.until("!document.querySelector('#hall-picture .shadows .preview')").await;
+    let said = "[...document.querySelectorAll('#remedy-list li:first-child .effect')].map((e) => e.textContent).join(' ')";
+    let promised = b.js(&format!("return {said}")).await;
+    b.click("#remedy-list button").await;
+    b.until("document.querySelector('#remedy-list li.taken') && window.plumbfold.resting()").await;
+    b.until("window.plumbfold.store.answer.depth === 'full'").await;
+    let glides = b.js("return window.plumbfold.store.answer.verdict.probability.glides").await;
+    let glides = glides.as_f64().expect("a share");
+    let promised = promised.as_str().unwrap_or_default().to_owned();
+    let then = promised.split(" now, ").nth(1).and_then(|s| s.split(" then").next()).unwrap_or("");
+    let kept = match then.split(' ').next().and_then(|n| n.parse::<f64>().ok()) {
+        Some(percent) => (percent / 100.0 - glides).abs() < SAME,
+        None => then == "nearly always" && glides > 0.95,
+    };
+    assert!(kept, "promised {promised}, and it glides {glides}");
+    s.ends(&[]).await;
+}
+
+pub async fn a_slider_stays_under_the_finger(b: &Browser) {
+    let s = Scene::new(b, "held", SCOW).await;
+    let place = "const e = document.getElementById('let-turns'), r = e.getBoundingClientRect(); return r.top";
+    b.js("document.getElementById('let-turns').scrollIntoView({ block: 'center' }); \
+          document.getElementById('let-turns').dispatchEvent(new PointerEvent('pointerdown'))")
+        .await;
+    let before = b.js(place).await;
+    for turns in [1, 5, 0, 4] {
+        b.js(&format!(
+            "const e = document.getElementById('let-turns'); e.value = {turns}; e.dispatchEvent(new Event('input'))"
+        ))
+        .await;
+        b.until(&format!("window.plumbfold.store.answer.text.includes('turns  = {turns},')")).await;
+        assert_eq!(b.js(place).await, before, "{turns} turns");
+    }
+    b.js("document.getElementById('let-turns').dispatchEvent(new Event('change'))").await;
+    b.until("window.plumbfold.resting()").await;
+    // An exact value is typed.
+    b.click("#slider-list .exact").await;
+    b.press("#slider-list span input", "2").await;
+    b.press_here(key::ENTER).await;
+    b.until("window.plumbfold.store.text.includes('turns  = 2,')").await;
     s.ends(&[]).await;
 }
 

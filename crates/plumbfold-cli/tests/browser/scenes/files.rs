@@ -114,7 +114,7 @@ pub async fn one_design_is_never_saved_into_another(b: &Browser) {
     fs::write(&other, HALYARD).expect("another design");
     s.write(&SCOW.replace("20 mm, from", "24 mm, from")).await;
     b.until(UNSAVED).await;
-    let open = "[...document.querySelectorAll('#dialog .designs.files button')].find((e) => e.textContent === 'other.plane')";
+    let open = "[...document.querySelectorAll('#dialog .designs.own button')].find((e) => e.textContent.endsWith('other.plane'))";
     b.click("#designs").await;
     b.until(open).await;
     b.js(&format!("{open}.click()")).await;

@@ -30,12 +30,13 @@ pub async fn numbers_explain_themselves(b: &Browser) {
     let keys = keys.as_array().expect("a list");
     assert!(keys.len() >= 18, "{keys:?}");
     for named in keys {
-        b.js(&format!("document.querySelector('[data-key={named}]').focus()")).await;
+        b.js(&format!("const e = document.querySelector('[data-key={named}]'); e.closest('.place').querySelector('.bring').click(); e.focus()")).await;
         b.until("!document.getElementById('explain').hidden").await;
         assert_eq!(b.js(shown).await, json!([true, true]), "{named}");
     }
     b.press(":focus", key::ESCAPE).await;
     b.until("document.getElementById('explain').hidden").await;
+    b.js("document.querySelector('[data-stage=edge]').click()").await;
     let number = b.middle("[data-key=margin]").await;
     b.hover(number).await;
     b.until("!document.getElementById('explain').hidden").await;
@@ -55,12 +56,14 @@ pub async fn the_plane_turns_and_flies(b: &Browser) {
     let s = Scene::new(b, "turn and fly", HALYARD).await;
     let picture = "document.querySelector('#posed-picture svg').innerHTML";
     let before = b.js(&format!("return {picture}")).await;
+    b.click("#posed .bring").await;
     let at = b.middle("#posed-picture").await;
     b.drag(at, [at[0] + 60.0, at[1] + 20.0]).await;
     b.until(&format!("{picture} !== {before}")).await;
     b.click("[data-view=side]").await;
     b.until("document.querySelector('[data-view=side]').getAttribute('aria-pressed') === 'true'")
         .await;
+    b.js("document.querySelector('[data-stage=hall]').click()").await;
     let flying = "document.querySelector('#hall-picture .flying')?.getAttribute('transform')";
     let start = b.js(&format!("return {flying}")).await;
     b.click("#play").await;
@@ -130,5 +133,77 @@ pub async fn a_picture_is_saved_in_dots(b: &Browser) {
         .await
         .expect("the picture can be read");
     assert_eq!(seen, json!(["halyard-hall.png", true, true]));
+    s.ends(&[]).await;
+}
+
+/// Everything that is read on the page in its smallest size, px, and writing of the picture on the
+/// stage that lies on other writing.
+const READ: &str = "
+  let least = [99, ''];
+  for (const e of document.querySelectorAll('body *')) {
+    const own = [...e.childNodes].some((n) => n.nodeType === 3 && n.textContent.trim());
+    if (!own || !e.checkVisibility() || e.closest('[aria-hidden=true], title, desc, option')) continue;
+    let px = parseFloat(getComputedStyle(e).fontSize);
+    const m = e.closest('svg') && e.getScreenCTM?.();
+    if (m) px *= Math.hypot(m.a, m.b);
+    if (px < least[0]) least = [px, e.outerHTML.slice(0, 120)];
+  }
+  const texts = [...document.querySelectorAll('.on-stage .picture text')].map((e) => [e.getBoundingClientRect(), e.textContent]);
+  const on = ([a, one], [b, two]) => Math.min(a.right, b.right) - Math.max(a.left, b.left) > 1.5 && Math.min(a.bottom, b.bottom) - Math.max(a.top, b.top) > 4 && `${one} / ${two}`;
+  const over = texts.flatMap((a, i) => texts.slice(i + 1).map((b) => on(a, b)).filter(Boolean));
+  return [Math.round(least[0] * 100) / 100, least[1], over, document.documentElement.scrollWidth - innerWidth, scrollY]";
+
+pub async fn everything_can_be_read_at_every_width(b: &Browser) {
+    let s = Scene::new(b, "read", HALYARD).await;
+    for (width, height) in [(390, 844), (768, 1024), (1440, 900), (1920, 1080)] {
+        b.size(width, height).await;
+        for (text, stages) in
+            [(HALYARD, &["hall", "edge", "table", "posed"][..]), (SCOW, &["hall", "edge"])]
+        {
+            s.write(text).await;
+            for stage in stages {
+                b.js(&format!("document.querySelector('[data-stage={stage}]').click()")).await;
+                b.until("window.plumbfold.resting() && window.plumbfold.store.stage.frame").await;
+                tokio::time::sleep(std::time::Duration::from_millis(250)).await;
+                b.until("window.plumbfold.resting()").await;
+                let read = b.js(READ).await;
+                let at = format!("{width} px, {stage}");
+                assert!(read[0].as_f64() >= Some(11.9), "{at}: {} px: {}", read[0], read[1]);
+                assert_eq!(read[2], json!([]), "{at}: writing over writing");
+                assert_eq!(read[3], json!(0), "{at}: it sticks out");
+            }
+        }
+    }
+    // A phone opens at the top of the page, where the verdict is.
+    b.size(390, 844).await;
+    b.open(&s.served.address).await;
+    let top = b.js("const v = document.getElementById('verdict-title').getBoundingClientRect(); return [scrollY, v.top > 0 && v.bottom < innerHeight]").await;
+    assert_eq!(top, json!([0, true]));
+    // The flight stays in view above the sliders.
+    b.js("document.getElementById('throw-speed_mps').scrollIntoView({ block: 'center' })").await;
+    b.until("document.body.classList.contains('sliding')").await;
+    b.until("(() => { const [p, s] = ['hall-picture', 'throw-speed_mps'].map((id) => document.getElementById(id).getBoundingClientRect()); return p.top >= 0 && p.bottom < s.top && p.height > 120; })()").await;
+    b.size(1440, 900).await;
+    s.ends(&[]).await;
+}
+
+pub async fn the_first_minute(b: &Browser) {
+    let s = Scene::new(b, "first", HALYARD).await;
+    b.until("!document.getElementById('welcome').hidden").await;
+    b.click("#welcome-mend").await;
+    b.until("document.getElementById('plane-name').textContent === 'Scow'").await;
+    b.until("window.plumbfold.store.answer.verdict?.probability").await;
+    let does = b.js("return window.plumbfold.store.answer.verdict.behaviour").await;
+    assert_eq!(does, "stalls");
+    b.until("document.querySelectorAll('#remedy-list button').length > 0").await;
+    b.until("document.getElementById('welcome').hidden").await;
+    b.open(&s.served.address).await;
+    assert_eq!(b.js("return document.getElementById('welcome').hidden").await, true, "once");
+    // For a room: the whole screen, and type that is read at its end.
+    b.press("#hall .bring", "f").await;
+    b.until("document.documentElement.dataset.big !== undefined").await;
+    b.until("window.plumbfold.resting()").await;
+    b.press_here("f").await;
+    b.until("document.documentElement.dataset.big === undefined").await;
     s.ends(&[]).await;
 }
