@@ -133,6 +133,10 @@ impl Notebook {
                 book.db = Connection::open_with_flags(name, flags).map_err(failed)?;
                 book.schema()?;
             }
+            Ok(0) => {
+                let why = "it holds nothing";
+                return Err(NotebookError::Foreign { path: path.to_owned(), why });
+            }
             other => {
                 other?;
             }

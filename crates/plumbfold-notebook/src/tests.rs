@@ -99,6 +99,10 @@ fn files_that_are_no_notebook_are_left_as_they_are() {
         }
         assert_eq!(before, path.is_file().then(|| std::fs::read(path).unwrap()), "{word}");
     }
+    let empty = folder.file("empty.db");
+    std::fs::write(&empty, "").unwrap();
+    assert!(Notebook::read(&empty).err().unwrap().to_string().contains("holds nothing"));
+    assert!(Notebook::write(&empty).is_ok(), "an empty file can become one");
     let missing = Notebook::read(&folder.file("none.db")).err().unwrap();
     assert!(matches!(missing, NotebookError::Missing { .. }) && !folder.file("none.db").exists());
 }
