@@ -1,0 +1,87 @@
+//! What can be wrong with a photo, said so that the next photo is better.
+
+/// Why a photo cannot be traced.
+#[derive(Clone, Debug, PartialEq, thiserror::Error)]
+#[non_exhaustive]
+#[allow(missing_docs, reason = "the messages say it")]
+pub enum TraceError {
+    #[error("this is a HEIC or AVIF photo, which is not read here")]
+    Heic,
+    #[error("this is no JPEG, PNG or WebP photo")]
+    NoPhoto,
+    #[error("the photo is damaged: {why}")]
+    Damaged { why: String },
+    #[error("the photo ends before it is complete")]
+    Truncated,
+    #[error("the photo has {width} x {height} dots; the most is {most_mega} million, {side} a side")]
+    TooLarge { width: u32, height: u32, most_mega: u32, side: u32 },
+    #[error("the photo has {width} x {height} dots, too few to measure anything")]
+    TooFewDots { width: u32, height: u32 },
+    #[error("no sheet is in view: four straight edges around one another were not found")]
+    NoSheet,
+    #[error("the sheet is cut off by the edge of the photo")]
+    SheetCutOff,
+    #[error("the {which} edge of the sheet cannot be followed: only {percent:.0} % of it was found")]
+    EdgeLost { which: &'static str, percent: f64 },
+    #[error("the corners do not go round a sheet without crossing")]
+    BadCorners,
+    #[error("marks: {why}")]
+    BadMarks { why: String },
+    #[error("the sheet is too small in the photo: {dots_per_mm:.1} dots for each mm, 1.5 are needed")]
+    TooSmall { dots_per_mm: f64 },
+    #[error("the photo is blurred: edges are {width_mm:.1} mm wide")]
+    Blurred { width_mm: f64 },
+    #[error("no plane was found on the sheet: nothing stands out from the paper")]
+    NoPlane,
+    #[error("two things of the size of a plane lie on the sheet, {first_cm2:.0} and {second_cm2:.0} cm2")]
+    TwoPlanes { first_cm2: f64, second_cm2: f64 },
+    #[error("the plane reaches over the edge of the sheet")]
+    OverTheEdge,
+    #[error("point {number} is not one of the {count} points of the outline")]
+    NoSuchPoint { number: usize, count: usize },
+    #[error("the outline crosses itself between points {a} and {b}")]
+    Crosses { a: usize, b: usize },
+    #[error("an outline needs at least three points that do not lie on one line")]
+    NoArea,
+    #[error("{what} is not a number that means anything here")]
+    Meaningless { what: &'static str },
+    #[error(transparent)]
+    Balance(#[from] crate::balance::BalanceError),
+    #[error("stopped")]
+    Stopped,
+}
+
+impl TraceError {
+    /// What to do about it.
+    pub fn help(&self) -> Option<&'static str> {
+        Some(match self {
+            Self::Heic => {
+                "save it as JPEG: on the phone choose the most compatible format for photos, or send \
+                 it to yourself by mail; on a computer `heif-convert photo.heic photo.jpg`"
+            }
+            Self::NoPhoto => "give a photo straight from the camera, or saved again as JPEG or PNG",
+            Self::Damaged { .. } | Self::Truncated => "copy it again from the camera",
+            Self::TooLarge { .. } => "save it smaller: 4000 dots along the longer side are plenty",
+            Self::TooFewDots { .. } | Self::TooSmall { .. } => {
+                "go closer, so that the sheet nearly fills the photo, or send the photo in full size"
+            }
+            Self::NoSheet => {
+                "lay the sheet on a table of another shade, all four edges in view, or give its corners \
+                 with --corners"
+            }
+            Self::SheetCutOff => "take the photo again with some table all round the sheet",
+            Self::EdgeLost { .. } => "give the corners with --corners, or clear what lies on that edge",
+            Self::BadCorners => "name them in order round the sheet, such as --corners \"90,80 1500,90 1490,1100 95,1090\"",
+            Self::Blurred { .. } => "hold still, let the camera focus, take more light",
+            Self::NoPlane => {
+                "lay it on a sheet of another colour, with light from the side; or say how much it \
+                 differs with --threshold, such as --threshold 4"
+            }
+            Self::TwoPlanes { .. } => "leave one plane on the sheet, and take away scissors and rulers",
+            Self::OverTheEdge => "lay it wholly on the sheet, or take a larger sheet",
+            Self::NoSuchPoint { .. } => "the numbers stand in the picture that --overlay draws",
+            Self::Crosses { .. } => "move or drop one of these points",
+            _ => return None,
+        })
+    }
+}

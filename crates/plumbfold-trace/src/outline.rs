@@ -1,0 +1,218 @@
+//! From squares to straight edges: each edge of the plane is found again in the photo itself, to a
+//! fraction of a dot, and a line laid through it. Corners are where lines cross, so smoothing
+//! rounds none of them.
+
+use nalgebra::Vector2;
+
+use crate::edge::{Across, Met, toward};
+use crate::error::TraceError;
+use crate::flat::Flat;
+use crate::line::{self, Line};
+use crate::mask::Mask;
+use crate::photo::Photo;
+use crate::polygon::{Pt, cross, simplified};
+use crate::view::View;
+
+/// The first rough outline keeps within this of the squares, mm.
+const ROUGH_MM: f64 = 0.6;
+/// Points of an edge may lie this far from its line, mm: paper is never quite straight.
+const OFF_MM: f64 = 0.45;
+/// An edge that bows by more is cut in two, mm.
+const BOW_MM: f64 = 0.35;
+/// Two edges that meet at less than this are one, if no farther apart than `BOW_MM`, rad.
+const TURN_MIN: f64 = 0.05;
+/// Edges that could not be seen are known to this, mm: the side of a square of the grid twice over.
+const UNSEEN_MM: f64 = 0.5;
+/// Closest points along an edge, mm.
+const SPACING_MM: f64 = 0.4;
+
+/// A closed line of straight edges.
+#[derive(Clone, Debug)]
+pub struct Traced {
+    /// Corners on the sheet, mm, clockwise as seen.
+    pub corners: Vec<Pt>,
+    /// Standard deviation of the place of the edge from each corner to the next, across it, mm.
+    pub sd: Vec<f64>,
+    /// Median blur across the edges, standard deviation, mm.
+    pub blur: f64,
+    /// Share of the outline whose edges were seen in the photo.
+    pub seen: f64,
+}
+
+/// An edge and how well it is known.
+#[derive(Clone, Copy)]
+struct Edge {
+    line: Line,
+    seen: bool,
+    blur: f64,
+}
+
+/// Traces the border of a mask; `go_on` is asked between the rounds.
+///
+/// # Errors
+/// Stopped, or a border without area.
+pub fn trace(
+    photo: &Photo,
+    view: &View,
+    flat: &Flat,
+    mask: &Mask,
+    go_on: &dyn Fn() -> bool,
+) -> Result<Traced, TraceError> {
+    let border = smoothed(&mask.border());
+    let mm: Vec<Pt> = border.iter().map(|&p| flat.mm(p)).collect();
+    let mut corners = simplified(&mm, ROUGH_MM);
+    let mut edges = Vec::new();
+    for (round, reach) in [1.6, 1.2, 0.9, 0.9].into_iter().enumerate() {
+        if !go_on() {
+            return Err(TraceError::Stopped);
+        }
+        if corners.len() < 3 {
+            return Err(TraceError::NoPlane);
+        }
+        let n = corners.len();
+        edges = (0..n)
+            .map(|i| seen(photo, view, corners[i], corners[(i + 1) % n], reach))
+            .collect::<Vec<Edge>>();
+        corners = crossings(&corners, &edges);
+        if round < 2 {
+            corners = split_bows(&corners, &edges);
+            corners = merged(corners);
+        }
+    }
+    let n = corners.len();
+    let length = |i: usize| (corners[(i + 1) % n] - corners[i]).norm();
+    let all: f64 = (0..n).map(length).sum();
+    let blurs = {
+        let mut b: Vec<f64> = edges.iter().filter(|e| e.seen).map(|e| e.blur).collect();
+        b.sort_by(f64::total_cmp);
+        b
+    };
+    let sd = |e: &Edge| match e.seen {
+        // Neighbouring points share dots: half of them count.
+        true => e.line.rms / (e.line.count as f64 / 2.0).max(1.0).sqrt(),
+        false => UNSEEN_MM,
+    };
+    Ok(Traced {
+        sd: edges.iter().map(sd).collect(),
+        blur: blurs.get(blurs.len() / 2).copied().unwrap_or(0.0),
+        seen: (0..n).filter(|&i| edges[i].seen).map(length).sum::<f64>() / all,
+        corners,
+    })
+}
+
+/// Corners of squares with the steps between them taken off.
+fn smoothed(border: &[Pt]) -> Vec<Pt> {
+    let n = border.len();
+    let mean = |i: usize| {
+        let sum: Vector2<f64> = (0..5).map(|k| border[(i + n + k - 2) % n].coords).sum();
+        Pt::from(sum / 5.0)
+    };
+    match n {
+        0..5 => border.to_vec(),
+        _ => (0..n).map(mean).collect(),
+    }
+}
+
+/// Finds one edge in the photo, near the line between two corners.
+fn seen(photo: &Photo, view: &View, a: Pt, b: Pt, reach_mm: f64) -> Edge {
+    let chord = Line::through(a, b);
+    let unseen = Edge { line: chord, seen: false, blur: 0.0 };
+    let length = (b - a).norm();
+    let margin = (0.15 * length).min(1.2);
+    let count = (((length - 2.0 * margin) / SPACING_MM) as usize).clamp(5, 300);
+    if !(length > 1.0) {
+        return unseen;
+    }
+    let inward = chord.normal();
+    let read = |i: usize| {
+        let t = (margin + (length - 2.0 * margin) * (i as f64 + 0.5) / count as f64) / length;
+        let mm = a + (b - a) * t;
+        let (from, to) = (view.dot(mm - inward * 0.5), view.dot(mm + inward * 0.5));
+        let dots_per_mm = (to - from).norm();
+        let way = (to - from) / dots_per_mm;
+        let reach = (reach_mm * dots_per_mm).max(3.5);
+        let dot = view.dot(mm);
+        (dot, way, dots_per_mm, Across::read(photo, dot, way, reach, (reach / 40.0).max(0.2)))
+    };
+    let lines: Vec<_> = (0..count).map(read).collect();
+    let ends = |side: usize| -> [f32; 3] {
+        std::array::from_fn(|c| {
+            let mut v: Vec<f32> = lines.iter().map(|l| l.3.ends(0.2)[side][c]).collect();
+            v.sort_by(f32::total_cmp);
+            v[v.len() / 2]
+        })
+    };
+    let (way, _) = toward(ends(0), ends(1));
+    let met: Vec<(Pt, Met, f64)> = lines
+        .iter()
+        .filter_map(|(dot, across, scale, line)| {
+            let met = line.edge(way)?;
+            Some((view.mm(dot + across * met.at), met, *scale))
+        })
+        .collect();
+    let mut strengths: Vec<f64> = met.iter().map(|m| m.1.strength).collect();
+    strengths.sort_by(f64::total_cmp);
+    let usual = strengths.get(strengths.len() / 2).copied().unwrap_or(0.0);
+    let strong = |m: &&(Pt, Met, f64)| m.1.strength > 0.25 * usual;
+    let points: Vec<Pt> = met.iter().filter(strong).map(|m| m.0).collect();
+    let mut blurs: Vec<f64> = met.iter().filter(strong).map(|m| m.1.blur / m.2).collect();
+    blurs.sort_by(f64::total_cmp);
+    match line::fit(&points, OFF_MM) {
+        Some(line) if line.count * 5 >= count * 2 => {
+            Edge { line, seen: true, blur: blurs[blurs.len() / 2] }
+        }
+        _ => unseen,
+    }
+}
+
+/// Where neighbouring edges cross; of edges nearly in line, the middle between both.
+fn crossings(corners: &[Pt], edges: &[Edge]) -> Vec<Pt> {
+    let n = corners.len();
+    let length = |i: usize| (corners[(i + 1) % n] - corners[i]).norm();
+    (0..n)
+        .map(|i| {
+            let (before, after) = (&edges[(i + n - 1) % n].line, &edges[i].line);
+            let between = nalgebra::center(&before.foot(corners[i]), &after.foot(corners[i]));
+            let turn = cross(before.along, after.along).abs();
+            let room = 1.5 + 0.5 * length(i).min(length((i + n - 1) % n));
+            match before.crossing(after) {
+                Some(p) if turn > 0.12 && (p - corners[i]).norm() < room => p,
+                _ => between,
+            }
+        })
+        .collect()
+}
+
+/// A corner more in the middle of every edge that bows.
+fn split_bows(corners: &[Pt], edges: &[Edge]) -> Vec<Pt> {
+    let n = corners.len();
+    let mut out = Vec::with_capacity(n + 8);
+    for i in 0..n {
+        let (a, b) = (corners[i], corners[(i + 1) % n]);
+        out.push(a);
+        let edge = &edges[i];
+        if edge.seen && edge.line.bow.abs() > BOW_MM && (b - a).norm() > 6.0 {
+            out.push(nalgebra::center(&a, &b) + edge.line.normal() * edge.line.bow);
+        }
+    }
+    out
+}
+
+/// Without corners where hardly anything turns, and without edges too short to be one.
+fn merged(mut corners: Vec<Pt>) -> Vec<Pt> {
+    let mut i = 0;
+    while i < corners.len() && corners.len() > 3 {
+        let n = corners.len();
+        let (a, b, c) = (corners[(i + n - 1) % n], corners[i], corners[(i + 1) % n]);
+        let off = Line::through(a, c).off(b).abs();
+        let turn = cross((b - a).normalize(), (c - b).normalize()).abs();
+        let ahead = (b - a).dot(&(c - b)) > 0.0;
+        let short = (c - b).norm() < 0.5;
+        if short || (ahead && (turn < TURN_MIN && off < BOW_MM || off < 0.1)) {
+            corners.remove(i);
+        } else {
+            i += 1;
+        }
+    }
+    corners
+}

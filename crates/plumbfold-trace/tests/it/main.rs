@@ -1,0 +1,4 @@
+//! Tests of the whole way from photo to plane.
+
+mod render;
+mod known_truth;
