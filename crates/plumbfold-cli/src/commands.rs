@@ -7,6 +7,9 @@ mod balance;
 mod aero;
 mod fly;
 mod outline;
+mod trace;
+mod balance_point;
+mod differ;
 mod mend;
 mod why;
 mod series;
@@ -88,6 +91,9 @@ commands! {
     aero::Aero,
     fly::Fly,
     outline::Outline,
+    trace::Trace,
+    balance_point::BalancePoint,
+    differ::Differ,
     mend::Mend,
     why::Why,
     series::Series,

@@ -57,12 +57,16 @@ fn is_no_design(text: &str) -> bool {
 impl DesignFile {
     /// Reads the file; nothing of it is understood yet.
     pub fn open(path: &Path, global: &Global, system: &System) -> Result<Self, Error> {
+        Self::of(system.read_design(path)?, global)
+    }
+
+    /// The same of a text that is at hand.
+    pub fn of(source: Source, global: &Global) -> Result<Self, Error> {
         let settings = Settings {
             sets: global.set.clone(),
             creep: global.creep.map(|c| c == Switch::On),
             ..Settings::default()
         };
-        let source = system.read_design(path)?;
         if is_no_design(&source.text) {
             let name = &source.name;
             return Err(Error::input(format!("{name} is no design: hardly a line of it is one")));

@@ -8,6 +8,7 @@ mod drawing;
 mod error;
 mod flight_options;
 mod interrupt;
+mod measured;
 mod notebook_file;
 mod options;
 mod paper;

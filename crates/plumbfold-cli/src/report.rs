@@ -5,11 +5,13 @@ pub mod balance;
 pub mod compare;
 pub mod csv;
 pub mod diagnostics;
+pub mod differ;
 pub mod fold;
 pub mod json;
 pub mod page;
 pub mod state;
 pub mod table;
+pub mod trace;
 pub mod verdict;
 
 use table::Table;

@@ -20,6 +20,9 @@ use crate::whole_file;
 /// (a photo, a disk image) from being read to the end.
 pub const DESIGN_BYTES_MAX: u64 = 1_000_000;
 
+/// Largest photo file read: a phone's largest takes some 30 MB.
+const PHOTO_BYTES_MAX: u64 = 100_000_000;
+
 /// What messages call a text given as `-`.
 const STANDARD_INPUT: &str = "standard input";
 
@@ -200,6 +203,33 @@ impl System {
     /// Whether somebody sits there to be asked.
     pub fn can_ask(&self) -> bool {
         io::stdin().is_terminal()
+    }
+
+    /// Reads a photo to look at, and its name; `-` is standard input.
+    pub fn read_picture(&self, path: &Path) -> Result<(String, Vec<u8>), Error> {
+        if path.is_dir() {
+            return Err(Error::input(format!(
+                "{} is a folder: name a photo in it",
+                path.display()
+            )));
+        }
+        let mut bytes = Vec::new();
+        let (name, read) = if path == Path::new("-") {
+            let from = io::stdin().lock().take(PHOTO_BYTES_MAX + 1).read_to_end(&mut bytes);
+            (STANDARD_INPUT.to_owned(), from)
+        } else {
+            let file = fs::File::open(path);
+            let from = file.and_then(|f| f.take(PHOTO_BYTES_MAX + 1).read_to_end(&mut bytes));
+            (path.display().to_string(), from)
+        };
+        read.map_err(|e| Error::unreadable(&name, &e))?;
+        if bytes.len() as u64 > PHOTO_BYTES_MAX {
+            let most = PHOTO_BYTES_MAX / 1_000_000;
+            return Err(Error::input(format!(
+                "{name} is larger than {most} MB, the limit for a photo"
+            )));
+        }
+        Ok((name, bytes))
     }
 
     /// Writes a whole file or nothing.

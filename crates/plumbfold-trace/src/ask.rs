@@ -19,8 +19,15 @@ pub enum Reference {
     Sheet([f64; 2]),
     /// Four or more dots whose places are known, mm right and down.
     Marks(Vec<(Pt, Pt)>),
-    /// Two dots and their distance, mm, seen straight from above.
-    Ruler { from: Pt, to: Pt, length_mm: f64 },
+    /// Two dots and their distance, seen straight from above.
+    Ruler {
+        /// One dot.
+        from: Pt,
+        /// The other.
+        to: Pt,
+        /// Their distance, mm.
+        length_mm: f64,
+    },
 }
 
 /// A correction of the outline. Numbers are those of the outline as it was found.

@@ -28,14 +28,31 @@ pub const DISAGREE: f64 = 0.01;
 /// Something measured.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum Measure {
-    /// Balanced over a straight edge through two points, with a standard deviation across it, mm.
-    Line { a: Pt, b: Pt, sd_mm: f64 },
-    /// Hung from a point: the plumb line went through another.
-    Plumb { hang: Pt, through: Pt },
+    /// Balanced over a straight edge.
+    Line {
+        /// A point of the edge.
+        a: Pt,
+        /// Another.
+        b: Pt,
+        /// Standard deviation across it, mm.
+        sd_mm: f64,
+    },
+    /// Hung from a point.
+    Plumb {
+        /// The point.
+        hang: Pt,
+        /// Where the plumb line went through.
+        through: Pt,
+    },
     /// On two supports across the line of symmetry, each on a scale or the scale under each in turn.
     Weighed([Support; 2]),
-    /// Known from elsewhere: so far behind the nose, with a standard deviation, mm.
-    Known { behind_mm: f64, sd_mm: f64 },
+    /// Known from elsewhere.
+    Known {
+        /// Place behind the nose, mm.
+        behind_mm: f64,
+        /// Its standard deviation, mm.
+        sd_mm: f64,
+    },
 }
 
 /// A support and the mass it carries.
@@ -268,7 +285,8 @@ fn constraint(m: &Measure, name: &str, near: Option<Pt>) -> Result<Constraint, B
             // A reading is anywhere within its last digit: a flat distribution of standard
             // deviation half its width over the root of three.
             let reading = |s: &Support, lever: f64| s.half_digit_g / 3f64.sqrt() * lever / mass;
-            let readings = reading(&p, (c - p.behind_mm).abs()).hypot(reading(&q, (q.behind_mm - c).abs()));
+            let readings =
+                reading(&p, (c - p.behind_mm).abs()).hypot(reading(&q, (q.behind_mm - c).abs()));
             let places = MARK_SD_MM * (1.0 - share).hypot(share);
             Ok(Constraint { n: Vector2::y(), c, sd: readings.hypot(places) })
         }

@@ -13,7 +13,9 @@ pub enum TraceError {
     Damaged { why: String },
     #[error("the photo ends before it is complete")]
     Truncated,
-    #[error("the photo has {width} x {height} dots; the most is {most_mega} million, {side} a side")]
+    #[error(
+        "the photo has {width} x {height} dots; the most is {most_mega} million, {side} a side"
+    )]
     TooLarge { width: u32, height: u32, most_mega: u32, side: u32 },
     #[error("the photo has {width} x {height} dots, too few to measure anything")]
     TooFewDots { width: u32, height: u32 },
@@ -21,19 +23,25 @@ pub enum TraceError {
     NoSheet,
     #[error("the sheet is cut off by the edge of the photo")]
     SheetCutOff,
-    #[error("the {which} edge of the sheet cannot be followed: only {percent:.0} % of it was found")]
+    #[error(
+        "the {which} edge of the sheet cannot be followed: only {percent:.0} % of it was found"
+    )]
     EdgeLost { which: &'static str, percent: f64 },
     #[error("the corners do not go round a sheet without crossing")]
     BadCorners,
     #[error("marks: {why}")]
     BadMarks { why: String },
-    #[error("the sheet is too small in the photo: {dots_per_mm:.1} dots for each mm, 1.5 are needed")]
+    #[error(
+        "the sheet is too small in the photo: {dots_per_mm:.1} dots for each mm, 1.5 are needed"
+    )]
     TooSmall { dots_per_mm: f64 },
     #[error("the photo is blurred: edges are {width_mm:.1} mm wide")]
     Blurred { width_mm: f64 },
     #[error("no plane was found on the sheet: nothing stands out from the paper")]
     NoPlane,
-    #[error("two things of the size of a plane lie on the sheet, {first_cm2:.0} and {second_cm2:.0} cm2")]
+    #[error(
+        "two things of the size of a plane lie on the sheet, {first_cm2:.0} and {second_cm2:.0} cm2"
+    )]
     TwoPlanes { first_cm2: f64, second_cm2: f64 },
     #[error("the plane reaches over the edge of the sheet")]
     OverTheEdge,
@@ -45,6 +53,11 @@ pub enum TraceError {
     NoArea,
     #[error("{what} is not a number that means anything here")]
     Meaningless { what: &'static str },
+    #[error(
+        "what was measured puts the balance point {behind_mm:.0} mm behind the nose, off a plane \
+         {length_mm:.0} mm long"
+    )]
+    BalanceOff { behind_mm: f64, length_mm: f64 },
     #[error(transparent)]
     Balance(#[from] crate::balance::BalanceError),
     #[error("stopped")]
@@ -70,16 +83,25 @@ impl TraceError {
                  with --corners"
             }
             Self::SheetCutOff => "take the photo again with some table all round the sheet",
-            Self::EdgeLost { .. } => "give the corners with --corners, or clear what lies on that edge",
-            Self::BadCorners => "name them in order round the sheet, such as --corners \"90,80 1500,90 1490,1100 95,1090\"",
+            Self::EdgeLost { .. } => {
+                "give the corners with --corners, or clear what lies on that edge"
+            }
+            Self::BadCorners => {
+                "name them in order round the sheet, such as --corners \"90,80 1500,90 1490,1100 95,1090\""
+            }
             Self::Blurred { .. } => "hold still, let the camera focus, take more light",
             Self::NoPlane => {
                 "lay it on a sheet of another colour, with light from the side; or say how much it \
                  differs with --threshold, such as --threshold 4"
             }
-            Self::TwoPlanes { .. } => "leave one plane on the sheet, and take away scissors and rulers",
+            Self::TwoPlanes { .. } => {
+                "leave one plane on the sheet, and take away scissors and rulers"
+            }
             Self::OverTheEdge => "lay it wholly on the sheet, or take a larger sheet",
             Self::NoSuchPoint { .. } => "the numbers stand in the picture that --overlay draws",
+            Self::BalanceOff { .. } => {
+                "look at the lines in the picture without them, and where the nose is; --nose says it"
+            }
             Self::Crosses { .. } => "move or drop one of these points",
             _ => return None,
         })

@@ -41,10 +41,8 @@ impl Flat {
             for x in 0..width {
                 let mut sum = [0.0f32; 3];
                 for [u, v] in offsets {
-                    let mm = Pt::new(
-                        low.x + (x as f64 + u) / per_mm,
-                        low.y + (y as f64 + v) / per_mm,
-                    );
+                    let mm =
+                        Pt::new(low.x + (x as f64 + u) / per_mm, low.y + (y as f64 + v) / per_mm);
                     let light = photo.light(view.dot(mm));
                     (0..3).for_each(|c| sum[c] += light[c]);
                 }
@@ -74,9 +72,7 @@ impl Flat {
     /// off or comes from the side leaves nothing behind.
     pub fn from_paper(&self) -> Vec<[f32; 3]> {
         let (w, h) = (self.width, self.height());
-        let place = |x: f64, y: f64| {
-            (2.0 * x / w as f64 - 1.0, 2.0 * y / h as f64 - 1.0)
-        };
+        let place = |x: f64, y: f64| (2.0 * x / w as f64 - 1.0, 2.0 * y / h as f64 - 1.0);
         // Means of cells of about 3 mm stand for their squares.
         let cell = self.squares(3.0);
         let (cw, ch) = ((w / cell).max(1), (h / cell).max(1));
@@ -108,11 +104,8 @@ impl Flat {
             };
             let mut scatter = 2.0;
             if round > 0 {
-                let mut all: Vec<f64> = cells
-                    .iter()
-                    .filter(|c| c.2)
-                    .map(|(at, v, _)| off(v, *at))
-                    .collect();
+                let mut all: Vec<f64> =
+                    cells.iter().filter(|c| c.2).map(|(at, v, _)| off(v, *at)).collect();
                 all.sort_by(f64::total_cmp);
                 scatter = (1.5 * all[all.len() / 2]).max(0.7);
             }

@@ -25,6 +25,10 @@ pub mod symmetry;
 pub mod balance;
 pub mod shares;
 pub mod ask;
+pub mod words;
+pub mod remark;
+pub mod ground;
+pub mod framed;
 pub mod trace;
 
 pub use trace::{Traced, trace, trace_photo};

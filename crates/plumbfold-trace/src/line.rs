@@ -68,9 +68,8 @@ pub fn fit(points: &[Pt], tolerance: f64) -> Option<Line> {
     let half = uv.iter().map(|p| p.0.abs()).fold(0.0, f64::max).max(1e-9);
     let row = |u: f64| Vector3::new(1.0, u / half, (u / half).powi(2));
     let off = |c: &Vector3<f64>, &(u, v): &(f64, f64)| v - c.dot(&row(u));
-    let agree = |c: &Vector3<f64>, within: f64| {
-        uv.iter().filter(|p| off(c, p).abs() <= within).count()
-    };
+    let agree =
+        |c: &Vector3<f64>, within: f64| uv.iter().filter(|p| off(c, p).abs() <= within).count();
     // Three points from three thirds of the line; a fixed sequence, so the answer never changes.
     let third = n / 3;
     let mut best = (0, Vector3::zeros());

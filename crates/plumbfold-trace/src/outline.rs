@@ -10,7 +10,7 @@ use crate::flat::Flat;
 use crate::line::{self, Line};
 use crate::mask::Mask;
 use crate::photo::Photo;
-use crate::polygon::{Pt, cross, simplified};
+use crate::polygon::{Pt, cross, nearest_on, simplified};
 use crate::view::View;
 
 /// The first rough outline keeps within this of the squares, mm.
@@ -21,8 +21,15 @@ const OFF_MM: f64 = 0.45;
 const BOW_MM: f64 = 0.35;
 /// Two edges that meet at less than this are one, if no farther apart than `BOW_MM`, rad.
 const TURN_MIN: f64 = 0.05;
+/// Lines that meet at more than this cross at a corner worth its name, rad: a line known to 0.02 mm
+/// puts it within half a mm.
+const CROSS_MIN: f64 = 0.04;
 /// Edges that could not be seen are known to this, mm: the side of a square of the grid twice over.
 const UNSEEN_MM: f64 = 0.5;
+/// The first look at an edge reaches so far each way, mm, to see how blurred it is.
+const WIDE_MM: f64 = 5.0;
+/// From this blur on the wide look is believed rather than the near ones, which cut it off, mm.
+const SOFT_MM: f64 = 0.5;
 /// Closest points along an edge, mm.
 const SPACING_MM: f64 = 0.4;
 
@@ -62,7 +69,8 @@ pub fn trace(
     let mm: Vec<Pt> = border.iter().map(|&p| flat.mm(p)).collect();
     let mut corners = simplified(&mm, ROUGH_MM);
     let mut edges = Vec::new();
-    for (round, reach) in [1.6, 1.2, 0.9, 0.9].into_iter().enumerate() {
+    let mut blur = 0.0;
+    for (round, reach) in [WIDE_MM, 1.6, 1.2, 0.9, 0.9].into_iter().enumerate() {
         if !go_on() {
             return Err(TraceError::Stopped);
         }
@@ -71,22 +79,25 @@ pub fn trace(
         }
         let n = corners.len();
         edges = (0..n)
-            .map(|i| seen(photo, view, corners[i], corners[(i + 1) % n], reach))
+            .map(|i| {
+                let reach = if round == 0 { reach } else { f64::max(reach, 2.5 * blur) };
+                seen(photo, view, corners[i], corners[(i + 1) % n], reach, round < 3)
+            })
             .collect::<Vec<Edge>>();
+        if round == 0 {
+            // Only to see how wide the edges are: so far around, other things lie too.
+            blur = usual_blur(&edges);
+            continue;
+        }
         corners = crossings(&corners, &edges);
-        if round < 2 {
-            corners = split_bows(&corners, &edges);
-            corners = merged(corners);
+        if round < 3 {
+            corners =
+                merged(sharpened(split_bows(&corners, &edges), ROUNDED_SQUARES / flat.per_mm));
         }
     }
     let n = corners.len();
     let length = |i: usize| (corners[(i + 1) % n] - corners[i]).norm();
     let all: f64 = (0..n).map(length).sum();
-    let blurs = {
-        let mut b: Vec<f64> = edges.iter().filter(|e| e.seen).map(|e| e.blur).collect();
-        b.sort_by(f64::total_cmp);
-        b
-    };
     let sd = |e: &Edge| match e.seen {
         // Neighbouring points share dots: half of them count.
         true => e.line.rms / (e.line.count as f64 / 2.0).max(1.0).sqrt(),
@@ -94,10 +105,17 @@ pub fn trace(
     };
     Ok(Traced {
         sd: edges.iter().map(sd).collect(),
-        blur: blurs.get(blurs.len() / 2).copied().unwrap_or(0.0),
+        blur: usual_blur(&edges).max(if blur > SOFT_MM { blur } else { 0.0 }),
         seen: (0..n).filter(|&i| edges[i].seen).map(length).sum::<f64>() / all,
         corners,
     })
+}
+
+/// Median blur of the edges that were seen.
+fn usual_blur(edges: &[Edge]) -> f64 {
+    let mut b: Vec<f64> = edges.iter().filter(|e| e.seen).map(|e| e.blur).collect();
+    b.sort_by(f64::total_cmp);
+    b.get(b.len() / 2).copied().unwrap_or(0.0)
 }
 
 /// Corners of squares with the steps between them taken off.
@@ -114,7 +132,7 @@ fn smoothed(border: &[Pt]) -> Vec<Pt> {
 }
 
 /// Finds one edge in the photo, near the line between two corners.
-fn seen(photo: &Photo, view: &View, a: Pt, b: Pt, reach_mm: f64) -> Edge {
+fn seen(photo: &Photo, view: &View, a: Pt, b: Pt, reach_mm: f64, rough: bool) -> Edge {
     let chord = Line::through(a, b);
     let unseen = Edge { line: chord, seen: false, blur: 0.0 };
     let length = (b - a).norm();
@@ -134,15 +152,15 @@ fn seen(photo: &Photo, view: &View, a: Pt, b: Pt, reach_mm: f64) -> Edge {
         let dot = view.dot(mm);
         (dot, way, dots_per_mm, Across::read(photo, dot, way, reach, (reach / 40.0).max(0.2)))
     };
-    let lines: Vec<_> = (0..count).map(read).collect();
-    let ends = |side: usize| -> [f32; 3] {
-        std::array::from_fn(|c| {
-            let mut v: Vec<f32> = lines.iter().map(|l| l.3.ends(0.2)[side][c]).collect();
-            v.sort_by(f32::total_cmp);
-            v[v.len() / 2]
-        })
-    };
-    let (way, _) = toward(ends(0), ends(1));
+    let mut lines: Vec<_> = (0..count).map(read).collect();
+    if rough {
+        // Edges of shadows run beside those of the plane. Where it has another colour, colour finds
+        // it; a plane without colour is told by its shade.
+        let coloured = shadowless(&lines, 0.0);
+        let (_, colour) = change(&coloured);
+        lines = if colour > COLOUR_MIN { coloured } else { shadowless(&lines, 1.0) };
+    }
+    let (way, _) = change(&lines);
     let met: Vec<(Pt, Met, f64)> = lines
         .iter()
         .filter_map(|(dot, across, scale, line)| {
@@ -165,6 +183,29 @@ fn seen(photo: &Photo, view: &View, a: Pt, b: Pt, reach_mm: f64) -> Edge {
     }
 }
 
+/// A line across an edge: its dot, its direction, dots for each mm along it, its shades.
+type Cut = (Pt, Vector2<f64>, f64, Across);
+
+fn shadowless(lines: &[Cut], grey: f32) -> Vec<Cut> {
+    lines.iter().map(|(dot, way, scale, l)| (*dot, *way, *scale, l.shadowless(grey))).collect()
+}
+
+/// The usual change of shade from outside to inside, its direction and size.
+fn change(lines: &[Cut]) -> ([f32; 3], f32) {
+    let ends = |side: usize| -> [f32; 3] {
+        std::array::from_fn(|c| {
+            let mut v: Vec<f32> = lines.iter().map(|l| l.3.ends(0.2)[side][c]).collect();
+            v.sort_by(f32::total_cmp);
+            v[v.len() / 2]
+        })
+    };
+    toward(ends(0), ends(1))
+}
+
+/// Change of colour from which on it tells an edge, in logarithms of light: a fifth of the light of
+/// a channel.
+const COLOUR_MIN: f32 = 0.2;
+
 /// Where neighbouring edges cross; of edges nearly in line, the middle between both.
 fn crossings(corners: &[Pt], edges: &[Edge]) -> Vec<Pt> {
     let n = corners.len();
@@ -176,7 +217,7 @@ fn crossings(corners: &[Pt], edges: &[Edge]) -> Vec<Pt> {
             let turn = cross(before.along, after.along).abs();
             let room = 1.5 + 0.5 * length(i).min(length((i + n - 1) % n));
             match before.crossing(after) {
-                Some(p) if turn > 0.12 && (p - corners[i]).norm() < room => p,
+                Some(p) if turn > CROSS_MIN && (p - corners[i]).norm() < room => p,
                 _ => between,
             }
         })
@@ -197,6 +238,32 @@ fn split_bows(corners: &[Pt], edges: &[Edge]) -> Vec<Pt> {
     }
     out
 }
+
+/// Short edges between two long ones whose lines cross close by are the rounding of squares, and
+/// go: the corner is where the lines cross.
+fn sharpened(mut corners: Vec<Pt>, short: f64) -> Vec<Pt> {
+    let mut i = 0;
+    while i < corners.len() && corners.len() > 4 {
+        let n = corners.len();
+        let [a, b, c, d] = [n - 1, 0, 1, 2].map(|k| corners[(i + k) % n]);
+        let length = (c - b).norm();
+        let tip = (length < short && length > 0.0)
+            .then(|| Line::through(a, b).crossing(&Line::through(c, d)))
+            .flatten()
+            .filter(|&p| (nearest_on(b, c, p) - p).norm() < 1.8 * length);
+        match tip {
+            Some(p) if (b - a).norm() > length && (d - c).norm() > length => {
+                corners[i] = p;
+                corners.remove((i + 1) % n);
+            }
+            _ => i += 1,
+        }
+    }
+    corners
+}
+
+/// Longest edge that may be a corner rounded by squares: taking their steps off is done over five.
+const ROUNDED_SQUARES: f64 = 4.0;
 
 /// Without corners where hardly anything turns, and without edges too short to be one.
 fn merged(mut corners: Vec<Pt>) -> Vec<Pt> {

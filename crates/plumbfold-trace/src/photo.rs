@@ -49,7 +49,10 @@ impl Photo {
         reader.limits(limits.clone());
         let damaged = |e: image::ImageError| match e {
             image::ImageError::Limits(_) => TraceError::Damaged {
-                why: format!("it asks for more than {SIDE_MAX} dots a side or {} MB", ALLOC_MAX >> 20),
+                why: format!(
+                    "it asks for more than {SIDE_MAX} dots a side or {} MB",
+                    ALLOC_MAX >> 20
+                ),
             },
             image::ImageError::IoError(e) if e.kind() == std::io::ErrorKind::UnexpectedEof => {
                 TraceError::Truncated
@@ -60,7 +63,12 @@ impl Photo {
         let (width, height) = decoder.dimensions();
         let too_many = u64::from(width) * u64::from(height) > u64::from(MEGA_MAX) * 1_000_000;
         if width > SIDE_MAX || height > SIDE_MAX || too_many {
-            return Err(TraceError::TooLarge { width, height, most_mega: MEGA_MAX, side: SIDE_MAX });
+            return Err(TraceError::TooLarge {
+                width,
+                height,
+                most_mega: MEGA_MAX,
+                side: SIDE_MAX,
+            });
         }
         if width.min(height) < SIDE_MIN {
             return Err(TraceError::TooFewDots { width, height });

@@ -13,12 +13,16 @@ use crate::polygon::Pt;
 /// Least area of a plane, mm2: a postage stamp.
 const AREA_MIN_MM2: f64 = 600.0;
 /// A second thing of this share of the first is another plane.
-const SECOND_SHARE: f64 = 0.2;
+const SECOND_SHARE: f64 = 0.1;
 /// Shades are compared this far on each side of a border, mm.
 const BESIDE_MM: f64 = 0.9;
 /// Least change of shade across most of the border, in units of L*a*b*: what an eye just sees is
 /// about 2 (common practice, no source).
 const CONTRAST_MIN: f32 = 2.0;
+
+/// What a change of lightness counts beside one of colour when borders are compared. Chosen: a
+/// coloured plane's border then beats that of its shadow, and without colour all count alike.
+const SHADOW_SHARE: f32 = 0.4;
 
 /// The plane on the grid.
 pub struct Covered {
@@ -54,9 +58,9 @@ pub fn covered(
     let mut best: Option<(f32, Covered)> = None;
     let mut consider = |mask: Mask, rule, threshold| {
         let Some(mask) = cleaned(flat, mask, ignored) else { return };
-        let contrast = contrast(flat, &mask);
-        // Of two borders equally sharp, the one round more: a plane of two colours is one plane.
-        let score = contrast * (mask.count() as f32).powf(0.25);
+        let contrast = contrast(flat, &mask, 1.0);
+        // Borders of shadows differ in lightness alone. Of two borders equally sharp, the one round more: a plane of two colours is one plane.
+        let score = self::contrast(flat, &mask, SHADOW_SHARE) * (mask.count() as f32).powf(0.25);
         if best.as_ref().is_none_or(|b| score > b.0) {
             best = Some((score, Covered { mask, contrast, rule, threshold }));
         }
@@ -99,7 +103,7 @@ pub fn covered(
     if threshold.is_none() && found.contrast < CONTRAST_MIN {
         return Err(TraceError::NoPlane);
     }
-    let [first, second] = two_largest(flat, &found.mask, ignored);
+    let [first, second] = two_largest(&found.mask);
     if second > SECOND_SHARE * first && second / squares_per_mm2 > AREA_MIN_MM2 {
         let cm2 = |n: f64| n / squares_per_mm2 / 100.0;
         return Err(TraceError::TwoPlanes { first_cm2: cm2(first), second_cm2: cm2(second) });
@@ -135,14 +139,15 @@ fn cleaned(flat: &Flat, mask: Mask, ignored: &[Pt]) -> Option<Mask> {
     (share > 0.0 && share < 0.9).then_some(kept)
 }
 
-fn two_largest(_: &Flat, mask: &Mask, _: &[Pt]) -> [f64; 2] {
+fn two_largest(mask: &Mask) -> [f64; 2] {
     let (_, mut sizes) = mask.pieces();
     sizes.sort_unstable_by(|a, b| b.cmp(a));
     [0, 1].map(|i| sizes.get(i).copied().unwrap_or(0) as f64)
 }
 
-/// The change of shade across the border that four fifths of it reach.
-fn contrast(flat: &Flat, mask: &Mask) -> f32 {
+/// The change of shade across the border that four fifths of it reach; changes of lightness count so
+/// much.
+fn contrast(flat: &Flat, mask: &Mask, lightness: f32) -> f32 {
     let beside = flat.per_mm * BESIDE_MM;
     let (w, h) = (flat.width as f64, flat.height() as f64);
     let mut all = Vec::new();
@@ -164,7 +169,8 @@ fn contrast(flat: &Flat, mask: &Mask) -> f32 {
             let (Some(a), Some(b)) = (shade(border[i] + inward), shade(border[i] - inward)) else {
                 continue;
             };
-            all.push((0..3).map(|c| (a[c] - b[c]).powi(2)).sum::<f32>().sqrt());
+            let d: [f32; 3] = std::array::from_fn(|c| a[c] - b[c]);
+            all.push(((lightness * d[0]).powi(2) + d[1].powi(2) + d[2].powi(2)).sqrt());
         }
     }
     all.sort_by(f32::total_cmp);

@@ -154,3 +154,11 @@ pub fn simplified(p: &[Pt], tolerance: f64) -> Vec<Pt> {
     }
     (0..n).filter(|&i| keep[i]).map(|i| p[i]).collect()
 }
+
+/// Smallest and largest coordinates of some places, at least one.
+pub fn bounds(points: &[Pt]) -> (Pt, Pt) {
+    points.iter().fold((points[0], points[0]), |(l, h), p| (l.inf(p), h.sup(p)))
+}
+
+#[cfg(test)]
+mod tests;

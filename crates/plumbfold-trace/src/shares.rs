@@ -53,7 +53,11 @@ pub fn ahead(corners: &[Pt], sure: &Sureness, balance: Measured) -> Measured {
     let gain = |(a, b): (Pt, Pt)| {
         let length = (b - a).norm();
         let (low, high) = (a.y.min(b.y), a.y.max(b.y));
-        let t = if high - low > 1e-9 { ((y - low) / (high - low)).clamp(0.0, 1.0) } else { f64::from(u8::from(low < y)) };
+        let t = if high - low > 1e-9 {
+            ((y - low) / (high - low)).clamp(0.0, 1.0)
+        } else {
+            f64::from(u8::from(low < y))
+        };
         length * (t * (1.0 - share) - (1.0 - t) * share) / whole
     };
     let own = edges(corners).zip(&sure.edges_mm).map(|(e, sd)| (gain(e) * sd).powi(2)).sum::<f64>();

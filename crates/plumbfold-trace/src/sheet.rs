@@ -63,8 +63,13 @@ pub fn find(photo: &Photo, lens: LensAsk) -> Result<Found, TraceError> {
             if fill < 0.8 {
                 continue;
             }
-            if touches_border(&piece) {
-                cut_off |= fill > 0.9 && piece.count() * 10 < small.len() * 9;
+            let share = piece.count() as f64 / small.len() as f64;
+            let rim = share_of_border(&piece);
+            if rim > 0.02 {
+                // A table lies along most of the border, a sheet that is cut off along less.
+                if rim < 0.6 && fill > 0.85 && (0.2..0.9).contains(&share) {
+                    cut_off = true;
+                }
                 continue;
             }
             let corners = quad.map(|p| p * block);
@@ -154,11 +159,13 @@ fn guesses(small: &[[f32; 3]], width: usize) -> Vec<Mask> {
     out
 }
 
-fn touches_border(m: &Mask) -> bool {
+/// How much of the photo's border a piece lies along.
+fn share_of_border(m: &Mask) -> f64 {
     let (w, h) = (m.width, m.height());
-    let on = (0..w).filter(|&x| m.on[x] || m.on[(h - 1) * w + x]).count()
-        + (0..h).filter(|&y| m.on[y * w] || m.on[y * w + w - 1]).count();
-    on > (w + h) / 50
+    let ends = |a: usize, b: usize| usize::from(m.on[a]) + usize::from(m.on[b]);
+    let on = (0..w).map(|x| ends(x, (h - 1) * w + x)).sum::<usize>()
+        + (0..h).map(|y| ends(y * w, y * w + w - 1)).sum::<usize>();
+    on as f64 / (2 * (w + h)) as f64
 }
 
 /// The four-sided figure round a piece: of its hull, edges are dropped and their neighbours
@@ -181,7 +188,10 @@ fn quad_of(m: &Mask) -> Option<[Pt; 4]> {
         p.remove((i + 1) % n);
     }
     let corners: [Pt; 4] = p.try_into().ok()?;
-    Some(in_order(corners))
+    let sides: Vec<f64> = (0..4).map(|i| (corners[(i + 1) % 4] - corners[i]).norm()).collect();
+    let [least, most] = [f64::min, f64::max].map(|f| sides.iter().copied().reduce(f));
+    // No sheet in use is five times as long as wide, seen from anywhere near above.
+    (least? > 0.2 * most?).then(|| in_order(corners))
 }
 
 /// Clockwise as seen (x right, y down), from the corner nearest to the top left.
@@ -198,12 +208,7 @@ fn in_order(mut c: [Pt; 4]) -> [Pt; 4] {
 /// Names of the edges from the top left corner on.
 const NAMES: [&str; 4] = ["upper", "right", "lower", "left"];
 
-fn refined(
-    photo: &Photo,
-    rough: [Pt; 4],
-    ask: LensAsk,
-    window: f64,
-) -> Result<Found, TraceError> {
+fn refined(photo: &Photo, rough: [Pt; 4], ask: LensAsk, window: f64) -> Result<Found, TraceError> {
     let size = photo.size();
     let optics = |lens| Optics::new(lens, size);
     let mut lens = match ask {
@@ -234,7 +239,8 @@ fn refined(
         }
         edges = (0..4)
             .map(|i| {
-                let straight: Vec<Pt> = found[i].iter().map(|&p| optics(lens).straight(p)).collect();
+                let straight: Vec<Pt> =
+                    found[i].iter().map(|&p| optics(lens).straight(p)).collect();
                 let lost = TraceError::EdgeLost { which: NAMES[i], percent: 0.0 };
                 let line = line::fit(&straight, tolerance).ok_or(lost)?;
                 // Of all places looked at, also those where nothing was met.
@@ -247,7 +253,8 @@ fn refined(
             *corner = optics(lens).drawn(crossing);
         }
         let moved = (0..4).map(|i| (next[i] - corners[i]).norm()).fold(0.0, f64::max);
-        let longest = (0..4).map(|i| (corners[(i + 1) % 4] - corners[i]).norm()).fold(0.0, f64::max);
+        let longest =
+            (0..4).map(|i| (corners[(i + 1) % 4] - corners[i]).norm()).fold(0.0, f64::max);
         if !(moved < 0.25 * longest) {
             return Err(TraceError::NoSheet);
         }

@@ -53,8 +53,7 @@ pub fn axes(outline: &[Pt]) -> Vec<Axis> {
     };
     const STEPS: usize = 90;
     let turned = |i: usize| std::f64::consts::PI * i as f64 / STEPS as f64;
-    let scores: Vec<f64> =
-        (0..STEPS).map(|i| score(&Axis::of_angle(centre, turned(i)))).collect();
+    let scores: Vec<f64> = (0..STEPS).map(|i| score(&Axis::of_angle(centre, turned(i)))).collect();
     let mut starts: Vec<usize> = (0..STEPS)
         .filter(|&i| {
             scores[i] <= scores[(i + 1) % STEPS] && scores[i] <= scores[(i + STEPS - 1) % STEPS]
@@ -110,9 +109,8 @@ fn refined(outline: &[Pt], points: &[Pt], start: Axis) -> Axis {
         let n = axis.normal();
         for &p in points {
             let image = axis.mirrored(p);
-            let nearest = edges(outline)
-                .map(|(a, b)| (nearest_on(a, b, image), b - a))
-                .min_by(|x, y| {
+            let nearest =
+                edges(outline).map(|(a, b)| (nearest_on(a, b, image), b - a)).min_by(|x, y| {
                     (x.0 - image).norm_squared().total_cmp(&(y.0 - image).norm_squared())
                 });
             let Some((q, edge)) = nearest else { continue };

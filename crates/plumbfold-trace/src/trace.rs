@@ -1,17 +1,18 @@
 //! The flow: photo, sheet, plane, outline, symmetry, balance.
 
-use crate::ask::{Ask, Balanced, Edit, Reference, Spot};
+use crate::ask::{Ask, Balanced, Edit, Spot};
 use crate::balance::{self, Located, Measure};
 use crate::error::TraceError;
 use crate::flat::Flat;
+use crate::framed::{Framed, Spots, edited};
+use crate::ground::Ground;
 use crate::outline;
 use crate::photo::Photo;
 use crate::plane_mask::{self, Covered};
-use crate::polygon::{Pt, crossing, moments, signed_area};
+use crate::polygon::{Pt, bounds, crossing};
+use crate::remark::Remark;
 use crate::shares::{self, Measured, Sureness};
-use crate::sheet::{self, Found, LensAsk};
-use crate::symmetry::{self, Axis};
-use crate::view::{Lens, Optics, View};
+use crate::view::{Lens, View};
 
 /// Fewest dots for each mm.
 const DOTS_MIN: f64 = 1.5;
@@ -19,8 +20,6 @@ const DOTS_MIN: f64 = 1.5;
 const BLUR_MAX_MM: f64 = 3.0;
 /// From a tenth to nine tenths of the change of a blurred edge, in standard deviations of the blur.
 const WIDTH_OF_BLUR: f64 = 2.563;
-/// The rim of the sheet that is not looked at, mm: its own edge and what is bent there.
-const RIM_MM: f64 = 1.5;
 /// Where an edge lies within its blur, as a share of the blur's standard deviation: shades beside
 /// it that are not flat draw it off by about as much (reckoned, for a ramp of a tenth of the
 /// change over the window).
@@ -28,6 +27,12 @@ const BLUR_SHARE: f64 = 0.1;
 /// How far an edge may be off in any photo, dots: the interpolation between dots of unequal
 /// response (from memory).
 const DOT_SHARE: f64 = 0.05;
+
+/// From this change of shade on an edge cannot be taken for a shadow's, L*a*b*: shadows close to
+/// a plane are about as deep in a lit room (common practice, no source).
+const FAINT: f64 = 8.0;
+/// How far off the edge may then lie, mm, standard deviation: half the width of such a shadow.
+const FAINT_MM: f64 = 0.6;
 
 /// Steps of the work, for those who show progress.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -40,15 +45,6 @@ pub enum Stage {
     Edges,
     /// Symmetry, balance, shares.
     Numbers,
-}
-
-/// A remark on what was found.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Remark {
-    /// A word programs can tell it by.
-    pub code: &'static str,
-    /// One or two sentences.
-    pub text: String,
 }
 
 /// A plane measured from a photo.
@@ -128,7 +124,9 @@ pub fn trace_photo(
     step(Stage::Plane)?;
     let dots_per_mm = view.dots_per_mm(nalgebra::center(&ground.low, &ground.high));
     if !(dots_per_mm >= DOTS_MIN) {
-        return Err(TraceError::TooSmall { dots_per_mm: if dots_per_mm.is_finite() { dots_per_mm } else { 0.0 } });
+        return Err(TraceError::TooSmall {
+            dots_per_mm: if dots_per_mm.is_finite() { dots_per_mm } else { 0.0 },
+        });
     }
     if let Some(t) = ask.threshold
         && !(t > 0.0 && t < 200.0)
@@ -136,9 +134,10 @@ pub fn trace_photo(
         return Err(TraceError::Meaningless { what: "--threshold" });
     }
     let flat = Flat::read(photo, view, ground.low, ground.high, dots_per_mm);
-    let covered = plane_mask::covered(&flat, ask.threshold.map(|t| t as f32), &ground.ignored, &|| {
-        go_on(Stage::Plane)
-    })?;
+    let covered =
+        plane_mask::covered(&flat, ask.threshold.map(|t| t as f32), &ground.ignored, &|| {
+            go_on(Stage::Plane)
+        })?;
 
     step(Stage::Edges)?;
     let outline = outline::trace(photo, view, &flat, &covered.mask, &|| go_on(Stage::Edges))?;
@@ -149,186 +148,6 @@ pub fn trace_photo(
 
     step(Stage::Numbers)?;
     finish(photo, ask, ground, covered, outline, edge_width_mm, dots_per_mm, remarks)
-}
-
-/// The plane of the sheet, and the part of it where the plane lies.
-struct Ground {
-    view: View,
-    lens: Lens,
-    low: Pt,
-    high: Pt,
-    reference_dots: Vec<Pt>,
-    sheet_mm: Option<[f64; 2]>,
-    aspect: Option<f64>,
-    /// Standard deviation of the scale, a fraction.
-    scale_sd: f64,
-    /// Things at these places are no planes.
-    ignored: Vec<Pt>,
-}
-
-impl Ground {
-    fn of(photo: &Photo, ask: &Ask, remarks: &mut Vec<Remark>) -> Result<Self, TraceError> {
-        let lens = ask.lens.unwrap_or_default();
-        if !(lens.k1.abs() <= 0.5 && lens.k2.abs() <= 0.5) {
-            return Err(TraceError::Meaningless { what: "--lens" });
-        }
-        let optics = Optics::new(lens, photo.size());
-        let [w, h] = photo.size();
-        match &ask.reference {
-            Reference::Sheet(size) => Self::of_sheet(photo, *size, ask, remarks),
-            Reference::Marks(marks) => {
-                let bad = |why: &str| TraceError::BadMarks { why: why.into() };
-                if marks.len() < 4 {
-                    return Err(bad("four are needed, each as the dot in the photo and its place in mm"));
-                }
-                let view = View::new(optics, marks)
-                    .ok_or_else(|| bad("they lie on one line or fall together"))?;
-                let places: Vec<Pt> = marks.iter().map(|m| m.1).collect();
-                let (low, high) = bounds(&places);
-                let mean = |f: &dyn Fn(&(Pt, Pt)) -> f64| {
-                    (marks.iter().map(f).sum::<f64>() / marks.len() as f64).sqrt()
-                };
-                let off = mean(&|(dot, mm)| (view.mm(*dot) - mm).norm_squared());
-                let size = (high - low).min().max(1.0);
-                if off > 1.0 {
-                    remarks.push(Remark {
-                        code: "marks-differ",
-                        text: format!("The marks do not fit one another: they lie {off:.1} mm off where they should be."),
-                    });
-                }
-                Ok(Self {
-                    lens,
-                    low: low + nalgebra::Vector2::repeat(RIM_MM),
-                    high: high - nalgebra::Vector2::repeat(RIM_MM),
-                    reference_dots: marks.iter().map(|m| m.0).collect(),
-                    sheet_mm: None,
-                    aspect: None,
-                    scale_sd: ask.reference_sd_mm.hypot(off) / size,
-                    ignored: places,
-                    view,
-                })
-            }
-            Reference::Ruler { from, to, length_mm } => {
-                let far = (from - to).norm() >= 20.0 && *length_mm > 1.0;
-                let view = far
-                    .then(|| View::from_ruler(optics, *from, *to, *length_mm))
-                    .flatten()
-                    .ok_or(TraceError::Meaningless { what: "--ruler" })?;
-                let corners =
-                    [[0.0, 0.0], [w, 0.0], [w, h], [0.0, h]].map(|[x, y]| view.mm(Pt::new(x, y)));
-                let (low, high) = bounds(&corners);
-                // What lies along the ruler is the ruler.
-                let ignored = (0..=40)
-                    .map(|i| view.mm(from + (to - from) * (f64::from(i) / 40.0)))
-                    .collect();
-                remarks.push(Remark {
-                    code: "ruler-only",
-                    text: "A ruler gives the scale only: this holds for a photo taken straight from \
-                           above. Each degree of tilt changes lengths by up to 1 %."
-                        .into(),
-                });
-                Ok(Self {
-                    lens,
-                    low: low + nalgebra::Vector2::repeat(RIM_MM),
-                    high: high - nalgebra::Vector2::repeat(RIM_MM),
-                    reference_dots: vec![*from, *to],
-                    sheet_mm: None,
-                    aspect: None,
-                    // Marks on two dots, and the tilt that a careful hand leaves: 1 degree or so.
-                    scale_sd: (ask.reference_sd_mm / length_mm).hypot(0.01),
-                    ignored,
-                    view,
-                })
-            }
-        }
-    }
-
-    fn of_sheet(
-        photo: &Photo,
-        size: [f64; 2],
-        ask: &Ask,
-        remarks: &mut Vec<Remark>,
-    ) -> Result<Self, TraceError> {
-        if !size.iter().all(|s| (20.0..=2000.0).contains(s)) {
-            return Err(TraceError::Meaningless { what: "the size of the sheet (20 to 2000 mm)" });
-        }
-        let lens_ask = ask.lens.map_or(LensAsk::Edges, LensAsk::Known);
-        let found = match ask.corners {
-            Some(corners) => sheet::at(photo, corners, lens_ask)?,
-            None => sheet::find(photo, lens_ask)?,
-        };
-        let Found { corners, lens, .. } = found;
-        let optics = Optics::new(lens, photo.size());
-        let laid = |[w, h]: [f64; 2]| {
-            let places = [[0.0, 0.0], [w, 0.0], [w, h], [0.0, h]].map(|[x, y]| Pt::new(x, y));
-            let pairs: Vec<(Pt, Pt)> = corners.iter().copied().zip(places).collect();
-            let view = View::new(optics, &pairs)?;
-            let aspect = view.aspect();
-            Some((view, [w, h], aspect))
-        };
-        // The way round that makes the camera's dots squarer.
-        let [a, b] = size;
-        let ways = [laid([a, b]), laid([b, a])];
-        let off = |aspect: f64| aspect.ln().abs();
-        let (view, sheet_mm, aspect) = ways
-            .into_iter()
-            .flatten()
-            .min_by(|x, y| off(x.2).total_cmp(&off(y.2)))
-            .ok_or(TraceError::BadCorners)?;
-        if off(aspect) > 0.06 {
-            let found = aspect * sheet_mm[0] / sheet_mm[1];
-            let found = found.max(1.0 / found);
-            let said = (a / b).max(b / a);
-            remarks.push(Remark {
-                code: "sheet-size",
-                text: format!(
-                    "The sheet in the photo looks {found:.2} times as long as wide, the one named is \
-                     {said:.2} times (A4 1.41, Letter 1.29). Is it that sheet?"
-                ),
-            });
-        }
-        let longest = (corners[1] - corners[0]).norm().max((corners[2] - corners[1]).norm());
-        let dots_per_mm = longest / sheet_mm[0].max(sheet_mm[1]);
-        let bow_mm = found.bow / dots_per_mm;
-        if bow_mm > 1.0 {
-            remarks.push(Remark {
-                code: "edges-bow",
-                text: format!(
-                    "The edges of the sheet bow by {bow_mm:.1} mm: it does not lie flat, or the lens \
-                     bends lines (--lens)."
-                ),
-            });
-        }
-        if found.share == 0.0 {
-            remarks.push(Remark {
-                code: "corners-by-hand",
-                text: "The sheet's edges were not found near the corners given, so these count as they \
-                       are, to about a dot."
-                    .into(),
-            });
-        }
-        let rim = nalgebra::Vector2::repeat(RIM_MM);
-        let least = sheet_mm[0].min(sheet_mm[1]);
-        let rms_mm = found.rms / dots_per_mm;
-        Ok(Self {
-            view,
-            lens,
-            low: Pt::origin() + rim,
-            high: Pt::new(sheet_mm[0], sheet_mm[1]) - rim,
-            reference_dots: corners.to_vec(),
-            sheet_mm: Some(sheet_mm),
-            aspect: Some(aspect),
-            // Both sides of the sheet are as uncertain; their errors are independent.
-            scale_sd: (ask.reference_sd_mm / (2.0 * least * sheet_mm[0].max(sheet_mm[1])).sqrt())
-                .hypot(0.2 * rms_mm / least)
-                .hypot(0.5 * bow_mm / least),
-            ignored: Vec::new(),
-        })
-    }
-}
-
-fn bounds(points: &[Pt]) -> (Pt, Pt) {
-    points.iter().fold((points[0], points[0]), |(l, h), p| (l.inf(p), h.sup(p)))
 }
 
 #[allow(clippy::too_many_arguments, reason = "the last step brings all together")]
@@ -359,14 +178,14 @@ fn finish(
             None => None,
         },
     };
-    let middle = match ask.balance.iter().find_map(|b| match b {
+    let line = match ask.balance.iter().find_map(|b| match b {
         Balanced::Line(a, b) => Some((*a, *b)),
         _ => None,
     }) {
-        Some((a, b)) => Some(nalgebra::center(&place(a)?, &place(b)?)),
+        Some((a, b)) => Some((place(a)?, place(b)?)),
         None => None,
     };
-    let mut found = Framed::of(outline.corners, outline.sd, &spots, middle, &mut remarks)?;
+    let mut found = Framed::of(outline.corners, outline.sd, &spots, line, &mut remarks)?;
     if !ask.edits.is_empty() {
         let edits = ask
             .edits
@@ -379,7 +198,7 @@ fn finish(
             .collect::<Result<Vec<_>, TraceError>>()?;
         let (corners, sd) = edited(&found.on_sheet, &found.sd, &edits)?;
         remarks.retain(|r| r.code != "which-end" && r.code != "two-axes");
-        found = Framed::of(corners, sd, &spots, middle, &mut remarks)?;
+        found = Framed::of(corners, sd, &spots, line, &mut remarks)?;
     }
     if let Some((a, b)) = crossing(&found.on_sheet) {
         return Err(TraceError::Crosses { a: a + 1, b: b + 1 });
@@ -387,9 +206,19 @@ fn finish(
     let frame = |p: Pt| found.frame(p, ask.underside);
     let corners: Vec<Pt> = found.on_sheet.iter().map(|&p| frame(p)).collect();
     let blur = edge_width_mm / WIDTH_OF_BLUR;
+    // Where the shade hardly changes, the border of a shadow may have been followed for the edge.
+    let faint = f64::from(covered.contrast) < FAINT;
+    let shadow_mm = if faint { FAINT_MM } else { 0.0 };
+    if faint {
+        remarks.push(Remark::new(
+            "faint",
+            "The plane has nearly the shade of the paper, so the border of its shadow may have been \
+             taken for its edge. Look at the picture; a sheet of another colour is better.",
+        ));
+    }
     let sure = Sureness {
         edges_mm: found.sd.clone(),
-        together_mm: (BLUR_SHARE * blur).hypot(DOT_SHARE / dots_per_mm),
+        together_mm: (BLUR_SHARE * blur).hypot(DOT_SHARE / dots_per_mm).hypot(shadow_mm),
         scale: ground.scale_sd,
     };
     let (low, high) = bounds(&corners);
@@ -418,7 +247,10 @@ fn finish(
         false => Some(balance::locate(&measures, true)?),
     };
     if let Some(b) = &balance {
-        remark_on_balance(b, &corners, &mut remarks);
+        if !(low.y..=high.y).contains(&b.at.y) {
+            return Err(TraceError::BalanceOff { behind_mm: b.at.y, length_mm: high.y - low.y });
+        }
+        remark_on_balance(b, &mut remarks);
     }
     let ahead = balance
         .as_ref()
@@ -472,7 +304,7 @@ fn finish(
     })
 }
 
-fn remark_on_balance(b: &Located, corners: &[Pt], remarks: &mut Vec<Remark>) {
+fn remark_on_balance(b: &Located, remarks: &mut Vec<Remark>) {
     if let (true, Some(worst)) = (b.disagrees(), b.worst()) {
         remarks.push(Remark {
             code: "balance-disagrees",
@@ -493,159 +325,4 @@ fn remark_on_balance(b: &Located, corners: &[Pt], remarks: &mut Vec<Remark>) {
             ),
         });
     }
-    let (low, high) = bounds(corners);
-    if !(low.y..=high.y).contains(&b.at.y) {
-        remarks.push(Remark {
-            code: "balance-off",
-            text: format!("The balance point lies {:.1} mm behind the nose, off the plane.", b.at.y),
-        });
-    }
-}
-
-/// Nose and axis said by hand, on the sheet.
-struct Spots {
-    nose: Option<Pt>,
-    axis: Option<(Pt, Pt)>,
-}
-
-/// An outline with its axis; points from the nose clockwise as seen.
-struct Framed {
-    on_sheet: Vec<Pt>,
-    sd: Vec<f64>,
-    axis: Axis,
-    nose: Pt,
-    tail: Pt,
-}
-
-impl Framed {
-    fn of(
-        mut corners: Vec<Pt>,
-        mut sd: Vec<f64>,
-        spots: &Spots,
-        balance: Option<Pt>,
-        remarks: &mut Vec<Remark>,
-    ) -> Result<Self, TraceError> {
-        if corners.len() < 3 || signed_area(&corners).abs() < 1.0 {
-            return Err(TraceError::NoArea);
-        }
-        if signed_area(&corners) < 0.0 {
-            corners.reverse();
-            // Edge i runs from corner i to the next.
-            sd.reverse();
-            sd.rotate_left(1);
-        }
-        let (_, centre, _) = moments(&corners);
-        let mut axis = match spots.axis {
-            Some((a, b)) if (b - a).norm() > 1.0 => {
-                symmetry::judged(&corners, Axis::through(a, b))
-            }
-            Some(_) => return Err(TraceError::Meaningless { what: "--axis" }),
-            None => {
-                let found = symmetry::axes(&corners);
-                let first = *found.first().ok_or(TraceError::NoArea)?;
-                let toward = |axis: &Axis, p: Pt| {
-                    (p - centre).dot(&axis.along).abs() / (p - centre).norm()
-                };
-                match spots.nose {
-                    // A nose said picks the axis that leads to it.
-                    Some(nose) => found
-                        .into_iter()
-                        .max_by(|a, b| toward(a, nose).total_cmp(&toward(b, nose)))
-                        .unwrap_or(first),
-                    None => {
-                        if found.len() > 1 {
-                            remarks.push(Remark {
-                                code: "two-axes",
-                                text: "More than one line of symmetry fits; look at the one drawn, and \
-                                       say where the nose is with --nose if it is another."
-                                    .into(),
-                            });
-                        }
-                        first
-                    }
-                }
-            }
-        };
-        let along = |p: &Pt| (p - axis.at).dot(&axis.along);
-        let (first, last) = corners
-            .iter()
-            .map(along)
-            .fold((f64::MAX, f64::MIN), |(l, h), v| (l.min(v), h.max(v)));
-        let middle = along(&centre);
-        let length = last - first;
-        // Wings lie at the back: the nose is the end farther from the middle of the area. A plane
-        // that flies balances ahead of that middle (common practice, no source).
-        let lean = ((middle - first) - (last - middle)) / length;
-        let at_first = match (spots.axis, spots.nose, balance) {
-            (Some(_), _, _) => true,
-            (_, Some(nose), _) => along(&nose) < middle,
-            (_, _, Some(balance)) if (along(&balance) - middle).abs() > 0.04 * length => {
-                along(&balance) < middle
-            }
-            _ => {
-                if lean.abs() < 0.08 {
-                    remarks.push(Remark {
-                        code: "which-end",
-                        text: "Nose and tail look much alike; say which is the nose with --nose.".into(),
-                    });
-                }
-                lean > 0.0
-            }
-        };
-        if !at_first {
-            axis.along = -axis.along;
-        }
-        let (from, to) = if at_first { (first, last) } else { (-last, -first) };
-        let (nose, tail) = (axis.at + axis.along * from, axis.at + axis.along * to);
-        let start = (0..corners.len())
-            .min_by(|&i, &j| {
-                let d = |k: usize| (corners[k] - nose).norm();
-                d(i).total_cmp(&d(j))
-            })
-            .unwrap_or(0);
-        corners.rotate_left(start);
-        sd.rotate_left(start);
-        Ok(Self { on_sheet: corners, sd, axis, nose, tail })
-    }
-
-    /// From the sheet to the plane's frame: seen from above with the nose ahead, right is right.
-    fn frame(&self, p: Pt, underside: bool) -> Pt {
-        let back = self.axis.along;
-        let right = nalgebra::Vector2::new(back.y, -back.x);
-        let d = p - self.nose;
-        let side = if underside { -1.0 } else { 1.0 };
-        Pt::new(side * d.dot(&right), d.dot(&back))
-    }
-}
-
-/// How surely a hand places a point, mm, standard deviation (common practice, no source).
-const HAND_MM: f64 = 0.4;
-
-/// Points moved, added and dropped, each with what it says of its edges. Numbers from 1.
-fn edited(
-    corners: &[Pt],
-    sd: &[f64],
-    edits: &[(usize, Option<Pt>, bool)],
-) -> Result<(Vec<Pt>, Vec<f64>), TraceError> {
-    let count = corners.len();
-    if let Some(&(number, ..)) = edits.iter().find(|e| !(1..=count).contains(&e.0)) {
-        return Err(TraceError::NoSuchPoint { number, count });
-    }
-    let (mut out, mut sds) = (Vec::new(), Vec::new());
-    for i in 0..count {
-        let of = |e: &&(usize, Option<Pt>, bool)| e.0 == i + 1 && !e.2;
-        let next = (i + 1) % count;
-        let by_hand = |k: usize| edits.iter().any(|e| e.0 == k + 1);
-        let known = if by_hand(i) || by_hand(next) { sd[i].max(HAND_MM) } else { sd[i] };
-        match edits.iter().rev().find(of) {
-            Some((_, None, _)) => {}
-            Some((_, Some(p), _)) => (out.push(*p), sds.push(known)).0,
-            None => (out.push(corners[i]), sds.push(known)).0,
-        }
-        for p in edits.iter().filter(|e| e.0 == i + 1 && e.2).filter_map(|e| e.1) {
-            out.push(p);
-            sds.push(HAND_MM);
-        }
-    }
-    Ok((out, sds))
 }

@@ -79,8 +79,7 @@ impl View {
     pub fn from_ruler(optics: Optics, a: Pt, b: Pt, length_mm: f64) -> Option<Self> {
         let (a, b) = (optics.straight(a), optics.straight(b));
         let scale = length_mm / (b - a).norm();
-        let to_mm =
-            Matrix3::new(scale, 0.0, -a.x * scale, 0.0, scale, -a.y * scale, 0.0, 0.0, 1.0);
+        let to_mm = Matrix3::new(scale, 0.0, -a.x * scale, 0.0, scale, -a.y * scale, 0.0, 0.0, 1.0);
         scale.is_finite().then_some(())?;
         Some(Self { optics, to_mm, to_dots: to_mm.try_inverse()? })
     }
@@ -98,7 +97,8 @@ impl View {
     /// Dots for each mm at a place: the root of what the area is magnified.
     pub fn dots_per_mm(&self, mm: Pt) -> f64 {
         let step = 0.5;
-        let d = |v: Vector2<f64>| (self.dot(mm + v * step) - self.dot(mm - v * step)) / (2.0 * step);
+        let d =
+            |v: Vector2<f64>| (self.dot(mm + v * step) - self.dot(mm - v * step)) / (2.0 * step);
         crate::polygon::cross(d(Vector2::x()), d(Vector2::y())).abs().sqrt()
     }
 
@@ -179,3 +179,6 @@ fn normaliser(points: &[Pt]) -> Option<Matrix3<f64>> {
     let m = Matrix3::new(s, 0.0, -s * middle.x, 0.0, s, -s * middle.y, 0.0, 0.0, 1.0);
     (mean > 1e-9 && s.is_finite()).then_some(m)
 }
+
+#[cfg(test)]
+mod tests;

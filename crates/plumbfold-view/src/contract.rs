@@ -11,8 +11,8 @@ use serde_json::{Map, Value, json};
 use plumbfold_stats::exchange::Book;
 
 use crate::{
-    air, balance, best, calibrated, filmed, flight, fold, log, many, mend, mistake, outline,
-    results, serving, settle, tolerance, why,
+    air, balance, balance_point, best, calibrated, differ, filmed, flight, fold, log, many, mend, mistake,
+    outline, results, serving, settle, tolerance, trace, why,
 };
 
 /// Raised when a key changes its meaning or goes; new keys do not raise it.
@@ -50,6 +50,9 @@ pub fn commands() -> Vec<Command> {
         command::<air::Aero>("aero FILE"),
         command::<flight::Fly>("fly FILE"),
         command::<outline::Outline>("outline FILE"),
+        command::<trace::Trace>("trace PHOTO"),
+        command::<balance_point::Answer>("balance-point"),
+        command::<differ::Differ>("differ DESIGN TRACED"),
         command::<mend::Mend>("mend FILE"),
         command::<mend::Aim>("mend FILE --to BALANCE"),
         command::<why::Why>("why FILE --it WHAT"),

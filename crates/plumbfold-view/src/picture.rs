@@ -2,6 +2,7 @@
 
 pub mod in_series;
 pub mod in_the_air;
+pub mod traced;
 
 use plumbfold::fold::error::FoldError;
 use plumbfold_draw::fault;

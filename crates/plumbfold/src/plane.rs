@@ -7,3 +7,4 @@ pub mod pose;
 pub mod assembly;
 pub mod mass;
 pub mod planform;
+pub mod deviation;

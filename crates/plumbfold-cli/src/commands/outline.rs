@@ -1,13 +1,18 @@
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
+use plumbfold_trace::words;
 use plumbfold_view::outline as view;
+use plumbfold_view::trace::{corners_said, plane_text};
 
+use crate::commands::trace::ToldOptions;
 use crate::design_file::DesignFile;
 use crate::error::Error;
 use crate::flight_options::FlightOptions;
+use crate::measured::mm;
 use crate::options::Global;
+use crate::paper::ending;
 use crate::report::{Amount, json, page};
-use crate::system::System;
+use crate::system::{Overwrite, Source, System};
 
 /// Balance and fly a finished plane given by its outline
 ///
@@ -23,14 +28,37 @@ use crate::system::System;
 /// The outline may be path data of SVG in mm: `outline path M 0 0 L 80 180 V 200 H 0 mirrored`.
 /// `check`, `balance`, `aero`, `fly` and `draw` take such a file too.
 ///
+/// Or let it be written: half widths at stations behind the nose (--stations), a table of points
+/// (.csv: right of the middle, behind the nose; of the right half), or a drawing (.svg, its first
+/// path, in mm), each with --balance, go into the file named by -o. `plumbfold trace` makes one from
+/// a photo.
+///
 /// Examples:
 ///   plumbfold outline found.plane
 ///   plumbfold outline found.plane --speed 5 --json
+///   plumbfold outline --stations "0=8 30=28 120=95 150=95" --balance 70 --mass 5g -o found.plane
+///   plumbfold outline points.csv --balance 70 --mass 5g -o found.plane
 #[derive(clap::Args)]
 #[command(verbatim_doc_comment)]
 pub struct Outline {
-    /// Plane with an `outline` line; `-` is standard input
-    file: PathBuf,
+    /// Plane with an `outline` line (`-` is standard input), or points as .csv or .svg
+    #[arg(required_unless_present = "stations")]
+    file: Option<PathBuf>,
+    /// Half widths at stations behind the nose, mm, from nose to tail
+    #[arg(long, value_name = "STATION=WIDTH …", value_parser = words::stations, conflicts_with = "file",
+          requires = "balance")]
+    stations: Option<Corners>,
+    /// Balance point behind the nose, mm
+    #[arg(long, value_name = "MM", value_parser = mm)]
+    balance: Option<f64>,
+    /// The points go all round the plane, not round its right half
+    #[arg(long)]
+    whole: bool,
+    /// Write the plane as a design text
+    #[arg(short, long, value_name = "FILE")]
+    output: Option<PathBuf>,
+    #[command(flatten)]
+    told: ToldOptions,
     /// Tell all there is
     #[arg(long)]
     full: bool,
@@ -38,10 +66,54 @@ pub struct Outline {
     flight: FlightOptions,
 }
 
+/// Corners of a half, mm: right of the middle, behind the nose.
+type Corners = Vec<[f64; 2]>;
+
 impl Outline {
+    /// The design text made of typed points, written where asked; none for a file that is one.
+    fn written(&self, system: &System) -> Result<Option<Source>, Error> {
+        let ending = self.file.as_deref().map(ending).unwrap_or_default();
+        let wrong = |file: &Path, why: String| Error::input(format!("{}: {why}", file.display()));
+        let said = match (&self.stations, &self.file) {
+            (Some(corners), _) => corners_said(corners, true),
+            (None, Some(file)) if ending == "csv" || ending == "svg" => {
+                let text = system.read_design(file)?.text;
+                match ending.as_str() {
+                    "csv" => words::table(&text).map(|c| corners_said(&c, !self.whole)),
+                    _ => words::svg_path(&text)
+                        .map(|d| format!("path {d}{}", if self.whole { "" } else { " mirrored" })),
+                }
+                .map_err(|why| wrong(file, why))?
+            }
+            _ if self.output.is_some() || self.balance.is_some() => {
+                return Err(Error::usage("only points are written: the file is a plane already")
+                    .hint("change its `measured` line, or leave out -o and --balance"));
+            }
+            _ => return Ok(None),
+        };
+        let Some(balance) = self.balance else {
+            return Err(Error::usage("points say nothing of where the plane balances")
+                .hint("measure it and give --balance, such as --balance 80"));
+        };
+        let named = self.file.as_deref().or(self.output.as_deref());
+        let told = self.told.told(named.unwrap_or(Path::new("Measured")));
+        let text = plane_text(&told, &[], &said, balance);
+        if let Some(path) = &self.output {
+            system.write(path, text.as_bytes(), Overwrite::Never)?;
+        }
+        let name =
+            self.output.as_deref().or(self.file.as_deref()).unwrap_or(Path::new("--stations"));
+        Ok(Some(Source { name: name.display().to_string(), text }))
+    }
+
     /// Weighs, flies, answers.
     pub fn run(&self, global: &Global, system: &mut System) -> Result<(), Error> {
-        let file = DesignFile::open(&self.file, global, system)?;
+        let file = match self.written(system)? {
+            Some(source) => DesignFile::of(source, global)?,
+            None => {
+                DesignFile::open(self.file.as_deref().unwrap_or(Path::new("-")), global, system)?
+            }
+        };
         let (plane, reasons) = file.explained(&self.flight, system)?;
         if plane.balanced.source.folded().is_some() {
             return Err(Error::input(format!("{} has no `outline` line", file.source.name))

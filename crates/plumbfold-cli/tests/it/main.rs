@@ -14,4 +14,5 @@ mod print;
 mod schema;
 mod series;
 mod tolerance;
+mod trace;
 mod words;

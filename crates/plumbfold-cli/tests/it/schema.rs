@@ -10,7 +10,7 @@ use serde_json::{Value, json};
 
 use crate::env::{Env, Ran};
 
-const ROOT: &str = concat!(env!("CARGO_MANIFEST_DIR"), "/../..");
+pub const ROOT: &str = concat!(env!("CARGO_MANIFEST_DIR"), "/../..");
 
 fn validator(usage: &str) -> Validator {
     let command = commands().into_iter().find(|c| c.usage == usage);

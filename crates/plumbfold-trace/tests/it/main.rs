@@ -2,3 +2,5 @@
 
 mod render;
 mod known_truth;
+mod by_hand;
+mod refused;

@@ -43,6 +43,8 @@ pub struct Scene {
     pub hand: Option<(Pt, [f64; 2], f64)>,
     /// Folds of the sheet: two places, a width in mm and a shade.
     pub creases: Vec<([Pt; 2], f64, f64)>,
+    /// Pencil dots on the plane.
+    pub pencil: Vec<Pt>,
     /// Standard deviation of the blur, dots; of the noise at full light.
     pub blur: f64,
     pub noise: f64,
@@ -124,6 +126,7 @@ impl Scene {
             shadow: ([0.8, 0.6], 1.5, 0.3),
             hand: None,
             creases: vec![],
+            pencil: vec![],
             blur: 0.8,
             noise: 0.008,
             fill: 0.86,
@@ -148,7 +151,12 @@ impl Scene {
                 r.matrix().column(1).into_owned(),
                 shift,
             ]);
-            Camera { h: m, centre: Vector2::new(w / 2.0, h / 2.0), unit: w.hypot(h) / 2.0, k1: self.k1 }
+            Camera {
+                h: m,
+                centre: Vector2::new(w / 2.0, h / 2.0),
+                unit: w.hypot(h) / 2.0,
+                k1: self.k1,
+            }
         };
         let fits = |c: &Camera| {
             let [sw, sh] = self.sheet;
@@ -168,9 +176,7 @@ impl Scene {
     fn light(&self, p: Pt) -> [f64; 3] {
         let [w, h] = self.sheet;
         let on = |p: Pt| p.x > 0.0 && p.y > 0.0 && p.x < w && p.y < h;
-        let mut shade = 1.0
-            - self.falling[0] * (p.x / w - 0.5)
-            - self.falling[1] * (p.y / h - 0.5);
+        let mut shade = 1.0 - self.falling[0] * (p.x / w - 0.5) - self.falling[1] * (p.y / h - 0.5);
         if let Some((at, dir, depth)) = self.hand {
             let d = (p - at).dot(&Vector2::from(dir).normalize());
             shade *= 1.0 - depth * smooth(d / 25.0 + 0.5);
@@ -179,6 +185,9 @@ impl Scene {
             let along = self.axis[1] - self.axis[0];
             let side = (p - self.axis[0]).x * along.y - (p - self.axis[0]).y * along.x;
             let off = side.abs() / along.norm();
+            if self.pencil.iter().any(|q| (q - p).norm() < 0.9) {
+                return [0.03 * shade; 3];
+            }
             let wing = self.wings[usize::from(side > 0.0)] * if off < 0.3 { 0.75 } else { 1.0 };
             return self.colour.map(|c| c * shade * wing);
         }
@@ -231,8 +240,12 @@ impl Scene {
                 let at = |u: f64, v: f64| camera.mm(&inverse, Pt::new(x as f64 + u, y as f64 + v));
                 let mm = at(0.5, 0.5);
                 let dot = (at(1.0, 0.5) - at(0.0, 0.5)).norm().max(0.01);
-                let rim = (mm.x.abs()).min((mm.x - sw).abs()).min(mm.y.abs()).min((mm.y - sh).abs());
+                let rim =
+                    (mm.x.abs()).min((mm.x - sw).abs()).min(mm.y.abs()).min((mm.y - sh).abs());
                 let mut near = rim.min(signed(&self.plane, mm).abs());
+                for q in &self.pencil {
+                    near = near.min(((q - mm).norm() - 0.9).abs());
+                }
                 if !self.other.is_empty() {
                     near = near.min(signed(&self.other, mm).abs());
                 }
@@ -280,7 +293,8 @@ fn blurred(light: &[[f32; 3]], w: usize, sd: f64) -> Vec<[f32; 3]> {
                 let mut out = [0.0; 3];
                 for (k, weight) in (-reach..=reach).zip(&kernel) {
                     let (x, y) = if along_x { (x + k, y) } else { (x, y + k) };
-                    let j = y.clamp(0, h as isize - 1) as usize * w + x.clamp(0, w as isize - 1) as usize;
+                    let j = y.clamp(0, h as isize - 1) as usize * w
+                        + x.clamp(0, w as isize - 1) as usize;
                     (0..3).for_each(|c| out[c] += from[j][c] * weight / sum);
                 }
                 out

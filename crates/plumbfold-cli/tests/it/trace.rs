@@ -1,0 +1,135 @@
+//! Finished planes: from a photo, from a ruler, from a kitchen scale.
+
+use std::path::Path;
+
+use crate::env::Env;
+use crate::schema::{ROOT, check};
+
+/// A rendered photo of a copy of Halyard: its wing is that of the design to a mm, it balances 60.4 mm
+/// behind the front of the wing, with 20.0 % of the area ahead (crates/plumbfold-trace/tests/it).
+fn with_photo() -> Env {
+    let photo = std::fs::read(Path::new(ROOT).join("docs/pictures/halyard-photo.jpg"));
+    let env = Env::with("photo.jpg", photo.expect("the photo of the tour"));
+    let design = std::fs::read(Path::new(ROOT).join("designs/halyard.plane"));
+    env.write("halyard.plane", design.expect("a shipped design"));
+    env
+}
+
+const LINES: [&str; 6] = [
+    "--balance-line",
+    "860,428 873,749",
+    "--balance-line",
+    "925,455 810,724",
+    "--balance-line",
+    "777,475 957,708",
+];
+
+#[test]
+fn a_photo_becomes_a_plane_that_flies_and_is_held_against_its_design() {
+    let env = with_photo();
+    let args =
+        ["trace", "photo.jpg", "--mass", "4.9g", "-o", "copy.plane", "--overlay", "over.png"];
+    let traced = check(&env, "trace PHOTO", &[&args[..], &LINES].concat());
+    let number = |at: &str| traced.pointer(at).and_then(|v| v.as_f64()).expect("a number");
+    // By hand: the two halves of the outline drawn are 9,201 and 9,069 mm2.
+    assert!((number("/area_mm2/value") / 18269.6 - 1.0).abs() < 0.01, "{traced}");
+    assert!((number("/balance/behind_nose_mm/value") - 60.4).abs() < 0.5, "{traced}");
+    assert!((number("/area_ahead_fraction/value") - 0.2003).abs() < 0.005, "{traced}");
+    assert!(env.path("over.png").exists());
+    assert_eq!(traced["text"].as_str(), Some(env.read("copy.plane").as_str()));
+
+    let balance = check(&env, "balance FILE", &["balance", "copy.plane"]);
+    assert!((balance["mass_g"].as_f64().unwrap_or(0.0) - 4.9).abs() < 1e-9);
+    let differ = ["differ", "halyard.plane", "copy.plane", "-o", "differ.svg"];
+    let differ = check(&env, "differ DESIGN TRACED", &differ);
+    let outline = &differ["outline"];
+    assert!(outline["max_mm"].as_f64().is_some_and(|mm| (0.3..1.6).contains(&mm)), "{differ}");
+    let more = differ["balance_behind_nose_mm"]["more"].as_f64().expect("a number");
+    assert!((more - 1.9).abs() < 0.6, "{differ}");
+    assert!(env.read("differ.svg").contains("Halyard as it was folded"));
+
+    // What was written by hand since is not written over.
+    let again = env.run(&["trace", "photo.jpg", "-o", "copy.plane"]);
+    assert_eq!(again.code, 1, "{}", again.stderr);
+    assert!(again.stderr.contains("--force"), "{}", again.stderr);
+}
+
+#[test]
+fn a_plane_of_unknown_balance_says_so_in_its_text() {
+    let env = with_photo();
+    let ran = env.run(&["trace", "photo.jpg", "-o", "copy.plane"]);
+    assert_eq!(ran.code, 0, "{}", ran.stderr);
+    assert!(ran.stdout.contains("not measured"), "{}", ran.stdout);
+    assert!(env.read("copy.plane").contains("BALANCE NOT MEASURED"));
+}
+
+#[test]
+fn mistakes_on_the_command_line_and_in_files_are_told_with_the_way_out() {
+    let env = with_photo();
+    env.write("photo.heic", b"\0\0\0\x18ftypheic\0\0\0\0mif1heic");
+    env.write("cut.jpg", &std::fs::read(env.path("photo.jpg")).expect("a photo")[..40_000]);
+    let cases: [(&[&str], i32, &str); 10] = [
+        (&["trace", "photo.heic"], 1, "save it as JPEG"),
+        (&["trace", "cut.jpg"], 1, "ends before it is complete"),
+        (&["trace", "halyard.plane"], 1, "no JPEG, PNG or WebP"),
+        (&["trace", "none.jpg"], 1, "cannot read none.jpg"),
+        (&["trace", "photo.jpg", "--sheet", "A44"], 2, "A44"),
+        (&["trace", "photo.jpg", "--move", "12:1,2"], 2, "`=`"),
+        (&["trace", "photo.jpg", "--move", "99=1,2"], 1, "point 99"),
+        (&["trace", "photo.jpg", "--balance-line", "1,2"], 2, "expected"),
+        (&["trace", "photo.jpg", "--scale", "2 g at 40 mm"], 2, "twice"),
+        (&["trace", "photo.jpg", "--balance-line", "1200,10 1210,900"], 1, "off a plane"),
+    ];
+    for (args, code, words) in cases {
+        let ran = env.run(args);
+        assert_eq!(ran.code, code, "{args:?}: {}", ran.stderr);
+        assert!(ran.stderr.contains(words), "{args:?}: {}", ran.stderr);
+    }
+}
+
+#[test]
+fn a_balance_point_comes_from_edges_plumb_lines_and_scales() {
+    let env = with_photo();
+    let lines = ["--line", "-40,80 40,80.5", "--line", "-40,60 40,101"];
+    let both = check(&env, "balance-point", &[&["balance-point"], &lines[..]].concat());
+    assert_eq!(both["disagree"], false, "{both}");
+    // 2.9 g at 40 mm and 2.1 g at 160 mm: 40 + 120 x 2.1 / 5 mm.
+    let scales = ["--scale", "2.9 g at 40 mm", "--scale", "2.1 g at 160 mm"];
+    let of_design = [&["balance-point", "halyard.plane"], &scales[..]].concat();
+    let weighed = check(&env, "balance-point", &of_design);
+    let at = weighed["behind_nose_mm"]["value"].as_f64().expect("a number");
+    assert!((at - 90.4).abs() < 1e-6, "{weighed}");
+    assert!(weighed["area_ahead_fraction"]["sd"].as_f64().is_some_and(|sd| sd > 0.0));
+    let told = env.run(&["balance-point", "--line", "-40,80 40,80", "--line", "-40,90 40,90"]);
+    assert!(told.stdout.contains("disagrees"), "{}", told.stdout);
+    let none = env.run(&["balance-point"]);
+    assert_eq!(none.code, 1);
+    assert!(none.stderr.contains("--line"), "{}", none.stderr);
+}
+
+#[test]
+fn half_widths_tables_and_drawings_become_planes() {
+    let env = Env::new();
+    let few = ["--draws", "4"];
+    let common = ["--balance", "70", "--mass", "5g", "-o"];
+    let stations = ["outline", "--stations", "0=0 180=80 200=80"];
+    env.write("points.csv", "right,behind\n0,0\n80,180\n80,200\n0,200\n");
+    env.write("drawing.svg", "<svg><path d=\"M 0 0 L 80 180 V 200 H 0 Z\"/></svg>");
+    let inputs: [(&[&str], &str); 3] = [
+        (&stations, "a.plane"),
+        (&["outline", "points.csv"], "b.plane"),
+        (&["outline", "drawing.svg"], "c.plane"),
+    ];
+    for (input, out) in inputs {
+        let answer = check(&env, "outline FILE", &[input, &common, &[out], &few].concat());
+        let area = answer["planform"]["area_mm2"].as_f64().expect("a number");
+        assert!((area - 17_600.0).abs() < 1.0, "{out}: {area}");
+        check(&env, "balance FILE", &["balance", out]);
+    }
+    let missing = env.run(&["outline", "points.csv"]);
+    assert_eq!(missing.code, 2, "{}", missing.stderr);
+    assert!(missing.stderr.contains("--balance"), "{}", missing.stderr);
+    env.write("bad.csv", "0,0\n80,x\n0,200\n");
+    let bad = env.run(&["outline", "bad.csv", "--balance", "70"]);
+    assert!(bad.stderr.contains("line 2"), "{}", bad.stderr);
+}

@@ -1,0 +1,174 @@
+//! An outline in the plane's own frame: its line of symmetry, which end is the nose, its points in
+//! order from there; and corrections of these points.
+
+use crate::error::TraceError;
+use crate::line::Line;
+use crate::polygon::{Pt, moments, signed_area};
+use crate::remark::Remark;
+use crate::symmetry::{self, Axis};
+
+/// Nose and axis said by hand, on the sheet.
+pub struct Spots {
+    /// Near the nose.
+    pub nose: Option<Pt>,
+    /// From nose to tail.
+    pub axis: Option<(Pt, Pt)>,
+}
+
+/// An outline with its axis; points from the nose clockwise as seen.
+pub struct Framed {
+    /// Points on the sheet, mm.
+    pub on_sheet: Vec<Pt>,
+    /// Standard deviation of the edge from each to the next, mm.
+    pub sd: Vec<f64>,
+    /// The line of symmetry, from the nose backwards.
+    pub axis: Axis,
+    /// Foremost place of it level with the plane.
+    pub nose: Pt,
+    /// Hindmost.
+    pub tail: Pt,
+}
+
+impl Framed {
+    /// Finds axis and nose; `balance` is a balance line, which lies ahead of the middle.
+    ///
+    /// # Errors
+    /// An outline without area, an axis between two places that are one.
+    pub fn of(
+        mut corners: Vec<Pt>,
+        mut sd: Vec<f64>,
+        spots: &Spots,
+        balance: Option<(Pt, Pt)>,
+        remarks: &mut Vec<Remark>,
+    ) -> Result<Self, TraceError> {
+        if corners.len() < 3 || signed_area(&corners).abs() < 1.0 {
+            return Err(TraceError::NoArea);
+        }
+        if signed_area(&corners) < 0.0 {
+            corners.reverse();
+            // Edge i runs from corner i to the next.
+            sd.reverse();
+            sd.rotate_left(1);
+        }
+        let (_, centre, _) = moments(&corners);
+        let mut axis = match spots.axis {
+            Some((a, b)) if (b - a).norm() > 1.0 => symmetry::judged(&corners, Axis::through(a, b)),
+            Some(_) => return Err(TraceError::Meaningless { what: "--axis" }),
+            None => {
+                let found = symmetry::axes(&corners);
+                let first = *found.first().ok_or(TraceError::NoArea)?;
+                let toward =
+                    |axis: &Axis, p: Pt| (p - centre).dot(&axis.along).abs() / (p - centre).norm();
+                match spots.nose {
+                    // A nose said picks the axis that leads to it.
+                    Some(nose) => found
+                        .into_iter()
+                        .max_by(|a, b| toward(a, nose).total_cmp(&toward(b, nose)))
+                        .unwrap_or(first),
+                    None => {
+                        if found.len() > 1 {
+                            remarks.push(Remark {
+                                code: "two-axes",
+                                text: "More than one line of symmetry fits; look at the one drawn, and \
+                                       say where the nose is with --nose if it is another."
+                                    .into(),
+                            });
+                        }
+                        first
+                    }
+                }
+            }
+        };
+        let along = |p: &Pt| (p - axis.at).dot(&axis.along);
+        let (first, last) =
+            corners.iter().map(along).fold((f64::MAX, f64::MIN), |(l, h), v| (l.min(v), h.max(v)));
+        let middle = along(&centre);
+        let length = last - first;
+        // Wings lie at the back: the nose is the end farther from the middle of the area. A plane
+        // that flies balances ahead of that middle (common practice, no source).
+        let lean = ((middle - first) - (last - middle)) / length;
+        // Where a balance line crosses the axis, if it does so on the plane and not at a slant.
+        let balance = balance
+            .filter(|(a, b)| (b - a).normalize().dot(&axis.along).abs() < 0.8)
+            .and_then(|(a, b)| {
+                let mirror = Line::through(axis.at, axis.at + axis.along);
+                Line::through(a, b).crossing(&mirror)
+            })
+            .filter(|p| (first..=last).contains(&along(p)));
+        let at_first = match (spots.axis, spots.nose, balance) {
+            (Some(_), _, _) => true,
+            (_, Some(nose), _) => along(&nose) < middle,
+            (_, _, Some(balance)) if (along(&balance) - middle).abs() > 0.04 * length => {
+                along(&balance) < middle
+            }
+            _ => {
+                if lean.abs() < 0.08 {
+                    remarks.push(Remark {
+                        code: "which-end",
+                        text: "Nose and tail look much alike; say which is the nose with --nose."
+                            .into(),
+                    });
+                }
+                lean > 0.0
+            }
+        };
+        if !at_first {
+            axis.along = -axis.along;
+        }
+        let (from, to) = if at_first { (first, last) } else { (-last, -first) };
+        let (nose, tail) = (axis.at + axis.along * from, axis.at + axis.along * to);
+        let start = (0..corners.len())
+            .min_by(|&i, &j| {
+                let d = |k: usize| (corners[k] - nose).norm();
+                d(i).total_cmp(&d(j))
+            })
+            .unwrap_or(0);
+        corners.rotate_left(start);
+        sd.rotate_left(start);
+        Ok(Self { on_sheet: corners, sd, axis, nose, tail })
+    }
+
+    /// From the sheet to the plane's frame: seen from above with the nose ahead, right is right.
+    pub fn frame(&self, p: Pt, underside: bool) -> Pt {
+        let back = self.axis.along;
+        let right = nalgebra::Vector2::new(back.y, -back.x);
+        let d = p - self.nose;
+        let side = if underside { -1.0 } else { 1.0 };
+        Pt::new(side * d.dot(&right), d.dot(&back))
+    }
+}
+
+/// How surely a hand places a point, mm, standard deviation (common practice, no source).
+const HAND_MM: f64 = 0.4;
+
+/// Points moved, added and dropped, each with what it says of its edges. Numbers from 1.
+///
+/// # Errors
+/// A number that is none of theirs.
+pub fn edited(
+    corners: &[Pt],
+    sd: &[f64],
+    edits: &[(usize, Option<Pt>, bool)],
+) -> Result<(Vec<Pt>, Vec<f64>), TraceError> {
+    let count = corners.len();
+    if let Some(&(number, ..)) = edits.iter().find(|e| !(1..=count).contains(&e.0)) {
+        return Err(TraceError::NoSuchPoint { number, count });
+    }
+    let (mut out, mut sds) = (Vec::new(), Vec::new());
+    for i in 0..count {
+        let of = |e: &&(usize, Option<Pt>, bool)| e.0 == i + 1 && !e.2;
+        let next = (i + 1) % count;
+        let by_hand = |k: usize| edits.iter().any(|e| e.0 == k + 1);
+        let known = if by_hand(i) || by_hand(next) { sd[i].max(HAND_MM) } else { sd[i] };
+        match edits.iter().rev().find(of) {
+            Some((_, None, _)) => {}
+            Some((_, Some(p), _)) => (out.push(*p), sds.push(known)).0,
+            None => (out.push(corners[i]), sds.push(known)).0,
+        }
+        for p in edits.iter().filter(|e| e.0 == i + 1 && e.2).filter_map(|e| e.1) {
+            out.push(p);
+            sds.push(HAND_MM);
+        }
+    }
+    Ok((out, sds))
+}

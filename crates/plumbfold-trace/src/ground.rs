@@ -1,0 +1,200 @@
+//! What in the photo gives the scale, and the part of it where the plane lies.
+
+use crate::ask::{Ask, Reference};
+use crate::error::TraceError;
+use crate::photo::Photo;
+use crate::polygon::{Pt, bounds};
+use crate::remark::Remark;
+use crate::sheet::{self, Found, LensAsk};
+use crate::view::{Lens, Optics, View};
+
+/// The rim of the sheet that is not looked at, mm: its own edge and what is bent there.
+const RIM_MM: f64 = 1.5;
+/// The plane of the sheet, and the part of it where the plane lies.
+pub struct Ground {
+    /// Between dots and mm.
+    pub view: View,
+    /// The lens used.
+    pub lens: Lens,
+    /// Corner of the part looked at, mm.
+    pub low: Pt,
+    /// Its other corner, mm.
+    pub high: Pt,
+    /// Corners of the sheet, or the marks, in dots.
+    pub reference_dots: Vec<Pt>,
+    /// The sheet as it lies, mm right and down.
+    pub sheet_mm: Option<[f64; 2]>,
+    /// Sides of the sheet as seen against those said.
+    pub aspect: Option<f64>,
+    /// Standard deviation of the scale, a fraction.
+    pub scale_sd: f64,
+    /// Things at these places are no planes.
+    pub ignored: Vec<Pt>,
+}
+
+impl Ground {
+    /// Finds what gives the scale.
+    ///
+    /// # Errors
+    /// No sheet, one that is cut off, marks and numbers that mean nothing.
+    pub fn of(photo: &Photo, ask: &Ask, remarks: &mut Vec<Remark>) -> Result<Self, TraceError> {
+        let lens = ask.lens.unwrap_or_default();
+        if !(lens.k1.abs() <= 0.5 && lens.k2.abs() <= 0.5) {
+            return Err(TraceError::Meaningless { what: "--lens" });
+        }
+        let optics = Optics::new(lens, photo.size());
+        let [w, h] = photo.size();
+        match &ask.reference {
+            Reference::Sheet(size) => Self::of_sheet(photo, *size, ask, remarks),
+            Reference::Marks(marks) => {
+                let bad = |why: &str| TraceError::BadMarks { why: why.into() };
+                if marks.len() < 4 {
+                    return Err(bad(
+                        "four are needed, each as the dot in the photo and its place in mm",
+                    ));
+                }
+                let view = View::new(optics, marks)
+                    .ok_or_else(|| bad("they lie on one line or fall together"))?;
+                let places: Vec<Pt> = marks.iter().map(|m| m.1).collect();
+                let (low, high) = bounds(&places);
+                let mean = |f: &dyn Fn(&(Pt, Pt)) -> f64| {
+                    (marks.iter().map(f).sum::<f64>() / marks.len() as f64).sqrt()
+                };
+                let off = mean(&|(dot, mm)| (view.mm(*dot) - mm).norm_squared());
+                let size = (high - low).min().max(1.0);
+                if off > 1.0 {
+                    remarks.push(Remark {
+                        code: "marks-differ",
+                        text: format!("The marks do not fit one another: they lie {off:.1} mm off where they should be."),
+                    });
+                }
+                Ok(Self {
+                    lens,
+                    low: low + nalgebra::Vector2::repeat(RIM_MM),
+                    high: high - nalgebra::Vector2::repeat(RIM_MM),
+                    reference_dots: marks.iter().map(|m| m.0).collect(),
+                    sheet_mm: None,
+                    aspect: None,
+                    scale_sd: ask.reference_sd_mm.hypot(off) / size,
+                    ignored: places,
+                    view,
+                })
+            }
+            Reference::Ruler { from, to, length_mm } => {
+                let far = (from - to).norm() >= 20.0 && *length_mm > 1.0;
+                let view = far
+                    .then(|| View::from_ruler(optics, *from, *to, *length_mm))
+                    .flatten()
+                    .ok_or(TraceError::Meaningless { what: "--ruler" })?;
+                let corners =
+                    [[0.0, 0.0], [w, 0.0], [w, h], [0.0, h]].map(|[x, y]| view.mm(Pt::new(x, y)));
+                let (low, high) = bounds(&corners);
+                // What lies along the ruler is the ruler.
+                let ignored =
+                    (0..=40).map(|i| view.mm(from + (to - from) * (f64::from(i) / 40.0))).collect();
+                remarks.push(Remark {
+                    code: "ruler-only",
+                    text:
+                        "A ruler gives the scale only: this holds for a photo taken straight from \
+                           above. Each degree of tilt changes lengths by up to 1 %."
+                            .into(),
+                });
+                Ok(Self {
+                    lens,
+                    low: low + nalgebra::Vector2::repeat(RIM_MM),
+                    high: high - nalgebra::Vector2::repeat(RIM_MM),
+                    reference_dots: vec![*from, *to],
+                    sheet_mm: None,
+                    aspect: None,
+                    // Marks on two dots, and the tilt that a careful hand leaves: 1 degree or so.
+                    scale_sd: (ask.reference_sd_mm / length_mm).hypot(0.01),
+                    ignored,
+                    view,
+                })
+            }
+        }
+    }
+
+    fn of_sheet(
+        photo: &Photo,
+        size: [f64; 2],
+        ask: &Ask,
+        remarks: &mut Vec<Remark>,
+    ) -> Result<Self, TraceError> {
+        if !size.iter().all(|s| (20.0..=2000.0).contains(s)) {
+            return Err(TraceError::Meaningless { what: "the size of the sheet (20 to 2000 mm)" });
+        }
+        let lens_ask = ask.lens.map_or(LensAsk::Edges, LensAsk::Known);
+        let found = match ask.corners {
+            Some(corners) => sheet::at(photo, corners, lens_ask)?,
+            None => sheet::find(photo, lens_ask)?,
+        };
+        let Found { corners, lens, .. } = found;
+        let optics = Optics::new(lens, photo.size());
+        let laid = |[w, h]: [f64; 2]| {
+            let places = [[0.0, 0.0], [w, 0.0], [w, h], [0.0, h]].map(|[x, y]| Pt::new(x, y));
+            let pairs: Vec<(Pt, Pt)> = corners.iter().copied().zip(places).collect();
+            let view = View::new(optics, &pairs)?;
+            let aspect = view.aspect();
+            Some((view, [w, h], aspect))
+        };
+        // The way round that makes the camera's dots squarer.
+        let [a, b] = size;
+        let ways = [laid([a, b]), laid([b, a])];
+        let off = |aspect: f64| aspect.ln().abs();
+        let (view, sheet_mm, aspect) = ways
+            .into_iter()
+            .flatten()
+            .min_by(|x, y| off(x.2).total_cmp(&off(y.2)))
+            .ok_or(TraceError::BadCorners)?;
+        if off(aspect) > 0.06 {
+            let found = aspect * sheet_mm[0] / sheet_mm[1];
+            let found = found.max(1.0 / found);
+            let said = (a / b).max(b / a);
+            remarks.push(Remark {
+                code: "sheet-size",
+                text: format!(
+                    "The sheet in the photo looks {found:.2} times as long as wide, the one named is \
+                     {said:.2} times (A4 1.41, Letter 1.29). Is it that sheet?"
+                ),
+            });
+        }
+        let longest = (corners[1] - corners[0]).norm().max((corners[2] - corners[1]).norm());
+        let dots_per_mm = longest / sheet_mm[0].max(sheet_mm[1]);
+        let bow_mm = found.bow / dots_per_mm;
+        if bow_mm > 1.0 {
+            remarks.push(Remark {
+                code: "edges-bow",
+                text: format!(
+                    "The edges of the sheet bow by {bow_mm:.1} mm: it does not lie flat, or the lens \
+                     bends lines (--lens)."
+                ),
+            });
+        }
+        if found.share == 0.0 {
+            remarks.push(Remark {
+                code: "corners-by-hand",
+                text: "The sheet's edges were not found near the corners given, so these count as they \
+                       are, to about a dot."
+                    .into(),
+            });
+        }
+        let rim = nalgebra::Vector2::repeat(RIM_MM);
+        let least = sheet_mm[0].min(sheet_mm[1]);
+        let rms_mm = found.rms / dots_per_mm;
+        Ok(Self {
+            view,
+            lens,
+            low: Pt::origin() + rim,
+            high: Pt::new(sheet_mm[0], sheet_mm[1]) - rim,
+            reference_dots: corners.to_vec(),
+            sheet_mm: Some(sheet_mm),
+            aspect: Some(aspect),
+            // Both sides of the sheet are as uncertain; their errors are independent.
+            scale_sd: (ask.reference_sd_mm / (2.0 * least * sheet_mm[0].max(sheet_mm[1])).sqrt())
+                .hypot(0.2 * rms_mm / least)
+                .hypot(0.5 * bow_mm / least),
+            ignored: Vec::new(),
+        })
+    }
+}

@@ -1,0 +1,257 @@
+//! A plane traced from a photo: the answer of `trace`, and the design text made of it.
+
+use std::fmt::Write as _;
+
+use plumbfold_trace::Traced;
+use plumbfold_trace::polygon::Pt;
+use schemars::JsonSchema;
+use serde::Serialize;
+
+use crate::balance_point::{BalancePoint, Uncertain};
+use crate::said::fixed;
+
+/// A plane measured from a photo.
+#[derive(Clone, Debug, Serialize, JsonSchema)]
+pub struct Trace {
+    /// The photo as named on the command line.
+    pub photo: String,
+    /// Area, mm2.
+    pub area_mm2: Uncertain,
+    /// Length, mm.
+    pub length_mm: Uncertain,
+    /// Span, mm.
+    pub span_mm: Uncertain,
+    /// A quarter of the area lies ahead of this place, mm behind the nose.
+    pub quarter_area_behind_nose_mm: f64,
+    /// Balance point, where it was measured.
+    pub balance: Option<BalancePoint>,
+    /// Share of the area ahead of it, 0 to 1.
+    pub area_ahead_fraction: Option<Uncertain>,
+    /// Root mean square distance between the outline and its mirror image, mm.
+    pub asymmetry_mm: f64,
+    /// Corners of the outline, numbered from 1 at the nose, clockwise as seen.
+    pub outline: Vec<Corner>,
+    /// What was found on the way, to judge it by.
+    pub found: Found,
+    /// What to look at.
+    pub remarks: Vec<Remark>,
+    /// The plane as a design text, which every other command takes.
+    pub text: String,
+}
+
+/// A corner of the outline.
+#[derive(Clone, Debug, Serialize, JsonSchema)]
+pub struct Corner {
+    /// Right of the line of symmetry, mm.
+    pub right_mm: f64,
+    /// Behind the nose, mm.
+    pub behind_nose_mm: f64,
+    /// The same on the sheet, mm, right and down from its corner at the top left.
+    pub on_sheet_mm: [f64; 2],
+    /// The same in the upright photo, dots, right and down.
+    pub in_photo: [f64; 2],
+}
+
+/// What was found in the photo.
+#[derive(Clone, Debug, Serialize, JsonSchema)]
+pub struct Found {
+    /// Width and height of the upright photo, dots.
+    pub photo_dots: [f64; 2],
+    /// Corners of the sheet, or the marks, in dots, clockwise from the top left.
+    pub corners: Vec<[f64; 2]>,
+    /// The sheet as it lies, mm, right and down; null without a sheet.
+    pub sheet_mm: Option<[f64; 2]>,
+    /// Sides of the sheet as seen, width over height, against what was said; 1 where they agree.
+    pub sheet_aspect: Option<f64>,
+    /// Distortion of the lens, first coefficient.
+    pub lens_k1: f64,
+    /// Dots for each mm at the plane.
+    pub dots_per_mm: f64,
+    /// Width of the plane's edges, mm.
+    pub edge_width_mm: f64,
+    /// Change of shade across the plane's border, L*a*b*.
+    pub contrast: f64,
+    /// What told the plane from the sheet.
+    pub by: &'static str,
+    /// Share of the outline that was seen sharply.
+    pub seen: f64,
+    /// Nose and tail on the line of symmetry in the photo, dots.
+    pub axis: [[f64; 2]; 2],
+}
+
+/// A remark.
+#[derive(Clone, Debug, Serialize, JsonSchema)]
+pub struct Remark {
+    /// A word to tell it by.
+    pub code: &'static str,
+    /// In words.
+    pub text: String,
+}
+
+/// What a text needs that no photo shows.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Told {
+    /// Name of the plane.
+    pub name: String,
+    /// Mass, g.
+    pub mass_g: f64,
+    /// Whether it was weighed, or is that of an unmarked sheet of A4.
+    pub weighed: bool,
+    /// Slope of the wings in flight, degrees.
+    pub dihedral_deg: f64,
+    /// Depth of the keel, mm.
+    pub keel_mm: f64,
+    /// Speed of the throw, m/s.
+    pub speed_m_s: f64,
+}
+
+/// Mass of a sheet of A4 of 80 g/m2, g: 210 x 297 mm (ISO 216:2007).
+pub const A4_SHEET_G: f64 = 0.21 * 0.297 * 80.0;
+
+impl Trace {
+    /// In the units of people.
+    pub fn new(photo: &str, t: &Traced, told: &Told) -> Self {
+        let pair = |p: Pt| [p.x, p.y];
+        let dot = |p: Pt| pair(t.view.dot(p));
+        let corner = |(own, sheet): (&Pt, &Pt)| Corner {
+            right_mm: own.x,
+            behind_nose_mm: own.y,
+            on_sheet_mm: pair(*sheet),
+            in_photo: dot(*sheet),
+        };
+        Self {
+            photo: photo.to_owned(),
+            area_mm2: t.area.into(),
+            length_mm: t.length.into(),
+            span_mm: t.span.into(),
+            quarter_area_behind_nose_mm: t.quarter_mm,
+            balance: t.balance.as_ref().map(BalancePoint::new),
+            area_ahead_fraction: t.ahead.map(Uncertain::from),
+            asymmetry_mm: t.asymmetry_mm,
+            outline: t.corners.iter().zip(&t.on_sheet).map(corner).collect(),
+            found: Found {
+                photo_dots: t.photo,
+                corners: t.reference_dots.iter().map(|&p| pair(p)).collect(),
+                sheet_mm: t.sheet_mm,
+                sheet_aspect: t.aspect,
+                lens_k1: t.lens.k1,
+                dots_per_mm: t.dots_per_mm,
+                edge_width_mm: t.edge_width_mm,
+                contrast: t.contrast,
+                by: t.rule,
+                seen: t.seen,
+                axis: t.axis.map(dot),
+            },
+            remarks: t
+                .remarks
+                .iter()
+                .map(|r| Remark { code: r.code, text: r.text.clone() })
+                .collect(),
+            text: text(photo, t, told),
+        }
+    }
+}
+
+fn text(photo: &str, t: &Traced, told: &Told) -> String {
+    let corners: Vec<[f64; 2]> = t.corners.iter().map(|p| [p.x, p.y]).collect();
+    let area: Uncertain = t.area.into();
+    let mut notes = vec![format!(
+        "traced from {}: {} cm2, give or take {}",
+        one_line(photo),
+        fixed(area.value / 100.0, 1),
+        fixed((area.high - area.low) / 200.0, 1)
+    )];
+    let balance = match (&t.balance, t.ahead) {
+        (Some(b), Some(ahead)) => {
+            let point = BalancePoint::new(b);
+            notes.push(format!("balance measured: {}", point.behind_nose_mm.said("mm", 1)));
+            let percent = Uncertain::from(ahead);
+            notes.push(format!(
+                "area ahead of it: {} %, give or take {}",
+                fixed(100.0 * percent.value, 1),
+                fixed(50.0 * (percent.high - percent.low), 1)
+            ));
+            b.at.y
+        }
+        _ => {
+            notes.push(
+                "BALANCE NOT MEASURED: written here is the place with a quarter of the area ahead"
+                    .into(),
+            );
+            t.quarter_mm
+        }
+    };
+    plane_text(told, &notes, &corners_said(&corners, false), balance)
+}
+
+/// Corners right of the middle and behind the nose, mm, as an `outline` line says them; `mirrored`
+/// for those of the right half.
+pub fn corners_said(corners: &[[f64; 2]], mirrored: bool) -> String {
+    let said = corners.iter().map(|[r, b]| format!("({} mm, {} mm)", short(*r), short(*b)));
+    let said = said.collect::<Vec<_>>().join(" ");
+    if mirrored { said + ", mirrored" } else { said }
+}
+
+/// The text of a plane given by its outline, as its `outline` line says it.
+pub fn plane_text(told: &Told, notes: &[String], outline: &str, balance_mm: f64) -> String {
+    let mut out = format!("plane {}\n", one_line(&told.name));
+    // Writing to a String cannot fail.
+    for note in notes {
+        let _ = writeln!(out, "# {note}");
+    }
+    if !told.weighed {
+        let _ = writeln!(out, "# not weighed: taken as one sheet of A4, 80 g/m2");
+    }
+    let _ = write!(
+        out,
+        "outline {outline}\nmeasured mass {} g, balance {} mm",
+        short(told.mass_g),
+        short(balance_mm)
+    );
+    if told.dihedral_deg != 0.0 {
+        let _ = write!(out, ", dihedral {} deg", short(told.dihedral_deg));
+    }
+    if told.keel_mm > 0.0 {
+        let _ = write!(out, ", keel {} mm", short(told.keel_mm));
+    }
+    let _ = writeln!(out, "\nthrow {} m/s, level, from 1.6 m", short(told.speed_m_s));
+    out
+}
+
+/// Two decimals, without noughts at the end.
+fn short(v: f64) -> String {
+    let said = fixed(v, 2);
+    said.trim_end_matches('0').trim_end_matches('.').to_owned()
+}
+
+fn one_line(text: &str) -> String {
+    let line: String = text.chars().map(|c| if c.is_control() { ' ' } else { c }).collect();
+    let line = line.split_whitespace().collect::<Vec<_>>().join(" ");
+    if line.is_empty() { "Traced".into() } else { line }
+}
+
+#[cfg(test)]
+mod tests {
+    use plumbfold::design::{parser, print};
+
+    use super::*;
+
+    #[test]
+    fn the_text_of_an_outline_is_read_as_it_was_meant_and_written_the_usual_way() {
+        let told = Told {
+            name: "Gull\n2 # x".into(),
+            mass_g: 4.99,
+            weighed: false,
+            dihedral_deg: 8.0,
+            keel_mm: 0.0,
+            speed_m_s: 4.0,
+        };
+        let corners = [[0.0, 0.0], [80.0, 180.006], [0.0, 200.1]];
+        let text = plane_text(&told, &["a note".into()], &corners_said(&corners, true), 98.75);
+        let (design, mistakes) = parser::parse(&text);
+        assert!(mistakes.is_empty(), "{mistakes:?}\n{text}");
+        assert_eq!(design.outline.unwrap().node.corners.len(), 3);
+        assert_eq!(print::format(&text), text);
+        assert!(text.contains("(80 mm, 180.01 mm) (0 mm, 200.1 mm), mirrored"), "{text}");
+    }
+}
