@@ -90,7 +90,7 @@ pub fn trace(
             continue;
         }
         corners = crossings(&corners, &edges);
-        if round < 3 {
+        if round < 4 {
             corners =
                 merged(sharpened(split_bows(&corners, &edges), ROUNDED_SQUARES / flat.per_mm));
         }
@@ -247,10 +247,12 @@ fn sharpened(mut corners: Vec<Pt>, short: f64) -> Vec<Pt> {
         let n = corners.len();
         let [a, b, c, d] = [n - 1, 0, 1, 2].map(|k| corners[(i + k) % n]);
         let length = (c - b).norm();
-        let tip = (length < short && length > 0.0)
+        // Rounding by squares may have taken much of a tip; a short line fitted askew never does.
+        let within = if length < short { 1.8 * length } else { 0.6 * length };
+        let tip = (length < short.max(ASKEW_MM) && length > 0.0)
             .then(|| Line::through(a, b).crossing(&Line::through(c, d)))
             .flatten()
-            .filter(|&p| (nearest_on(b, c, p) - p).norm() < 1.8 * length);
+            .filter(|&p| (nearest_on(b, c, p) - p).norm() < within);
         match tip {
             Some(p) if (b - a).norm() > length && (d - c).norm() > length => {
                 corners[i] = p;
@@ -262,8 +264,12 @@ fn sharpened(mut corners: Vec<Pt>, short: f64) -> Vec<Pt> {
     corners
 }
 
-/// Longest edge that may be a corner rounded by squares: taking their steps off is done over five.
-const ROUNDED_SQUARES: f64 = 4.0;
+/// Edges up to this hold too few points for a line of their own where their neighbours cross on
+/// them, mm.
+const ASKEW_MM: f64 = 3.0;
+/// Longest edge that may be a corner rounded by squares: taking their steps off is done over five,
+/// and one on each side.
+const ROUNDED_SQUARES: f64 = 6.0;
 
 /// Without corners where hardly anything turns, and without edges too short to be one.
 fn merged(mut corners: Vec<Pt>) -> Vec<Pt> {
