@@ -10,8 +10,9 @@
 //! *mm on the sheet*, x right, y down from the corner seen at the top left; *the plane's own*, mm
 //! right of the line of symmetry and behind the nose. Modules in the order the data flows.
 
-pub mod error;
 pub mod polygon;
+pub mod balance;
+pub mod error;
 pub mod photo;
 pub mod line;
 pub mod view;
@@ -22,7 +23,6 @@ pub mod flat;
 pub mod plane_mask;
 pub mod outline;
 pub mod symmetry;
-pub mod balance;
 pub mod shares;
 pub mod ask;
 pub mod words;
