@@ -12,7 +12,7 @@ use crate::measured::mm;
 use crate::options::Global;
 use crate::paper::ending;
 use crate::report::{Amount, json, page};
-use crate::system::{Overwrite, Source, System};
+use crate::system::{Form, Overwrite, Source, System};
 
 /// Balance and fly a finished plane given by its outline
 ///
@@ -103,7 +103,7 @@ impl Outline {
         }
         let name =
             self.output.as_deref().or(self.file.as_deref()).unwrap_or(Path::new("--stations"));
-        Ok(Some(Source { name: name.display().to_string(), text }))
+        Ok(Some(Source { name: name.display().to_string(), text, form: Form::default() }))
     }
 
     /// Weighs, flies, answers.
