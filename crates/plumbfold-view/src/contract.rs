@@ -11,8 +11,8 @@ use serde_json::{Map, Value, json};
 use plumbfold_stats::exchange::Book;
 
 use crate::{
-    air, balance, balance_point, best, calibrated, differ, filmed, flight, fold, log, many, mend, mistake,
-    outline, results, serving, settle, tolerance, trace, why,
+    air, balance, balance_point, best, calibrated, differ, filmed, flight, fold, log, many, mend,
+    mistake, outline, results, serving, settle, tolerance, trace, why,
 };
 
 /// Raised when a key changes its meaning or goes; new keys do not raise it.
