@@ -145,6 +145,8 @@ fn chord_bar(c: &mut Canvas<'_>, planform: &Planform, fit: &Fit, x: f64, length:
                 let style = Text::SMALL.in_ink(Ink::Text).middle().turned();
                 c.text(mid, &format!("{name}{length}"), style);
             }
+            // A page names it beside the picture.
+            None if !c.look.standalone => {}
             None => {
                 let style = Text::SMALL.in_ink(Ink::Text).middle();
                 c.text([x, b[1] + 4.0], &format!("MAC{length}"), style);
