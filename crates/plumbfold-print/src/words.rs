@@ -136,14 +136,8 @@ fn one(listed: &Listed<'_>, run: &FoldRun, values: &Values, i: usize, record: &S
         sentences.push(measured(letter, at, run.sheet.sheet_m));
         marked.push(at);
     }
-    let pushed = matches!(step, Step::Collapse(collapse) if is_pushed(&collapse.kind));
+    let pushed = matches!(step, Step::Collapse(collapse) if collapses::is_pushed(&collapse.kind));
     Said { sentences, dots: places.dots(), marked, lengths, pushed }
-}
-
-/// Whether a corner goes in between layers (Yoshizawa-Randlett: a wedge where to push).
-fn is_pushed(kind: &CollapseKind) -> bool {
-    use CollapseKind::{Crimp, InsideReverse, OpenSink};
-    matches!(kind, InsideReverse(_) | OpenSink(_) | Crimp(..))
 }
 
 /// Where a place of the flat sheet lies.

@@ -5,6 +5,12 @@ use plumbfold::numeric::geom::SheetPoint;
 
 use super::{Speaker, again};
 
+/// Whether a corner goes in between layers (Yoshizawa-Randlett: a wedge where to push).
+pub(super) fn is_pushed(kind: &CollapseKind) -> bool {
+    use CollapseKind::{Crimp, InsideReverse, OpenSink};
+    matches!(kind, InsideReverse(_) | OpenSink(_) | Crimp(..))
+}
+
 impl Speaker<'_> {
     /// What is said of a collapse.
     pub(super) fn collapse(&mut self, step: &CollapseStep) -> Vec<String> {
