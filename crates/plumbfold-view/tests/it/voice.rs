@@ -15,6 +15,7 @@ fn designs() -> Vec<(String, String)> {
     let dir = format!("{}/../../designs", env!("CARGO_MANIFEST_DIR"));
     let files = std::fs::read_dir(dir).expect("the designs are shipped").flatten();
     let mut all: Vec<(String, String)> = files
+        .filter(|f| f.path().extension().is_some_and(|e| e == "plane"))
         .map(|f| {
             let text = std::fs::read_to_string(f.path()).expect("a readable design");
             (f.file_name().to_string_lossy().into_owned(), text)
