@@ -273,7 +273,9 @@ impl Trim {
             lift_to_drag: t.lift_to_drag,
             stable: glide.stable,
             knocks: stability::words(glide, flight_s),
-            static_margin_mac_fraction: aircraft.static_margin_at(t.alpha_rad),
+            static_margin_mac_fraction: aircraft
+                .aero
+                .static_margin_at(&aircraft.aero.strips, t.alpha_rad),
             glide_angle_deg: t.glide_angle_rad.to_degrees(),
             bank_deg: t.bank_rad.to_degrees(),
             inverted: t.inverted,

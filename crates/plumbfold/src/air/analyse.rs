@@ -279,7 +279,9 @@ impl Aero {
     }
 
     /// (Neutral point - centre of gravity) / mean aerodynamic chord for small changes about an
-    /// incidence: what decides whether a glide there holds. None where the normal force does not
+    /// incidence: what decides whether a glide there holds (the slope of the moment coefficient
+    /// against that of the normal force with its sign changed; Etkin & Reid, Dynamics of Flight,
+    /// 1996, section 2.3). None where the normal force does not
     /// change with incidence, as in the middle of a stall.
     pub fn static_margin_at(&self, strips: &StripModel, alpha_rad: f64) -> Option<f64> {
         let h = 1e-3;

@@ -84,9 +84,6 @@ impl From<MeantThrow> for Throw {
 /// still has a polar.
 const POLAR_SPEED_LEAST_M_S: f64 = 1.0;
 
-/// A change of the lift coefficient smaller than this over a few degrees is none to divide by.
-const LIFT_LEAST: f64 = 0.01;
-
 impl Aircraft {
     /// Solves the aerodynamics of a balanced plane at a speed.
     ///
@@ -140,19 +137,6 @@ impl Aircraft {
     /// As [`Aircraft::perturbed`].
     pub fn glides(&self) -> Result<Vec<Glide>, FlightError> {
         Ok(glides(&self.perturbed(&Perturbation::NONE)?))
-    }
-
-    /// Neutral point behind the balance point at an incidence, rad, as a fraction of the mean
-    /// aerodynamic chord: the slope of the moment coefficient about the balance point against that
-    /// of lift, with its sign changed (any textbook of stability; Etkin & Reid, Dynamics of Flight,
-    /// 1996, section 2.3), over two degrees of the polar. None off the polar and where lift hardly
-    /// changes.
-    pub fn static_margin_at(&self, alpha_rad: f64) -> Option<f64> {
-        let polar = &self.aero.polar;
-        let above = polar.iter().position(|p| p.alpha_rad > alpha_rad)?;
-        let (a, b) = (polar.get(above.checked_sub(2)?)?, polar.get(above + 1)?);
-        let lift = b.cl - a.cl;
-        (lift.abs() > LIFT_LEAST).then(|| -(b.cm - a.cm) / lift)
     }
 
     /// The verdict on a throw.
