@@ -7,6 +7,7 @@ mod design_file;
 mod drawing;
 mod error;
 mod flight_options;
+mod flown;
 mod interrupt;
 mod measured;
 mod notebook_file;

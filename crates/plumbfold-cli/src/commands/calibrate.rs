@@ -8,10 +8,10 @@ use plumbfold_stats::typed::alike;
 use plumbfold_view::calibrated as view;
 use plumbfold_view::said::fixed;
 
-use crate::calibrated::Flown;
 use crate::design_file::DesignFile;
 use crate::error::Error;
 use crate::flight_options::FlightOptions;
+use crate::flown::Flown;
 use crate::notebook_file::NotebookOption;
 use crate::options::Global;
 use crate::progress;

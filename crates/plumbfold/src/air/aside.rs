@@ -5,10 +5,9 @@
 //! a rolling couple. At a crease or a root the legs of the plates that meet there cancel: what
 //! remains is no couple but a force.
 
-use super::induced::{InducedFlow, is_keel, neighbour};
+use super::induced::{InducedFlow, is_keel, loading_motion, neighbour};
 use super::lattice::Lattice;
 use super::mesh::{Run, Strip, as_one};
-use super::suction::loading_motion;
 use nalgebra::Vector3;
 use std::array::from_fn;
 

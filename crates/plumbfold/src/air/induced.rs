@@ -4,7 +4,6 @@ use super::filaments::{Asked, SAME_M};
 use super::lattice::{Lattice, MOTIONS};
 use super::mesh::{Home, Run, VortexPanel};
 use super::plates::Side;
-use super::suction::loading_motion;
 use crate::plane::airframe::PanelKind;
 use nalgebra::Vector3;
 use std::array::from_fn;
@@ -27,6 +26,13 @@ pub struct Leg {
     pub through: Option<f64>,
     /// Flow along the span of a keel for a unit of each of the motions u v w p q r.
     pub across: [f64; MOTIONS],
+}
+
+/// Shares of v and w in the unit motion that loads a plate: along its normal, w for wings, v for
+/// keels and fins, between the two for what leans.
+pub fn loading_motion(normal: &Vector3<f64>) -> [f64; 2] {
+    let size = normal.y.hypot(normal.z).max(f64::MIN_POSITIVE);
+    [normal.y / size, normal.z / size]
 }
 
 /// Whether what its vortices take of a stream from aside is asked for.

@@ -25,8 +25,8 @@
 
 use super::AirLoads;
 use super::added_mass::moved_to;
+use super::induced::loading_motion;
 use super::plate::{STALL_SIGMA_RAD, StallWindow};
-use super::suction::loading_motion;
 use crate::air::Air;
 use nalgebra::{Matrix6, Vector3};
 

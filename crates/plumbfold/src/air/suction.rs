@@ -6,10 +6,9 @@
 //! 90 degrees. On a flat surface the flow is tangent everywhere but at the edges, so what remains
 //! of the sum along the chord is leading-edge thrust, and across it side-edge suction.
 
-use super::induced::{InducedFlow, neighbour};
+use super::induced::{InducedFlow, loading_motion, neighbour};
 use super::lattice::Lattice;
 use super::mesh::{Run, VortexPanel, as_one};
-use nalgebra::Vector3;
 
 /// Suction of one strip at its [`loading_motion`], divided by density and speed squared.
 #[derive(Clone, Copy, Debug, PartialEq, Default)]
@@ -20,13 +19,6 @@ pub struct Suction {
     pub side_m2: f64,
     /// Where the side suction acts, behind the leading edge in chords.
     pub side_at: f64,
-}
-
-/// Shares of v and w in the unit motion that loads a plate: along its normal, w for wings, v for
-/// keels and fins, between the two for what leans.
-pub fn loading_motion(normal: &Vector3<f64>) -> [f64; 2] {
-    let size = normal.y.hypot(normal.z).max(f64::MIN_POSITIVE);
-    [normal.y / size, normal.z / size]
 }
 
 /// Suction of every strip at its [`loading_motion`]. That of a run belongs to its front strip.

@@ -8,9 +8,10 @@ use plumbfold_stats::calibration::teach::{Lesson, lessons};
 use plumbfold_stats::compare::in_turn;
 use plumbfold_view::log::{Sheet, ToThrow};
 
-use crate::calibrated::{Flown, of_plane};
+use crate::calibrated::of_plane;
 use crate::design_file::DesignFile;
 use crate::error::Error;
+use crate::flown::Flown;
 use crate::notebook_file::{NotebookOption, mistyped};
 use crate::options::Global;
 use crate::report::{Rows, json};
