@@ -145,7 +145,12 @@ fn table<'a>(
 ) -> (Canvas<'a>, Pt, Fit) {
     const LEFT: f64 = 8.0;
     let [w, h] = Fit::extent(b, size);
-    let width = (w + 2.0 * LEFT).max(84.0);
+    // A heading wants some width; a picture for a frame keeps to it.
+    let least = match size {
+        Size::Within([room, _]) if !look.standalone => room.min(84.0),
+        _ => 84.0,
+    };
+    let width = (w + 2.0 * LEFT).max(least);
     let foot = h + 11.0;
     let (c, area) = frame::start(
         look,

@@ -136,8 +136,10 @@ fn chord_bar(c: &mut Canvas<'_>, planform: &Planform, fit: &Fit, x: f64, length:
         let tick = Path::segment([x - 2.6, quarter[1]], [x + 2.6, quarter[1]]);
         c.path(&tick, Paint::stroke(Stroke::solid(Ink::Text, weight::LINE)));
         c.text([x - 3.4, quarter[1]], "¼", Text::LABEL.end().level());
-        let mid = [x - 4.6, (quarter[1] + b[1]) / 2.0];
-        let room = b[1] - quarter[1] - 2.0;
+        // Below the letters of the quarter.
+        let top = quarter[1] + 2.6;
+        let mid = [x - 4.6, (top + b[1]) / 2.0];
+        let room = b[1] - top - 0.5;
         let names = ["mean aerodynamic chord", "mean chord", "MAC"];
         let fits = |name: &&str| Text::SMALL.width(&format!("{name}{length}")) < room;
         match names.iter().find(|n| fits(n)) {

@@ -225,7 +225,8 @@ fn short(v: f64) -> String {
 }
 
 fn one_line(text: &str) -> String {
-    let line: String = text.chars().map(|c| if c.is_control() { ' ' } else { c }).collect();
+    let line: String =
+        text.chars().map(|c| if c.is_control() || c == '#' { ' ' } else { c }).collect();
     let line = line.split_whitespace().collect::<Vec<_>>().join(" ");
     if line.is_empty() { "Traced".into() } else { line }
 }

@@ -170,7 +170,8 @@ pub async fn everything_can_be_read_at_every_width(b: &Browser) {
                 let at = format!("{width} px, {stage}");
                 assert!(read[0].as_f64() >= Some(11.9), "{at}: {} px: {}", read[0], read[1]);
                 assert_eq!(read[2], json!([]), "{at}: writing over writing");
-                assert_eq!(read[3], json!(0), "{at}: it sticks out");
+                // A bar for scrolling takes its width from the page.
+                assert!(read[3].as_f64() <= Some(0.0), "{at}: it sticks out by {}", read[3]);
             }
         }
     }
