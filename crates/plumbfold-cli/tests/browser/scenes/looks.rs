@@ -181,6 +181,7 @@ pub async fn everything_can_be_read_at_every_width(b: &Browser) {
     let top = b.js("const v = document.getElementById('verdict-title').getBoundingClientRect(); return [scrollY, v.top > 0 && v.bottom < innerHeight]").await;
     assert_eq!(top, json!([0, true]));
     // The flight stays in view above the sliders.
+    b.js("document.querySelector('[data-stage=hall]').click()").await;
     b.js("document.getElementById('throw-speed_mps').scrollIntoView({ block: 'center' })").await;
     b.until("document.body.classList.contains('sliding')").await;
     b.until("(() => { const [p, s] = ['hall-picture', 'throw-speed_mps'].map((id) => document.getElementById(id).getBoundingClientRect()); return p.top >= 0 && p.bottom < s.top && p.height > 120; })()").await;
