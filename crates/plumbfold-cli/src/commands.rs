@@ -70,6 +70,7 @@ macro_rules! commands {
     ($($module:ident :: $name:ident),* $(,)?) => {
         /// What to do.
         #[derive(clap::Subcommand)]
+        #[allow(clippy::large_enum_variant, reason = "there is one, made once")]
         pub enum Command {
             $($name($module::$name)),*
         }

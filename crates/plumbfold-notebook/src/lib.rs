@@ -299,13 +299,14 @@ impl Notebook {
             let mut query = change.prepare(&sql).map_err(|e| self.sorted(e))?;
             let mut rows = query.query([]).map_err(|e| self.sorted(e))?;
             while let Some(row) = rows.next().map_err(|e| self.sorted(e))? {
-                let read =
-                    || -> rusqlite::Result<(i64, String, String, Option<String>, Vec<Cell>)> {
-                        let cells: rusqlite::Result<Vec<Cell>> =
-                            (0..kind.fields().len()).map(|k| cell(row.get_ref(k + 4)?)).collect();
-                        Ok((row.get(0)?, row.get(1)?, row.get(2)?, row.get(3)?, cells?))
-                    };
-                let (seq, id, at, replaces, cells) = read().map_err(|e| self.sorted(e))?;
+                let cells = || -> rusqlite::Result<Vec<Cell>> {
+                    (0..kind.fields().len()).map(|k| cell(row.get_ref(k + 4)?)).collect()
+                };
+                let told = |e| self.sorted(e);
+                let seq: i64 = row.get(0).map_err(told)?;
+                let (id, at): (String, String) =
+                    (row.get(1).map_err(told)?, row.get(2).map_err(told)?);
+                let (replaces, cells) = (row.get(3).map_err(told)?, cells().map_err(told)?);
                 let record = Record::from_cells(kind, cells)
                     .map_err(|e| NotebookError::Record(format!("record {id}: {e}")))?;
                 all.push((seq, Entry { id, at, replaces, record }));

@@ -185,7 +185,7 @@ pub fn throws_to_settle(a: &[f64], b: &[f64], level: f64) -> Option<usize> {
         let freedom = (n - 1.0) * (va + vb).powi(2) / (va * va + vb * vb);
         power(d.abs() / se, freedom, level) >= POWER
     };
-    if !(va + vb > 0.0) || !enough(THROWS_MOST) {
+    if (va + vb).is_nan() || va + vb <= 0.0 || !enough(THROWS_MOST) {
         return None;
     }
     let (mut low, mut high) = (1, THROWS_MOST);

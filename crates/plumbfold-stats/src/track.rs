@@ -386,7 +386,11 @@ fn swinging(late: &[Point]) -> Result<(Swing, Fit), &'static str> {
     if seen < SWING_LEAST {
         return Err("less than one swing was filmed");
     }
-    if amplitude < 4.0 * amplitude_sd || found.sd(9) > 0.2 * rate || !(amplitude < 20.0) {
+    if amplitude < 4.0 * amplitude_sd
+        || found.sd(9) > 0.2 * rate
+        || amplitude.is_nan()
+        || amplitude >= 20.0
+    {
         return Err("no swing stands out of the scatter");
     }
     let period = std::f64::consts::TAU / rate;

@@ -74,7 +74,7 @@ impl Across {
         let liked = |i: usize| slope[i] * (1.0 - 0.5 * ((i as f64 - middle) / middle).powi(2));
         let top = (0..slope.len()).max_by(|&a, &b| liked(a).total_cmp(&liked(b)))?;
         let peak = slope[top];
-        if !(peak > 0.0) {
+        if peak.is_nan() || peak <= 0.0 {
             return None;
         }
         // The centre of what rises over a third of the peak around it.

@@ -21,7 +21,7 @@ pub fn otsu(values: impl Iterator<Item = f32> + Clone) -> f32 {
         .filter(|v| v.is_finite())
         .fold((f32::MAX, f32::MIN), |(l, h), v| (l.min(v), h.max(v)));
     let width = (high - low) / BINS as f32;
-    if !(width > 0.0) {
+    if width.is_nan() || width <= 0.0 {
         return high;
     }
     let mut count = [0.0f64; BINS];

@@ -138,7 +138,7 @@ fn seen(photo: &Photo, view: &View, a: Pt, b: Pt, reach_mm: f64, rough: bool) ->
     let length = (b - a).norm();
     let margin = (0.15 * length).min(1.2);
     let count = (((length - 2.0 * margin) / SPACING_MM) as usize).clamp(5, 300);
-    if !(length > 1.0) {
+    if length.is_nan() || length <= 1.0 {
         return unseen;
     }
     let inward = chord.normal();

@@ -255,7 +255,7 @@ fn refined(photo: &Photo, rough: [Pt; 4], ask: LensAsk, window: f64) -> Result<F
         let moved = (0..4).map(|i| (next[i] - corners[i]).norm()).fold(0.0, f64::max);
         let longest =
             (0..4).map(|i| (corners[(i + 1) % 4] - corners[i]).norm()).fold(0.0, f64::max);
-        if !(moved < 0.25 * longest) {
+        if moved.is_nan() || moved >= 0.25 * longest {
             return Err(TraceError::NoSheet);
         }
         corners = next;

@@ -123,7 +123,7 @@ pub fn trace_photo(
 
     step(Stage::Plane)?;
     let dots_per_mm = view.dots_per_mm(nalgebra::center(&ground.low, &ground.high));
-    if !(dots_per_mm >= DOTS_MIN) {
+    if dots_per_mm.is_nan() || dots_per_mm < DOTS_MIN {
         return Err(TraceError::TooSmall {
             dots_per_mm: if dots_per_mm.is_finite() { dots_per_mm } else { 0.0 },
         });

@@ -211,7 +211,7 @@ fn weighted<M: Model>(
     let weights: Vec<f64> = weights.iter().map(|w| w.min(cap)).collect();
     let sum: f64 = weights.iter().sum();
     let effective = sum * sum / square(&weights);
-    if !(effective >= WORTH_LEAST * DRAWS as f64) {
+    if effective.is_nan() || effective < WORTH_LEAST * DRAWS as f64 {
         return Err(untrusted(effective));
     }
     let weights: Vec<f64> = weights.iter().map(|w| w / sum).collect();
