@@ -30,7 +30,7 @@ use crate::system::System;
 ///   plumbfold log undo
 ///   plumbfold log list --plane halyard
 ///   plumbfold log next halyard@1 halyard@2 --throws 10    (a sheet in random order)
-///   plumbfold log import throws.csv --plane halyard --column "distance=Weite [m]"
+///   plumbfold log import throws.csv --plane halyard --column "distance=Weite"
 ///   plumbfold log export --csv > notebook.csv
 #[derive(clap::Args)]
 #[command(verbatim_doc_comment)]

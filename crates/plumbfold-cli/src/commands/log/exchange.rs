@@ -54,7 +54,7 @@ impl Export {
 ///
 /// Examples:
 ///   plumbfold log import notebook.json
-///   plumbfold log import throws.csv --plane halyard --column "distance=Weite [m]"
+///   plumbfold log import throws.csv --plane halyard --column "distance=Weite"
 #[derive(clap::Args)]
 #[command(verbatim_doc_comment)]
 pub struct Import {
