@@ -114,6 +114,7 @@ fn by_the_program(root: &Path, built: &Built) -> Result<Vec<(PathBuf, String)>, 
     take(made("pictures/hand-rule.svg"), "docs/pictures/hand-rule.svg")?;
     let mut designs: Vec<String> = crate::sources::listed(root, Path::new("designs"))?
         .iter()
+        .filter(|path| path.extension().is_some_and(|e| e == "plane"))
         .map(|path| path.display().to_string())
         .collect();
     designs.insert(0, "spoil".to_owned());

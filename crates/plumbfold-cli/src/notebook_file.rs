@@ -5,7 +5,7 @@ use std::path::PathBuf;
 use plumbfold_notebook::{Notebook, NotebookError};
 use plumbfold_stats::record::{Entry, Record, holding};
 use plumbfold_stats::results::Shelf;
-use plumbfold_stats::typed::Mistyped;
+use plumbfold_stats::typed::{self, Mistyped, alike};
 
 use crate::error::Error;
 use crate::system;
@@ -85,4 +85,42 @@ pub fn told(e: NotebookError) -> Error {
 /// What was mistyped, with what helps.
 pub fn mistyped(m: Mistyped) -> Error {
     Error::usage(m.message).hint(m.help)
+}
+
+/// The plane of this name as the notebook spells it, and its newest version, or the one named
+/// after an `@`.
+pub fn known_plane(book: &NotebookOption, asked: &str) -> Result<(String, Option<String>), Error> {
+    let entries = book.entries_if_any()?;
+    let shelf = Shelf::new(&holding(&entries));
+    if asked.ends_with(".plane") || asked.contains(['/', '\\']) {
+        return Err(Error::usage(format!(
+            "`{asked}` is a file; here a plane is called by its name"
+        ))
+        .hint("such as `halyard`, or `halyard@2` for its second version"));
+    }
+    if let Some((name, version)) = asked.split_once('@') {
+        let (plane, _) = known_plane(book, name)?;
+        let found = shelf.version(&plane, version);
+        let found = found.ok_or_else(|| no_version(&plane, version))?;
+        return Ok((plane, Some(found.record.version.clone())));
+    }
+    match shelf.planes.iter().find(|p| alike(p, asked)) {
+        Some(plane) => {
+            let version = shelf.newest(plane).map(|v| v.record.version.clone());
+            Ok((plane.clone(), version))
+        }
+        None => match typed::nearest(asked, shelf.planes.iter().map(String::as_str)) {
+            Some(like) => {
+                Err(Error::usage(format!("nothing is called `{asked}`; is it `{like}`?"))
+                    .hint("`plumbfold log plane FILE` begins a new plane"))
+            }
+            None => Ok((asked.to_owned(), None)),
+        },
+    }
+}
+
+/// The error of a version that is not in the notebook.
+pub fn no_version(plane: &str, asked: &str) -> Error {
+    Error::usage(format!("{plane} has no version `{asked}`"))
+        .hint("`plumbfold log list --kind version` shows what there is")
 }

@@ -90,14 +90,22 @@ impl Calibrated {
 
     fn sentences(&self) -> String {
         let told: Vec<&Fitted> = self.numbers.iter().filter(|n| n.told).collect();
-        let mut said =
-            format!("Fitted to {} of {}. ", count(self.throws, "throw", "throws"), self.plane);
+        let paths = match self.paths {
+            0 => String::new(),
+            n => format!(" and {}", count(n, "filmed path", "filmed paths")),
+        };
+        let mut said = format!(
+            "Fitted to {}{} of {}. ",
+            count(self.throws, "throw", "throws"),
+            paths,
+            self.plane
+        );
         said += &match told.len() {
             0 => "They tell none of the model's free numbers better than it was known before; the \
                   prediction stays about what it was."
                 .to_owned(),
             n => format!(
-                "They tell {} of the model's {} free numbers; the others are left as they were.",
+                "They tell {} of the model's {} free numbers; the others stay within what was known of them before.",
                 n,
                 self.numbers.len()
             ),

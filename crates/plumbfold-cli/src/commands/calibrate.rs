@@ -81,8 +81,11 @@ impl Calibrate {
         });
         bar.finish_and_clear();
         let fitted = fitted.map_err(|e| {
-            Error::input(format!("{name}: {e}"))
-                .hint("`plumbfold log throw` and `plumbfold path --keep` add to what is known")
+            Error::input(format!("{name}: {e}")).hint(
+                "`plumbfold log plane FILE` keeps this text, `plumbfold log throw FILE …` and \
+                     `plumbfold path --keep NAME` add to what is known of it; --any-version takes \
+                     what was logged of other texts",
+            )
         })?;
         let kept = if self.no_keep {
             None
@@ -114,7 +117,7 @@ impl Calibrate {
         let holding: Vec<&Entry> = holding(&entries);
         let own = version_of(&file.source.text);
         let is_own = |plane: &str, version: Option<&str>| {
-            alike(plane, name) && (self.any_version || version.is_none_or(|v| v == own))
+            alike(plane, name) && (self.any_version || version == Some(own.as_str()))
         };
         let by = |session: Option<&str>| {
             let session = holding.iter().find(|e| Some(e.id.as_str()) == session);

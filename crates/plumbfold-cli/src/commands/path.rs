@@ -13,7 +13,7 @@ use plumbfold_view::said::fixed;
 use crate::design_file::DesignFile;
 use crate::error::Error;
 use crate::flight_options::AirOptions;
-use crate::notebook_file::{NotebookOption, mistyped};
+use crate::notebook_file::{NotebookOption, known_plane, mistyped};
 use crate::options::Global;
 use crate::picture;
 use crate::report::{Rows, json};
@@ -184,13 +184,9 @@ impl Path {
             let pitch = p.pitch_rad.map_or(String::new(), |v| v.to_string());
             points += &format!("{},{},{},{pitch}\n", p.t_s, p.x_m, p.z_m);
         }
-        let shelf = plumbfold_stats::results::Shelf::new(&record::holding(
-            &self.notebook.entries_if_any()?,
-        ));
-        let known = shelf.planes.iter().find(|p| typed::alike(p, plane));
-        let plane = known.map_or_else(|| plane.to_owned(), Clone::clone);
+        let (plane, version) = known_plane(&self.notebook, plane)?;
         let path = record::Path {
-            version: shelf.newest(&plane).map(|v| v.record.version.clone()),
+            version,
             plane,
             throw: None,
             points,

@@ -87,11 +87,13 @@ fn glides(a: &InTheAir, amount: Amount) -> String {
 
 fn glide(t: &Trim) -> String {
     let held = if t.inverted { "upside down, " } else { "" };
+    // Down at more than 45 degrees: no one calls it a glide.
+    let dive = if t.lift_to_drag < 1.0 { "no glide but a dive: " } else { "" };
     let margin = t.static_margin_mac_fraction.map_or_else(String::new, |m| {
         format!("; static margin there {} % of the MAC", fixed(m * 100.0, 0))
     });
     format!(
-        "{held}{} m/s at {} degrees, sinking {} m/s, {} m for each metre of height; {}{margin}",
+        "{dive}{held}{} m/s at an incidence of {} degrees, sinking {} m/s, {} m for each metre of height; {}{margin}",
         fixed(t.speed_mps, 1),
         fixed(t.alpha_deg, 1),
         fixed(t.sink_mps, 1),

@@ -6,7 +6,7 @@ use plumbfold_stats::typed::{self, alike};
 
 use super::throw::version;
 use crate::error::Error;
-use crate::notebook_file::{NotebookOption, mistyped};
+use crate::notebook_file::{NotebookOption, known_plane, mistyped};
 use crate::options::Global;
 use crate::system::System;
 
@@ -93,25 +93,6 @@ impl Plane {
             return super::tell(book, &known.into_iter().collect::<Vec<_>>(), global, system);
         }
         super::write(book, vec![(None, version.into())], global, system).map(drop)
-    }
-}
-
-/// The plane of this name as the notebook spells it, and its newest version.
-fn known_plane(book: &NotebookOption, asked: &str) -> Result<(String, Option<String>), Error> {
-    let entries = book.entries_if_any()?;
-    let shelf = Shelf::new(&holding(&entries));
-    match shelf.planes.iter().find(|p| alike(p, asked)) {
-        Some(plane) => {
-            let version = shelf.newest(plane).map(|v| v.record.version.clone());
-            Ok((plane.clone(), version))
-        }
-        None => match typed::nearest(asked, shelf.planes.iter().map(String::as_str)) {
-            Some(like) => {
-                Err(Error::usage(format!("nothing is called `{asked}`; is it `{like}`?"))
-                    .hint("`plumbfold log plane FILE` begins a new plane"))
-            }
-            None => Ok((asked.to_owned(), None)),
-        },
     }
 }
 

@@ -5,7 +5,7 @@ use plumbfold_stats::typed::{self, Known, Line};
 
 use crate::design_file::DesignFile;
 use crate::error::Error;
-use crate::notebook_file::{NotebookOption, mistyped, told};
+use crate::notebook_file::{NotebookOption, mistyped, no_version, told};
 use crate::options::Global;
 use crate::system::System;
 
@@ -126,10 +126,16 @@ impl Throw {
         let mut records: Vec<(Option<String>, Record)> = Vec::new();
         for (n, words) in lines.iter().enumerate() {
             let mut words = words.clone();
+            // The text of a file, or a number after an `@`, is the version thrown.
+            let mut thrown = self.version.clone();
             for word in &mut words {
+                if let Some((plane, version)) = word.clone().split_once('@') {
+                    (*word, thrown) = (plane.to_owned(), Some(version.to_owned()));
+                }
                 if word.ends_with(".plane") {
                     let version = version(std::path::Path::new(word), global, system)?;
                     word.clone_from(&version.plane);
+                    thrown = Some(version.version.clone());
                     let known = shelf.number(&version.plane, &version.version).is_some();
                     if !known {
                         records.push((None, version.clone().into()));
@@ -146,7 +152,7 @@ impl Throw {
                         _ => Error { message: format!("line {}: {}", n + 1, e.message), ..e },
                     }
                 })?;
-            let throw = self.complete(throw, &shelf, session.as_deref())?;
+            let throw = self.complete(throw, thrown.as_deref(), &shelf, session.as_deref())?;
             if new_plane {
                 system.message(&format!(
                     "{} is new; `plumbfold log plane FILE` keeps its text as a version\n",
@@ -162,15 +168,14 @@ impl Throw {
     fn complete(
         &self,
         throw: Thrown,
+        version: Option<&str>,
         shelf: &Shelf,
         session: Option<&str>,
     ) -> Result<Thrown, Error> {
-        let version = match &self.version {
+        let version = match version {
             Some(asked) => {
-                let found = shelf.version(&throw.plane, asked).ok_or_else(|| {
-                    Error::usage(format!("{} has no version `{asked}`", throw.plane))
-                        .hint("`plumbfold log list --kind version` shows what there is")
-                })?;
+                let found = shelf.version(&throw.plane, asked);
+                let found = found.ok_or_else(|| no_version(&throw.plane, asked))?;
                 Some(found.record.version.clone())
             }
             None => shelf.newest(&throw.plane).map(|v| v.record.version.clone()),
