@@ -46,7 +46,12 @@ impl NotebookOption {
 
     /// The same, or nothing where there is no notebook yet.
     pub fn entries_if_any(&self) -> Result<Vec<Entry>, Error> {
-        match Notebook::read(&self.path()?) {
+        let path = self.path()?;
+        // One that was begun and never written to, or is being begun by another program.
+        if path.metadata().is_ok_and(|m| m.is_file() && m.len() == 0) {
+            return Ok(Vec::new());
+        }
+        match Notebook::read(&path) {
             Err(NotebookError::Missing { .. }) => Ok(Vec::new()),
             other => other.and_then(|b| b.entries()).map_err(told),
         }

@@ -134,8 +134,15 @@ impl Notebook {
                 book.schema()?;
             }
             Ok(0) => {
-                let why = "it holds nothing";
-                return Err(NotebookError::Foreign { path: path.to_owned(), why });
+                // Another program may be making it just now.
+                let made = (0..40).any(|_| {
+                    std::thread::sleep(PATIENCE / 200);
+                    book.schema().is_ok_and(|s| s > 0)
+                });
+                if !made {
+                    let why = "it holds nothing";
+                    return Err(NotebookError::Foreign { path: path.to_owned(), why });
+                }
             }
             other => {
                 other?;
