@@ -8,6 +8,7 @@ use std::sync::{Mutex, PoisonError};
 
 use anstream::{AutoStream, ColorChoice};
 
+use plumbfold::design::limits::MAX_TEXT_BYTES;
 use plumbfold_view::units::in_inches;
 
 use crate::error::Error;
@@ -18,7 +19,7 @@ use crate::whole_file;
 
 /// Largest design text read. A long design is some 5 kB; the limit keeps a wrong file name
 /// (a photo, a disk image) from being read to the end.
-pub const DESIGN_BYTES_MAX: u64 = 1_000_000;
+pub const DESIGN_BYTES_MAX: u64 = MAX_TEXT_BYTES as u64;
 
 /// Largest photo file read: a phone's largest takes some 30 MB.
 const PHOTO_BYTES_MAX: u64 = 100_000_000;

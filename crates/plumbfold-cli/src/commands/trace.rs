@@ -1,6 +1,7 @@
 use std::path::{Path, PathBuf};
 
 use plumbfold::design::ast::Unit;
+use plumbfold::pipeline::{self, Settings};
 use plumbfold_draw::style::Look;
 use plumbfold_trace::ask::{Ask, Balanced, Edit, Reference, Spot};
 use plumbfold_trace::balance::{EDGE_SD_MM, Support};
@@ -230,6 +231,13 @@ impl Trace {
         let (photo, found) = found.map_err(|e| refused(&name, &e))?;
         let told = self.told.told(&self.photo);
         let answer = Answer::new(&name, &found, &told);
+        // What was said of it may not fit what the photo shows: told now, not by the next command.
+        pipeline::balance(&answer.text, &Settings::default()).map_err(|problems| {
+            let first = problems.diagnostics.first();
+            let why = first.map_or_else(|| problems.to_string(), |d| d.message.clone());
+            Error::input(format!("{name}: {why}"))
+                .hint("--keel, --dihedral, --mass and the balance say what no photo shows")
+        })?;
         if let Some(path) = &self.overlay {
             let jpeg = photo.jpeg(OVERLAY_DOTS);
             let drawn = traced(&Look::light("traced"), &told.name, &found, &ask, &jpeg);

@@ -108,7 +108,7 @@ impl DesignFolder {
     pub fn save(&self, name: &str, text: &str, seen: Option<&str>) -> Result<Kept, FolderError> {
         let path = self.place(name)?;
         if text.len() as u64 > DESIGN_BYTES_MAX || text.contains('\0') {
-            let why = "a design is a text of at most 1 MB";
+            let why = "a design is a text of at most 256 KiB";
             return Err(FolderError::Failed(Error::input(why)));
         }
         let _one_at_a_time = self.saving.lock().unwrap_or_else(PoisonError::into_inner);

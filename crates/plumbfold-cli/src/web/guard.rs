@@ -10,7 +10,7 @@ use hyper::StatusCode;
 use hyper::header::{CONTENT_TYPE, COOKIE, HOST, ORIGIN};
 use hyper::http::request::Parts;
 
-/// Largest request taken. A design text of 1 MB is the limit elsewhere; JSON may double it.
+/// Largest request taken. A design text of 256 KiB is the limit elsewhere; JSON may double it.
 pub const REQUEST_BYTES_MAX: usize = 2_500_000;
 
 /// The port that addresses leave out.
