@@ -4,7 +4,7 @@ use std::path::PathBuf;
 
 use plumbfold_notebook::{Notebook, NotebookError};
 use plumbfold_stats::record::{Entry, Record, holding};
-use plumbfold_stats::results::Shelf;
+use plumbfold_stats::results::{Shelf, at_version};
 use plumbfold_stats::typed::{self, Mistyped, alike};
 
 use crate::error::Error;
@@ -103,29 +103,24 @@ pub fn known_plane(book: &NotebookOption, asked: &str) -> Result<(String, Option
         ))
         .hint("such as `halyard`, or `halyard@2` for its second version"));
     }
-    if let Some((name, version)) = asked.split_once('@') {
-        let (plane, _) = known_plane(book, name)?;
-        let found = shelf.version(&plane, version);
-        let found = found.ok_or_else(|| no_version(&plane, version))?;
-        return Ok((plane, Some(found.record.version.clone())));
-    }
-    match shelf.planes.iter().find(|p| alike(p, asked)) {
+    let (name, version) = at_version(asked);
+    match shelf.planes.iter().find(|p| alike(p, name)) {
         Some(plane) => {
-            let version = shelf.newest(plane).map(|v| v.record.version.clone());
-            Ok((plane.clone(), version))
+            let found = match version {
+                Some(version) => Some(shelf.known_version(plane, version).map_err(mistyped)?),
+                None => shelf.newest(plane),
+            };
+            Ok((plane.clone(), found.map(|v| v.record.version.clone())))
         }
-        None => match typed::nearest(asked, shelf.planes.iter().map(String::as_str)) {
-            Some(like) => {
-                Err(Error::usage(format!("nothing is called `{asked}`; is it `{like}`?"))
-                    .hint("`plumbfold log plane FILE` begins a new plane"))
+        None => match typed::nearest(name, shelf.planes.iter().map(String::as_str)) {
+            Some(like) => Err(Error::usage(format!("nothing is called `{name}`; is it `{like}`?"))
+                .hint("`plumbfold log plane FILE` begins a new plane")),
+            None => {
+                if let Some(version) = version {
+                    shelf.known_version(name, version).map_err(mistyped)?;
+                }
+                Ok((name.to_owned(), None))
             }
-            None => Ok((asked.to_owned(), None)),
         },
     }
-}
-
-/// The error of a version that is not in the notebook.
-pub fn no_version(plane: &str, asked: &str) -> Error {
-    Error::usage(format!("{plane} has no version `{asked}`"))
-        .hint("`plumbfold log list --kind version` shows what there is")
 }

@@ -57,6 +57,14 @@ pub struct Shelf {
     pub copies: Vec<(String, String)>,
 }
 
+/// A plane's name, and the version named after an `@`.
+pub fn at_version(asked: &str) -> (&str, Option<&str>) {
+    match asked.split_once('@') {
+        Some((name, version)) => (name.trim(), Some(version.trim())),
+        None => (asked, None),
+    }
+}
+
 impl Shelf {
     /// Sorts what holds.
     pub fn new(holding: &[&Entry]) -> Self {
@@ -126,6 +134,18 @@ impl Shelf {
         }
     }
 
+    /// The same, or that there is none.
+    ///
+    /// # Errors
+    /// No such version.
+    pub fn known_version(&self, plane: &str, asked: &str) -> Result<&Kept<Version>, Mistyped> {
+        self.version(plane, asked).ok_or_else(|| {
+            let n = self.versions.get(&plane.to_lowercase()).map_or(0, Vec::len);
+            let help = format!("it has {n} recorded: `plumbfold log list --kind version`");
+            Mistyped { message: format!("{plane} has no version `{asked}`"), help }
+        })
+    }
+
     /// What a version is called: `Scow v2`, or `Scow` where the plane has one or none.
     pub fn label(&self, plane: &str, version: Option<&str>) -> String {
         let plane = self.planes.iter().find(|p| alike(p, plane)).map_or(plane, String::as_str);
@@ -168,10 +188,7 @@ impl Shelf {
             Some((head, trim)) => (head.trim(), Some(trim.trim())),
             None => (asked.trim(), None),
         };
-        let (name, version) = match head.split_once('@') {
-            Some((name, version)) => (name.trim(), Some(version.trim())),
-            None => (head, None),
-        };
+        let (name, version) = at_version(head);
         let copy = self.copies.iter().find(|c| alike(&c.0, name)).map(|c| &c.0);
         let plane = self.planes.iter().find(|p| alike(p, name));
         if copy.is_none() && plane.is_none() {
@@ -186,12 +203,7 @@ impl Shelf {
         }
         let version = match (version, plane) {
             (Some(asked), Some(plane)) => {
-                let found = self.version(plane, asked).ok_or_else(|| {
-                    let n = self.versions.get(&plane.to_lowercase()).map_or(0, Vec::len);
-                    let help = format!("it has {n} recorded: `plumbfold log list --kind version`");
-                    mistyped(format!("{plane} has no version `{asked}`"), help)
-                })?;
-                Some(found.record.version.as_str())
+                Some(self.known_version(plane, asked)?.record.version.as_str())
             }
             (Some(_), None) => {
                 let help = "name the plane, as in halyard@2".to_owned();

@@ -236,3 +236,27 @@ fn a_prediction_calibrated_on_the_season_holds_the_next_session_at_its_rate() {
         .expect("a count");
     assert!((26..=38).contains(&inside), "{}", flown.stderr);
 }
+
+#[test]
+fn a_version_is_named_by_its_file_or_after_an_at() {
+    let env = season();
+    let of = |args: &[&str]| {
+        let said = ok(&env, args).stdout;
+        said.split_whitespace().find(|w| w.starts_with('@')).map(str::to_owned)
+    };
+    let [first, second] = ["scow@1", "scow@2"].map(|plane| of(&["throw", plane, "5m"]));
+    assert!(first.is_some() && first != second, "{first:?} {second:?}");
+    // The file is the newest version, then it holds the first one's text again.
+    assert_eq!(of(&["throw", "scow.plane", "5m"]), second);
+    env.write("scow.plane", SCOW);
+    assert_eq!(of(&["throw", "scow.plane", "5m"]), first);
+    assert_eq!(of(&["balance", "scow@1", "41mm"]), first);
+    for (args, word) in [
+        (&["throw", "scow@7", "5m"][..], "no version `7`"),
+        (&["balance", "scow@7", "41mm"], "no version `7`"),
+        (&["balance", "scow.plane", "41mm"], "by its name"),
+    ] {
+        let ran = log(&env, args);
+        assert!(ran.code == 2 && ran.stderr.contains(word), "{args:?}: {}", ran.stderr);
+    }
+}

@@ -1,11 +1,11 @@
 use plumbfold_notebook::Notebook;
 use plumbfold_stats::record::{Entry, Kind, Record, Throw as Thrown, Version, holding, version_of};
-use plumbfold_stats::results::Shelf;
+use plumbfold_stats::results::{Shelf, at_version};
 use plumbfold_stats::typed::{self, Known, Line};
 
 use crate::design_file::DesignFile;
 use crate::error::Error;
-use crate::notebook_file::{NotebookOption, mistyped, no_version, told};
+use crate::notebook_file::{NotebookOption, mistyped, told};
 use crate::options::Global;
 use crate::system::System;
 
@@ -129,7 +129,7 @@ impl Throw {
             // The text of a file, or a number after an `@`, is the version thrown.
             let mut thrown = self.version.clone();
             for word in &mut words {
-                if let Some((plane, version)) = word.clone().split_once('@') {
+                if let (plane, Some(version)) = at_version(&word.clone()) {
                     (*word, thrown) = (plane.to_owned(), Some(version.to_owned()));
                 }
                 if word.ends_with(".plane") {
@@ -174,8 +174,7 @@ impl Throw {
     ) -> Result<Thrown, Error> {
         let version = match version {
             Some(asked) => {
-                let found = shelf.version(&throw.plane, asked);
-                let found = found.ok_or_else(|| no_version(&throw.plane, asked))?;
+                let found = shelf.known_version(&throw.plane, asked).map_err(mistyped)?;
                 Some(found.record.version.clone())
             }
             None => shelf.newest(&throw.plane).map(|v| v.record.version.clone()),

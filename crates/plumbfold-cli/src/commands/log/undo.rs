@@ -37,6 +37,16 @@ pub fn last(book: &NotebookOption, global: &Global, system: &mut System) -> Resu
     take_back(book, newest, &entries, global, system)
 }
 
+fn still_holds(entry: &Entry, holding: &[&Entry]) -> Result<(), Error> {
+    if holding.iter().any(|e| e.id == entry.id) {
+        return Ok(());
+    }
+    Err(Error::input("that record was replaced or taken back already").hint(format!(
+        "`plumbfold log show {}` tells its history",
+        plumbfold_view::log::short(&entry.id)
+    )))
+}
+
 fn take_back(
     book: &NotebookOption,
     entry: &Entry,
@@ -44,12 +54,7 @@ fn take_back(
     global: &Global,
     system: &mut System,
 ) -> Result<(), Error> {
-    if !holding(entries).iter().any(|e| e.id == entry.id) {
-        return Err(Error::input("that record was replaced or taken back already").hint(format!(
-            "`plumbfold log show {}` tells its history",
-            plumbfold_view::log::short(&entry.id)
-        )));
-    }
+    still_holds(entry, &holding(entries))?;
     let undo = Record::Undo(plumbfold_stats::record::Undo {});
     super::write(book, vec![(Some(entry.id.clone()), undo)], global, system)?;
     system.message(&format!("taken back: {}\n", plumbfold_view::log::Noted::new(entry).said));
@@ -76,9 +81,7 @@ impl Correct {
         let entries = book.entries()?;
         let entry = super::find(&entries, &self.id)?;
         let holding = holding(&entries);
-        if !holding.iter().any(|e| e.id == entry.id) {
-            return Err(Error::input("that record was replaced or taken back already"));
-        }
+        still_holds(entry, &holding)?;
         let Record::Throw(old) = &entry.record else {
             return Err(Error::usage("only throws are corrected in words")
                 .hint("take others back with `plumbfold log undo ID` and record them again"));
