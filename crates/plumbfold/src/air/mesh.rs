@@ -8,14 +8,14 @@ mod stations;
 use super::AeroError;
 use super::influence::{Horseshoe, Ring, mirror};
 use super::plates::Side;
-use super::surfaces::{Chord, Surface, mirror_partners};
+use super::surfaces::{Chord, Surface, mirror_partners, same_plates};
 use crate::plane::airframe::PanelKind;
 use nalgebra::Vector3;
 use std::ops::Range;
 
 pub use chord::{chord_cells, chord_points};
-use end::{End, length};
-use stations::{Stations, stations};
+use end::{End, length, straightened};
+use stations::{Stations, TIP_INSET, stations};
 
 /// Most vortex panels one lattice may have (one half of a symmetric plane): 12 MB of matrix.
 pub const MAX_PANELS: usize = 1200;
@@ -193,7 +193,8 @@ impl Mesh {
         let half: f64 =
             surfaces.iter().filter(|s| s.side != Side::Centre).map(span).sum::<f64>() / 2.0;
         let central: f64 = surfaces.iter().filter(|s| s.side == Side::Centre).map(span).sum();
-        let width = (half + central) / size.spanwise.max(1) as f64;
+        let inset = if size.tip_inset { TIP_INSET } else { 0.0 };
+        let width = (half + central) / (size.spanwise.max(1) as f64 + inset);
         let mut mesh = Self {
             symmetric,
             runs: vec![],
@@ -224,17 +225,15 @@ impl Mesh {
     fn cut(&mut self, index: usize, surface: &Surface, width: f64) -> Result<(), AeroError> {
         let shortest = SHORTEST_CHORD * surface.longest_chord();
         for stations in stations(surface, width, self.size.tip_inset) {
-            let [lo, hi, ..] = stations;
-            let chords = [
-                surface.chords_at(lo, 1.0),
-                surface.chords_at((lo + hi) / 2.0, 0.0),
-                surface.chords_at(hi, -1.0),
-            ];
-            let plates = |c: &Vec<Chord>| -> Vec<Vec<usize>> {
-                c.iter().map(|c| c.iter().map(|s| s.part).collect()).collect()
-            };
-            let matched = plates(&chords[0]) == plates(&chords[1])
-                && plates(&chords[1]) == plates(&chords[2]);
+            let [lo, hi, lo_edge, hi_edge] = stations;
+            let chords = straightened(surface, lo, hi);
+            let matched = chords.is_some();
+            let chords = chords.unwrap_or_else(|| {
+                [(lo, 1.0), ((lo + hi) / 2.0, 0.0), (hi, -1.0)]
+                    .map(|(y, k)| surface.chords_at(y, k))
+            });
+            let whole = surface.mean_chords(lo_edge, hi_edge);
+            let whole = whole.filter(|w| matched && same_plates(w, &chords[1]));
             let connected = chords.iter().all(|c| c.len() == 1);
             for (k, middle) in chords[1].iter().enumerate() {
                 let [a, b] = [(0, lo), (2, hi)].map(|(j, y)| match connected || matched {
@@ -242,22 +241,21 @@ impl Mesh {
                     true => (y, middle.clone(), Some(&chords[j][k])),
                     false => (y, middle.clone(), None),
                 });
-                let whole = length(&a.1) + length(&b.1);
-                if whole / 2.0 > shortest {
+                let long = length(&a.1) + length(&b.1);
+                if long / 2.0 > shortest {
                     // A hair of a stretch is none.
-                    let long = |k: &usize| {
+                    let counts = |k: &usize| {
                         [&a.1, &b.1].iter().map(|c| c[*k].ends[1] - c[*k].ends[0]).sum::<f64>()
-                            > SHORTEST_STRETCH * whole
+                            > SHORTEST_STRETCH * long
                     };
-                    let kept: Vec<usize> = (0..a.1.len()).filter(long).collect();
-                    let [a, b] = [a, b].map(|(y, chord, paper)| {
-                        let chord: Chord = kept.iter().map(|&k| chord[k]).collect();
-                        match paper {
-                            Some(paper) => End::unlike(y, &chord, paper),
-                            None => End::alike(y, chord),
-                        }
+                    let kept: Vec<usize> = (0..a.1.len()).filter(counts).collect();
+                    let of = |chord: &Chord| -> Chord { kept.iter().map(|&k| chord[k]).collect() };
+                    let [a, b] = [a, b].map(|(y, chord, paper)| match paper {
+                        Some(paper) => End::unlike(y, &of(&chord), paper),
+                        None => End::alike(y, of(&chord)),
                     });
-                    self.add_run(index, surface, stations, &a, &b);
+                    let mean = whole.as_ref().map(|w| of(&w[k]));
+                    self.add_run(index, surface, stations, &a, &b, mean.as_ref());
                 }
                 if self.panels.len() > MAX_PANELS {
                     return Err(AeroError::TooFine { panels: self.panels.len(), most: MAX_PANELS });
@@ -267,8 +265,17 @@ impl Mesh {
         Ok(())
     }
 
-    /// `a` and `b`: the two ends.
-    fn add_run(&mut self, index: usize, surface: &Surface, st: Stations, a: &End, b: &End) {
+    /// `a` and `b`: the two ends; `mean`: the mean chord with the part beyond a free edge, if the
+    /// plates are the same there.
+    fn add_run(
+        &mut self,
+        index: usize,
+        surface: &Surface,
+        st: Stations,
+        a: &End,
+        b: &End,
+        mean_chord: Option<&Chord>,
+    ) {
         let [lo, hi, lo_edge, hi_edge] = st;
         let (width, station) = (hi - lo, (lo + hi) / 2.0);
         let mean = |p: f64, q: f64| (p + q) / 2.0;
@@ -309,9 +316,14 @@ impl Mesh {
                 n,
                 chord_m: here,
                 width_m: width,
-                area_m2: width * here
-                    + beyond(hi_edge - hi, at_b, growth)
-                    + beyond(lo - lo_edge, at_a, -growth),
+                area_m2: match mean_chord.and_then(|c| c.get(k)) {
+                    Some(s) => (hi_edge - lo_edge) * (s.ends[1] - s.ends[0]),
+                    None => {
+                        width * here
+                            + beyond(hi_edge - hi, at_b, growth)
+                            + beyond(lo - lo_edge, at_a, -growth)
+                    }
+                },
                 edge_slopes: [against(slope_front), against(slope_rear)],
                 station_m: station,
                 chord_ends: [front, rear],

@@ -35,6 +35,8 @@ const HEM_M: f64 = 0.003;
 /// to it than [`AGAINST_M`] is part of that plate's thickness: the wedge between them is narrower
 /// than any strip of a lattice (both guessed).
 const AGAINST: f64 = 0.866;
+/// Less than this share of a plate is not taken away.
+const LEAST_TAKEN: f64 = 1e-4;
 /// See [`AGAINST`], m.
 const AGAINST_M: f64 = 0.010;
 /// A joint shorter than this is a corner, m.
@@ -358,7 +360,11 @@ fn leave_out_paper_against(all: &mut [Plate]) {
         }
         if !covers.is_empty() {
             let left = Slabs::of_difference(all[i].outline.clone(), &covers);
-            all[i].outline = left.pieces.iter().map(corners).collect();
+            // Cut only where there is something to take away: corners that the cutting makes amid
+            // an edge are no corners of the paper.
+            if areas[i] - left.area() > LEAST_TAKEN * areas[i] {
+                all[i].outline = left.pieces.iter().map(corners).collect();
+            }
         }
     }
 }

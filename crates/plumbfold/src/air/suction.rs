@@ -9,6 +9,7 @@
 use super::induced::{InducedFlow, loading_motion, neighbour};
 use super::lattice::Lattice;
 use super::mesh::{Run, VortexPanel, as_one};
+use super::plate::smoothstep;
 
 /// Suction of one strip at its [`loading_motion`], divided by density and speed squared.
 #[derive(Clone, Copy, Debug, PartialEq, Default)]
@@ -25,7 +26,7 @@ pub struct Suction {
 pub fn suction(lattice: &Lattice, flow: &InducedFlow) -> Vec<Suction> {
     let mut all = vec![Suction::default(); lattice.strips.len()];
     let held = &lattice.runs[..lattice.held_runs];
-    let mut across = vec![[0.0; 3]; held.len()];
+    let mut across = vec![Across::default(); held.len()];
     for (i, run) in held.iter().enumerate() {
         let front = &lattice.strips[run.strips.start];
         let [side, up] = loading_motion(&front.n);
@@ -42,12 +43,16 @@ pub fn suction(lattice: &Lattice, flow: &InducedFlow) -> Vec<Suction> {
             all[run.strips.start].thrust_m2 += normal(p, *v) * g * front.width_m;
         }
         for (end, sign) in [(0, -1.0), (1, 1.0)] {
+            let beside = neighbour(held, i, end);
+            let even =
+                beside.map_or(1.0, |o| even(front.width_m, lattice.strips[o.strips.start].width_m));
             let mut carried = 0.0;
             let mut force = [0.0; 2];
             for (j, (leg, p)) in flow.legs[i][end].iter().zip(panels).enumerate() {
                 carried += gamma[j];
                 // A leg that could not be asked lies between two strips of a plate: tangent flow.
-                let through = leg.through.map_or(0.0, |v| normal(p, v));
+                // So does one beside a narrow strip, whose two legs push each other about.
+                let through = even * leg.through.map_or(0.0, |v| normal(p, v));
                 let f = sign * carried * through * leg.along.norm();
                 let [vortex, control] = run.points[j];
                 let last = j + 1 == panels.len();
@@ -56,12 +61,11 @@ pub fn suction(lattice: &Lattice, flow: &InducedFlow) -> Vec<Suction> {
             }
             // At a corner between two plates the neighbour's leg, which we don't add, cancels it.
             let goes_on = |o: &Run| as_one(&lattice.strips[o.strips.start].n, &front.n);
-            let share =
-                if run.free[end] { 1.0 } else { neighbour(held, i, end).map_or(0.0, goes_on) };
-            across[i][0] += share * force[0];
+            let share = if run.free[end] { 1.0 } else { beside.map_or(0.0, goes_on) };
+            across[i].at_ends[end] = share * force[0];
             if run.free[end] {
-                across[i][1] += force[0];
-                across[i][2] += force[1];
+                across[i].free[0] += force[0];
+                across[i].free[1] += force[1];
             }
         }
     }
@@ -75,9 +79,24 @@ pub fn suction(lattice: &Lattice, flow: &InducedFlow) -> Vec<Suction> {
     all
 }
 
+/// How far what two neighbours' leg is pushed counts: not beside a strip of a twentieth of the
+/// other's width, wholly from a third on (chosen).
+fn even(a: f64, b: f64) -> f64 {
+    smoothstep((a.min(b) / a.max(b) - 0.05) / 0.3)
+}
+
+/// Spanwise force of a run.
+#[derive(Clone, Copy, Default)]
+struct Across {
+    /// On its legs at either end, as far as they count.
+    at_ends: [f64; 2],
+    /// On those at free edges, and the same times the share of the chord ahead of where it acts.
+    free: [f64; 2],
+}
+
 /// What remains of the spanwise force of a plate, and of those that go on from it as [`as_one`],
 /// after its swept leading edge is accounted for belongs to its free side edge.
-fn assign_side_suction(lattice: &Lattice, across: &[[f64; 3]], all: &mut [Suction]) {
+fn assign_side_suction(lattice: &Lattice, across: &[Across], all: &mut [Suction]) {
     let runs = &lattice.runs[..across.len()];
     let front = |i: usize| runs[i].strips.start;
     let mut start = 0;
@@ -87,29 +106,33 @@ fn assign_side_suction(lattice: &Lattice, across: &[[f64; 3]], all: &mut [Suctio
         let edges: Vec<(usize, usize)> = range
             .clone()
             .flat_map(|i| [(i, 0), (i, 1)])
-            .filter(|&(i, end)| runs[i].free[end] && across[i][1] != 0.0)
+            .filter(|&(i, end)| runs[i].free[end] && across[i].free[0] != 0.0)
             .collect();
         for &(i, end) in &edges {
             let sign = if end == 0 { -1.0 } else { 1.0 };
-            // With two free ends each takes the half of the plate that is nearer to it.
-            let nearer = |k: &usize| {
+            // With two free ends each takes the half of the plate that is nearer to it. A leg goes
+            // whole to one of them: what it does to those of a narrow run beside it cancels.
+            let nearer = |at: f64| {
                 edges.iter().all(|&(j, _)| {
-                    let d = |j: usize| (runs[*k].station_m - runs[j].station_m).abs();
+                    let d = |j: usize| (at - runs[j].station_m).abs();
                     d(i) <= d(j)
                 })
             };
             let rest: f64 = range
                 .clone()
-                .filter(nearer)
                 .map(|k| {
                     let (strip, thrust) = (&lattice.strips[front(k)], all[front(k)].thrust_m2);
+                    let half = strip.width_m / 2.0;
+                    let at = |from_middle: f64| f64::from(nearer(runs[k].station_m + from_middle));
                     as_one(&strip.n, &lattice.strips[front(i)].n)
-                        * (across[k][0] + thrust * strip.edge_slopes[0])
+                        * (at(-half) * across[k].at_ends[0]
+                            + at(half) * across[k].at_ends[1]
+                            + at(0.0) * thrust * strip.edge_slopes[0])
                 })
                 .sum();
             let share = edges.iter().filter(|e| runs[e.0].station_m == runs[i].station_m).count();
             all[front(i)].side_m2 += (sign * rest).max(0.0) / share.max(1) as f64;
-            all[front(i)].side_at = (across[i][2] / across[i][1]).clamp(0.0, 1.0);
+            all[front(i)].side_at = (across[i].free[1] / across[i].free[0]).clamp(0.0, 1.0);
         }
     }
 }

@@ -123,31 +123,41 @@ impl Surface {
         ends.fold(0.0, f64::max)
     }
 
-    /// Stations at which the outline jumps or bends or the plates change, with the size of it: 2 or
-    /// more where plates change, 1 or more for jumps.
-    pub fn breaks(&self) -> Vec<(f64, f64)> {
-        let mut found: Vec<(f64, f64)> = self.stood_on.iter().map(|y| (2.0, *y)).collect();
-        let groups: Vec<_> = self.pieces.chunk_by(|a, b| a.y == b.y).collect();
-        for pair in groups.windows(2) {
-            let (left, right) = (pair[0], pair[1]);
-            let chord: f64 = left.iter().map(|t| t.front[1] - t.rear[1]).sum();
-            let alike =
-                left.len() == right.len() && left.iter().zip(right).all(|(a, b)| a.part == b.part);
-            let mut size: f64 = if alike { 0.0 } else { 2.0 };
-            for (a, b) in left.iter().zip(right) {
-                for (p, q) in [(a.rear, b.rear), (a.front, b.front)] {
-                    let slope = |e: [f64; 2], y: [f64; 2]| (e[1] - e[0]) / (y[1] - y[0]);
-                    let jump = (q[0] - p[1]).abs() / chord.max(f64::MIN_POSITIVE);
-                    let bend = (slope(q, b.y) - slope(p, a.y)).abs();
-                    size = size.max(if jump > JUMP { 1.0 + jump.min(1.0) } else { 0.0 });
-                    size = size.max(if bend > STRAIGHT { bend.min(1.0) } else { 0.0 });
+    /// The mean chords between two stations; none where the plates change between them.
+    pub fn mean_chords(&self, from: f64, to: f64) -> Option<Vec<Chord>> {
+        let mut cuts = vec![from];
+        let inner = self.pieces.iter().map(|p| p.y[0]).filter(|y| from < *y && *y < to);
+        cuts.extend(inner);
+        cuts.push(to);
+        cuts.sort_by(f64::total_cmp);
+        cuts.dedup();
+        let mut sum: Option<Vec<Chord>> = None;
+        for w in cuts.windows(2) {
+            let share = (w[1] - w[0]) / (to - from);
+            for (y, towards) in [(w[0], 1.0), (w[1], -1.0)] {
+                let mut chords = self.chords_at(y, towards);
+                chords.iter_mut().flatten().for_each(|s| s.ends = s.ends.map(|x| x * share / 2.0));
+                match &mut sum {
+                    None => sum = Some(chords),
+                    Some(sum) if same_plates(sum, &chords) => {
+                        let both = sum.iter_mut().flatten().zip(chords.iter().flatten());
+                        both.for_each(|(s, c)| (0..2).for_each(|k| s.ends[k] += c.ends[k]));
+                    }
+                    Some(_) => return None,
                 }
             }
-            if size > 0.0 {
-                found.push((size, right[0].y[0]));
-            }
         }
-        found
+        sum
+    }
+
+    /// Stations at which the plates change, in order.
+    pub fn plate_changes(&self) -> Vec<f64> {
+        let groups: Vec<_> = self.pieces.chunk_by(|a, b| a.y == b.y).collect();
+        let alike = |a: &[Piece], b: &[Piece]| {
+            a.len() == b.len() && a.iter().zip(b).all(|(a, b)| a.part == b.part)
+        };
+        let changes = groups.windows(2).filter(|w| !alike(w[0], w[1]));
+        changes.map(|w| w[1][0].y[0]).collect()
     }
 
     /// The surface seen in the mirror x -> -x: flight tail first becomes flight nose first.
@@ -181,10 +191,13 @@ impl Surface {
     }
 }
 
-/// A jump of the outline by less than this share of the chord is none.
-const JUMP: f64 = 0.02;
-/// Edges whose slope changes by less are straight.
-const STRAIGHT: f64 = 0.1;
+/// Whether two stations have the same plates.
+pub fn same_plates(a: &[Chord], b: &[Chord]) -> bool {
+    let alike = |(a, b): (&Chord, &Chord)| {
+        a.len() == b.len() && a.iter().zip(b).all(|(a, b)| a.part == b.part)
+    };
+    a.len() == b.len() && a.iter().zip(b).all(alike)
+}
 
 fn sort(pieces: &mut [Piece]) {
     let front = |p: &Piece| p.front[0] + p.front[1];

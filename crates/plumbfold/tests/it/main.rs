@@ -9,6 +9,7 @@ mod closed_form;
 mod mend;
 mod design_text;
 mod first_tries;
+mod hair;
 mod independent;
 mod outline;
 mod shipped;

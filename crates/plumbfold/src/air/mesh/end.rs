@@ -1,6 +1,6 @@
-//! The chord of a run at one of its two stations.
+//! The chords of a run at its stations.
 
-use crate::air::surfaces::{Chord, Stretch, Surface};
+use crate::air::surfaces::{Chord, Stretch, Surface, same_plates};
 use nalgebra::Vector3;
 
 /// Directions whose sine is less run along x.
@@ -71,4 +71,24 @@ pub(super) fn length(chord: &Chord) -> f64 {
         (Some(front), Some(rear)) => front.ends[1] - rear.ends[0],
         _ => 0.0,
     }
+}
+
+/// Chords at the first, middle and last station of a run, with straight edges of the mean place and
+/// slope of the paper's; none where its plates change.
+pub(super) fn straightened(surface: &Surface, lo: f64, hi: f64) -> Option<[Vec<Chord>; 3]> {
+    let middle = (lo + hi) / 2.0;
+    let [first, last] = [(lo, middle), (middle, hi)].map(|(a, b)| surface.mean_chords(a, b));
+    let (first, last) = (first?, last?);
+    // The means of both halves lie a quarter of the width from the middle.
+    let at = |share: f64| -> Vec<Chord> {
+        let stretch = |(a, b): (&Stretch, &Stretch)| {
+            let [rear, front] = [0, 1].map(|k| a.ends[k] + share * (b.ends[k] - a.ends[k]));
+            // The edges of a strip that ends in a point do not cross.
+            let crossed = ((rear - front) / 2.0).max(0.0);
+            Stretch { part: a.part, ends: [rear - crossed, front + crossed] }
+        };
+        let chord = |(a, b): (&Chord, &Chord)| a.iter().zip(b).map(stretch).collect();
+        first.iter().zip(&last).map(chord).collect()
+    };
+    same_plates(&first, &last).then(|| [at(-0.5), at(0.5), at(1.5)])
 }

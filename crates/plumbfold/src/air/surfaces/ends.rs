@@ -4,6 +4,10 @@ use super::{Piece, Stretch, Surface, sort};
 use crate::air::plates::{JOINT_M, Side};
 use nalgebra::Vector3;
 
+/// A keel ends flush with the wings if it ends this near to them, m: layers stand off their creases
+/// by tenths of a millimetre. One that goes on beyond them is a fin, however short.
+const FLUSH_M: f64 = 0.5e-3;
+
 /// Finds the ends of all surfaces, and at which of them another one goes on.
 pub(super) fn find(all: &mut [Surface]) {
     let whole: Vec<Vec<Piece>> = all.iter().map(|s| s.pieces.clone()).collect();
@@ -11,6 +15,7 @@ pub(super) fn find(all: &mut [Surface]) {
         surface.trim_slivers();
     }
     mark_joints(all);
+    mark_roots(all);
     for (surface, pieces) in all.iter_mut().zip(whole) {
         surface.restore_free_ends(&pieces);
     }
@@ -52,6 +57,20 @@ impl Surface {
         self.find_ends();
     }
 
+    /// Cuts off what lies beyond a station at the first (0) or last (1) end.
+    fn end_at(&mut self, k: usize, y: f64) {
+        let beyond = |at: f64| if k == 0 { at < y } else { at > y };
+        self.pieces.retain(|t| !beyond(t.y[1 - k]) && t.y[1 - k] != y);
+        for t in self.pieces.iter_mut().filter(|t| beyond(t.y[k])) {
+            let share = (y - t.y[0]) / (t.y[1] - t.y[0]);
+            for edge in [&mut t.rear, &mut t.front] {
+                edge[k] = edge[0] + share * (edge[1] - edge[0]);
+            }
+            t.y[k] = y;
+        }
+        self.find_ends();
+    }
+
     fn find_ends(&mut self) {
         if let (Some(first), Some(last)) = (self.pieces.first(), self.pieces.last()) {
             self.ends = [first.y[0], last.y[1]];
@@ -83,6 +102,32 @@ fn mark_joints(all: &mut [Surface]) {
                     && (edges[j].iter().flatten().any(touches) || all[j].station_of(&p).is_some())
             };
             all[i].joined[k] = on_centre || (0..all.len()).any(meets);
+        }
+    }
+}
+
+/// Marks where wings meet a keel that goes on beyond them as a fin.
+fn mark_roots(all: &mut [Surface]) {
+    let roots: Vec<[Vector3<f64>; 2]> = all
+        .iter()
+        .filter(|s| s.side != Side::Centre)
+        .flat_map(|s| [0, 1].map(|k| s.edge(k).filter(|_| s.joined[k])))
+        .flatten()
+        .collect();
+    for keel in all.iter_mut().filter(|s| s.side == Side::Centre) {
+        for root in &roots {
+            let [rear, front] =
+                root.map(|p| (p - keel.parts[0].origin).dot(&keel.parts[0].grid[1]));
+            let met = keel.station_of(&((root[0] + root[1]) / 2.0));
+            let Some(y) = met.filter(|_| (rear - front).abs() < JOINT_M) else { continue };
+            let beyond = keel.ends.map(|end| (end - y).abs() > FLUSH_M);
+            (0..2).filter(|&k| !beyond[k]).for_each(|k| keel.end_at(k, y));
+            if beyond == [true, true] {
+                keel.stood_on.push(y);
+                (0..2)
+                    .filter(|&k| (keel.ends[k] - y).abs() < JOINT_M)
+                    .for_each(|k| keel.joined[k] = false);
+            }
         }
     }
 }
