@@ -12,6 +12,7 @@ use plumbfold::verdict::aircraft::Conditions;
 const LEADING_ROLL: &str = include_str!("../../../../testdata/designs/leading-roll.plane");
 const BAND_AND_TIP: &str = include_str!("../../../../testdata/designs/band-and-tip.plane");
 const HALYARD: &str = include_str!("../../../../designs/halyard.plane");
+const SCOW: &str = include_str!("../../../../designs/scow.plane");
 const TILLER: &str = include_str!("../../../../designs/tiller.plane");
 
 fn set(pairs: &[(&str, &str)]) -> Settings {
@@ -120,7 +121,7 @@ fn a_twisted_plane_glides_after_the_first_remedy() {
 
 #[test]
 fn a_plane_thrown_wrongly_glides_after_the_first_remedy() {
-    glides_after_the_first_remedy(HALYARD, Way::WrongThrow);
+    glides_after_the_first_remedy(SCOW, Way::WrongThrow);
 }
 
 #[test]
