@@ -3,15 +3,18 @@
 use std::path::PathBuf;
 
 use plumbfold_notebook::{Notebook, NotebookError};
-use plumbfold_stats::record::{Entry, Record, holding};
+use plumbfold_stats::record::{Entry, Kind, Record, holding};
 use plumbfold_stats::results::{Shelf, at_version};
 use plumbfold_stats::typed::{self, Mistyped, alike};
 
 use crate::error::Error;
 use crate::system;
 
+/// A throw belongs to a session begun at most so long ago.
+const SESSION_HOURS: u32 = 12;
+
 /// The notebook of a command.
-#[derive(clap::Args)]
+#[derive(Clone, clap::Args)]
 #[command(next_help_heading = "Notebook")]
 pub struct NotebookOption {
     /// The notebook's file, instead of $PLUMBFOLD_NOTEBOOK or that in the standard data folder
@@ -20,6 +23,12 @@ pub struct NotebookOption {
 }
 
 impl NotebookOption {
+    /// That of a file.
+    #[cfg(test)]
+    pub fn at(file: &str) -> Self {
+        Self { notebook: Some(file.into()) }
+    }
+
     /// Its file: as named, as the environment says, or at the standard place.
     pub fn path(&self) -> Result<PathBuf, Error> {
         let named = self.notebook.clone().or_else(system::notebook_path);
@@ -60,6 +69,14 @@ impl NotebookOption {
     /// What holds, sorted for questions.
     pub fn shelf(&self) -> Result<Shelf, Error> {
         Ok(Shelf::new(&holding(&self.entries()?)))
+    }
+
+    /// The session that was begun last, if not too long ago.
+    pub fn session(&self, holding: &[&Entry]) -> Result<Option<String>, Error> {
+        let last = holding.iter().rev().find(|e| e.record.kind() == Kind::Session);
+        let Some(last) = last else { return Ok(None) };
+        let since = self.read()?.hours_ago(SESSION_HOURS).map_err(told)?;
+        Ok((last.at > since).then(|| last.id.clone()))
     }
 
     /// Writes records.

@@ -12,8 +12,7 @@ use crate::options::Global;
 use crate::system::{Overwrite, System};
 
 /// Paper as the command line names it.
-#[derive(Clone, Copy, PartialEq, Eq, clap::ValueEnum, serde::Deserialize)]
-#[serde(rename_all = "lowercase")]
+#[derive(Clone, Copy, PartialEq, Eq, clap::ValueEnum)]
 pub enum PaperName {
     /// 210 by 297 mm
     A4,
@@ -28,14 +27,6 @@ impl PaperName {
             Self::A4 => Paper::A4,
             Self::Letter => Paper::LETTER,
         }
-    }
-
-    /// The paper asked for; otherwise that of the sheet, if printers take it.
-    pub fn for_sheet(asked: Option<Self>, sheet_mm: [f64; 2]) -> Paper {
-        let [w, h] = Paper::LETTER.size;
-        let letter =
-            [[w, h], [h, w]].iter().any(|s| (0..2).all(|k| (s[k] - sheet_mm[k]).abs() < 0.5));
-        asked.map_or(if letter { Paper::LETTER } else { Paper::A4 }, Self::paper)
     }
 }
 

@@ -7,14 +7,15 @@
 //! The page holds one truth, the design text. Every answer is computed from a text that came with
 //! the question, so the server remembers nothing between two requests but its folder.
 
-mod assets;
+mod etag;
 mod guard;
-mod press;
+mod limit;
+mod notebook;
 mod routes;
 mod server;
 mod wanted;
 mod design_folder;
 
 pub use design_folder::DesignFolder;
-pub use routes::Bench;
-pub use server::serve;
+pub use routes::{Bench, Hall};
+pub use server::{Sharing, serve};

@@ -8,7 +8,7 @@ use plumbfold_draw::svg::escape;
 use crate::booklet::{
     CAUTIONS, HOW_IT_IS_DRAWN, Lesson, capital, key, last_touches, needs, without_ruler,
 };
-use crate::page::look;
+use crate::page::{Page, look};
 use crate::pdf::MARK;
 
 const STYLE: &str = "\
@@ -17,6 +17,7 @@ max-width:60rem;margin:2rem auto;padding:0 1rem}\
 ol{list-style:none;padding:0}ol>li{border-top:1px solid #cdd5db;padding:1rem 0;break-inside:avoid}\
 .pictures{display:flex;flex-wrap:wrap;gap:1rem;align-items:center}\
 .pictures svg{max-width:100%;height:auto}h2{margin-top:2rem}\
+pre{white-space:pre-wrap;background:#f4f6f7;padding:1rem;border-radius:8px}\
 .number{font-size:1.4rem;font-weight:600}.becomes{font-size:1.6rem;color:#5b6975}\
 @media print{body{font-size:11pt;margin:0;max-width:none}h2{break-after:avoid}\
 ol>li{break-inside:avoid}}";
@@ -31,12 +32,38 @@ const KEY: f64 = 170.0;
 
 /// The page.
 pub fn write(lesson: &Lesson<'_>) -> String {
-    let name = escape(&lesson.name);
-    let mut out = format!(
+    let mut out = head(&lesson.name, "folding steps");
+    steps_of(&mut out, lesson);
+    out.push_str(END);
+    out
+}
+
+/// All of a plane in one file, to be sent to somebody: its flight card, how to fold it, and the
+/// text it is made from, which every copy of this program reads.
+pub fn plane(name: &str, card: &Page, lesson: Option<&Lesson<'_>>, text: &str) -> String {
+    let mut out = head(name, "a folded-paper plane");
+    // Writing to a String cannot fail.
+    let _ = writeln!(out, "<div class=\"pictures\">{}</div>", card.svg());
+    if let Some(lesson) = lesson {
+        steps_of(&mut out, lesson);
+    }
+    let _ = writeln!(out, "<h2>The design text</h2>\n<pre>{}</pre>", escape(text));
+    out.push_str(END);
+    out
+}
+
+const END: &str = "</body></html>\n";
+
+fn head(name: &str, what: &str) -> String {
+    let name = escape(name);
+    format!(
         "<!DOCTYPE html>\n<!-- {MARK} -->\n<html lang=\"en\"><head><meta charset=\"utf-8\">\
-         <meta name=\"viewport\" content=\"width=device-width\"><title>{name}: folding steps</title>\
+         <meta name=\"viewport\" content=\"width=device-width\"><title>{name}: {what}</title>\
          <style>{STYLE}</style></head><body>\n<h1>{name}</h1>\n"
-    );
+    )
+}
+
+fn steps_of(out: &mut String, lesson: &Lesson<'_>) {
     let effort = &lesson.effort;
     // Writing to a String cannot fail.
     let _ = writeln!(
@@ -47,10 +74,10 @@ pub fn write(lesson: &Lesson<'_>) -> String {
         effort.time(),
         escape(&effort.how())
     );
-    list(&mut out, "You need", &needs(lesson));
+    list(out, "You need", &needs(lesson));
     let ways = without_ruler(lesson);
     if !ways.is_empty() {
-        list(&mut out, "Without a ruler", &ways);
+        list(out, "Without a ruler", &ways);
     }
     let signs = key(lesson, &look("key"), KEY);
     // Writing to a String cannot fail.
@@ -76,11 +103,9 @@ pub fn write(lesson: &Lesson<'_>) -> String {
         );
     }
     out.push_str("</ol>\n");
-    list(&mut out, "Ready to fly", &last_touches(lesson.plane));
+    list(out, "Ready to fly", &last_touches(lesson.plane));
     let cautions: Vec<String> = CAUTIONS.iter().map(|c| (*c).to_owned()).collect();
-    list(&mut out, "So that nobody gets hurt", &cautions);
-    out.push_str("</body></html>\n");
-    out
+    list(out, "So that nobody gets hurt", &cautions);
 }
 
 fn list(out: &mut String, heading: &str, items: &[String]) {

@@ -25,6 +25,14 @@ impl Paper {
     pub fn of(size_mm: Pt) -> Option<Self> {
         [Self::A4, Self::LETTER].into_iter().find(|p| same(p.size, size_mm))
     }
+
+    /// What to print a plane of this sheet on, mm: the sheet's own paper if printers take it,
+    /// otherwise A4. Half a millimetre more or less is the same sheet in other units.
+    pub fn for_sheet(sheet_mm: Pt) -> Self {
+        let [w, h] = Self::LETTER.size;
+        let near = |s: Pt| (0..2).all(|k| (s[k] - sheet_mm[k]).abs() < 0.5);
+        if [[w, h], [h, w]].into_iter().any(near) { Self::LETTER } else { Self::A4 }
+    }
 }
 
 /// The same paper, upright or sideways.

@@ -34,8 +34,12 @@ pub enum Change {
         /// Place.
         behind_mm: Option<f64>,
     },
-    /// A clip near the nose.
-    AddBallast,
+    /// A clip, near the nose where no place is said.
+    AddBallast {
+        /// Place.
+        #[serde(default)]
+        behind_mm: Option<f64>,
+    },
     /// One less.
     RemoveBallast {
         /// Which.
@@ -94,7 +98,7 @@ impl Change {
                     behind: behind_mm.map(|mm| typed(mm * 1e-3, place, Unit::Mm)),
                 }
             }
-            Self::AddBallast => Edit::AddBallast(clip()),
+            Self::AddBallast { behind_mm } => Edit::AddBallast(clip(*behind_mm)?),
             Self::RemoveBallast { index } => Edit::RemoveBallast(*index),
             Self::Throw { speed_mps, elevation_deg, height_m, bank_deg } => {
                 let angle = |deg: f64| typed(deg.to_radians(), None, Unit::Deg);
@@ -158,14 +162,19 @@ fn bent(design: &Design, surface: &str, mm: f64) -> Result<Edit, String> {
     }
 }
 
-/// A small clip near the nose.
-fn clip() -> Ballast {
-    let behind = Expr::Number(10.0, Unit::Mm).into();
-    Ballast {
+/// A small clip.
+fn clip(behind_mm: Option<f64>) -> Result<Ballast, String> {
+    let behind = behind_mm.unwrap_or(10.0);
+    // No sheet is longer than two metres.
+    if !(0.0..=2000.0).contains(&behind) {
+        return Err("a clip sits behind the nose, on the plane".to_owned());
+    }
+    let behind = Expr::Number(behind, Unit::Mm).into();
+    Ok(Ballast {
         kind: "clip".to_owned().into(),
         mass: Expr::Number(0.5, Unit::Gram).into(),
         at: BallastPlace::BehindNose { behind, above: None, right: None },
-    }
+    })
 }
 
 #[cfg(test)]
@@ -258,7 +267,10 @@ throw 4 m/s, up 10 deg, from 1.8 m, banked 5 deg right
         let at = |what: &str| text.lines().position(|l| l.starts_with(what)).unwrap();
         assert!(at("crease") < at(&line) && at(&line) < at("mountain"));
         assert_eq!(apply(&text, &Change::RemoveStep { index: 1 }).unwrap(), TEXT);
-        let with = apply(TEXT, &Change::AddBallast).unwrap();
+        let with = apply(TEXT, &Change::AddBallast { behind_mm: None }).unwrap();
+        let at = |mm| apply(TEXT, &Change::AddBallast { behind_mm: Some(mm) });
+        assert!(at(37.5).unwrap().contains("ballast clip 0.5 g at 37.5 mm behind nose"));
+        assert!(at(-1.0).is_err() && at(f64::NAN).is_err());
         assert_eq!(apply(&with, &Change::RemoveBallast { index: 0 }).unwrap(), TEXT);
         let heavier = Change::Ballast { index: 0, mass_g: Some(1.0), behind_mm: Some(5.5) };
         let heavier = apply(&with, &heavier).unwrap();

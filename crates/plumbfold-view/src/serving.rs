@@ -8,4 +8,6 @@ use serde::Serialize;
 pub struct Serving {
     /// Address on this machine.
     pub address: String,
+    /// Address of the form for throws, where it is shared; null elsewhere.
+    pub form: Option<String>,
 }

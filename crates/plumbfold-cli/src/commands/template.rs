@@ -1,5 +1,6 @@
 use std::path::PathBuf;
 
+use plumbfold_print::page::Paper;
 use plumbfold_print::template::{Side, Sides, Template as Sheet};
 use plumbfold_print::{dxf, pdf};
 
@@ -74,7 +75,8 @@ impl Template {
                             .hint("give `--side both`, or write the back as .svg"));
                     }
                 };
-                let paper = PaperName::for_sheet(self.paper, sheet.sheet_mm());
+                let paper =
+                    self.paper.map_or_else(|| Paper::for_sheet(sheet.sheet_mm()), PaperName::paper);
                 pdf::write(&sheet.name, &sheet.pages(Some(paper), sides)).map_err(paper::failed)?
             }
             "svg" => {

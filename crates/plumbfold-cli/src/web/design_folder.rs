@@ -4,7 +4,7 @@ use std::fs::{self, File};
 use std::path::{Path, PathBuf};
 use std::sync::{Mutex, PoisonError};
 
-use super::assets::fingerprint;
+use super::etag::fingerprint;
 use crate::error::Error;
 use crate::system::{DESIGN_BYTES_MAX, Form, Overwrite, System};
 

@@ -5,13 +5,25 @@
 //! a request must also know a secret: it stands in the address that is opened, and is exchanged
 //! there for a cookie no script can read and no other site's page can make the browser send.
 
+use std::net::{IpAddr, SocketAddr};
+
 use hyper::Method;
 use hyper::StatusCode;
 use hyper::header::{CONTENT_TYPE, COOKIE, HOST, ORIGIN};
 use hyper::http::request::Parts;
 
-/// Largest request taken. A design text of 256 KiB is the limit elsewhere; JSON may double it.
-pub const REQUEST_BYTES_MAX: usize = 2_500_000;
+/// Largest question taken. A design text of 256 KiB is the limit elsewhere; JSON may double it.
+const QUESTION_BYTES_MAX: usize = 2_500_000;
+/// Largest photo taken; those of 12 million dots have 3 to 8 MB, uncompressed ones of them 36.
+const PHOTO_BYTES_MAX: usize = 40_000_000;
+
+/// Photos are asked about here, as bytes and not as JSON.
+const PHOTOS: &str = "/api/trace";
+
+/// Most bytes of the body of a request.
+pub fn bytes_max(request: &Parts) -> usize {
+    if request.uri.path() == PHOTOS { PHOTO_BYTES_MAX } else { QUESTION_BYTES_MAX }
+}
 
 /// The port that addresses leave out.
 const USUAL_PORT: u16 = 80;
@@ -19,7 +31,9 @@ const USUAL_PORT: u16 = 80;
 /// What a request must fit.
 #[derive(Clone, Debug)]
 pub struct Door {
-    port: u16,
+    /// Names by which it is asked, as browsers send them.
+    hosts: Vec<String>,
+    cookie_name: String,
     token: String,
 }
 
@@ -54,7 +68,7 @@ impl Refusal {
             Self::Method => (StatusCode::METHOD_NOT_ALLOWED, "only GET and POST are answered"),
             Self::Host => (
                 StatusCode::MISDIRECTED_REQUEST,
-                "this server answers to its loopback address only",
+                "this server answers to the address that it showed only",
             ),
             Self::Origin => (StatusCode::FORBIDDEN, "only the page served here may ask"),
             Self::ContentType => (StatusCode::UNSUPPORTED_MEDIA_TYPE, "questions are JSON"),
@@ -67,15 +81,36 @@ impl Refusal {
 }
 
 impl Door {
-    /// A door with a new secret of 128 bits.
+    /// A door on loopback.
     ///
     /// # Errors
     /// The system has no randomness to give.
     pub fn new(port: u16) -> std::io::Result<Self> {
+        Self::of(&["127.0.0.1", "localhost", "[::1]"], port)
+    }
+
+    /// A door to other machines, which come to this address and no other.
+    ///
+    /// # Errors
+    /// The system has no randomness to give.
+    pub fn shared(address: SocketAddr) -> std::io::Result<Self> {
+        let name = match address.ip() {
+            IpAddr::V4(ip) => ip.to_string(),
+            IpAddr::V6(ip) => format!("[{ip}]"),
+        };
+        Self::of(&[&name], address.port())
+    }
+
+    /// With a new secret of 128 bits.
+    fn of(names: &[&str], port: u16) -> std::io::Result<Self> {
         let mut secret = [0; 16];
         getrandom::fill(&mut secret).map_err(std::io::Error::other)?;
         let token = secret.iter().map(|b| format!("{b:02x}")).collect();
-        Ok(Self { port, token })
+        let mut hosts: Vec<String> = names.iter().map(|n| format!("{n}:{port}")).collect();
+        if port == USUAL_PORT {
+            hosts.extend(names.iter().map(|n| (*n).to_owned()));
+        }
+        Ok(Self { hosts, cookie_name: format!("plumbfold-{port}"), token })
     }
 
     /// What follows the address of the page.
@@ -86,11 +121,7 @@ impl Door {
     /// The cookie that stands for the secret from then on, until the browser ends. It is named
     /// after the port: cookies are shared by all ports of a machine.
     pub fn cookie(&self) -> String {
-        format!("{}={}; Path=/; HttpOnly; SameSite=Strict", self.cookie_name(), self.token)
-    }
-
-    fn cookie_name(&self) -> String {
-        format!("plumbfold-{}", self.port)
+        format!("{}={}; Path=/; HttpOnly; SameSite=Strict", self.cookie_name, self.token)
     }
 
     /// Checks one request by its head; its body has not been read.
@@ -117,7 +148,10 @@ impl Door {
             if origin.is_none() {
                 return Err(Refusal::Origin);
             }
-            if !header(CONTENT_TYPE.as_str()).is_some_and(|t| t.starts_with("application/json")) {
+            // Of neither kind can a form be.
+            let photo = request.uri.path() == PHOTOS;
+            let kind = if photo { "application/octet-stream" } else { "application/json" };
+            if !header(CONTENT_TYPE.as_str()).is_some_and(|t| t.starts_with(kind)) {
                 return Err(Refusal::ContentType);
             }
         }
@@ -126,7 +160,7 @@ impl Door {
                 |pair: &str| Some(pair.trim().strip_prefix(name)?.strip_prefix('=')?.to_owned());
             text.split(['&', ';']).find_map(named).is_some_and(|told| same(&told, &self.token))
         };
-        if header(COOKIE.as_str()).is_some_and(|c| pairs(c, &self.cookie_name())) {
+        if header(COOKIE.as_str()).is_some_and(|c| pairs(c, &self.cookie_name)) {
             return Ok(Entry::Cookie);
         }
         let asked = request.uri.query().unwrap_or_default();
@@ -135,10 +169,7 @@ impl Door {
     }
 
     fn is_ours(&self, address: &str) -> bool {
-        ["127.0.0.1", "localhost", "[::1]"].iter().any(|name| {
-            address == format!("{name}:{}", self.port)
-                || self.port == USUAL_PORT && address == *name
-        })
+        self.hosts.iter().any(|host| host == address)
     }
 }
 
@@ -158,7 +189,7 @@ mod tests {
     const PORT: u16 = 4321;
 
     fn door() -> Door {
-        Door { port: PORT, token: "5ec4e7".to_owned() }
+        Door { token: "5ec4e7".to_owned(), ..Door::new(PORT).unwrap() }
     }
     fn bare(method: &str, path: &str, headers: &[(&str, &str)]) -> Parts {
         let mut r = hyper::Request::builder().method(method).uri(path);
@@ -208,7 +239,7 @@ mod tests {
 
     #[test]
     fn the_usual_port_is_left_out_of_addresses() {
-        let door = Door { port: 80, ..door() };
+        let door = Door { token: "5ec4e7".to_owned(), ..Door::new(80).unwrap() };
         let headers = [("host", "localhost"), ("cookie", "plumbfold-80=5ec4e7")];
         assert_eq!(door.check(&bare("GET", "/", &headers)), Ok(Entry::Cookie));
         assert_eq!(check(&request("GET", "/", &[("host", "localhost")])), Err(Refusal::Host));
@@ -226,6 +257,17 @@ mod tests {
                 ("sec-fetch-site", "same-origin"),
             ];
             assert_eq!(check(&request("POST", "/api/analyse", &headers)), Ok(Entry::Cookie));
+        }
+    }
+
+    #[test]
+    fn a_shared_door_has_the_name_it_was_told_and_no_other() {
+        let shared = Door::shared("192.168.7.4:4321".parse().unwrap()).unwrap();
+        let door = Door { token: "5ec4e7".to_owned(), ..shared };
+        let get = |host: &str| door.check(&bare("GET", "/?token=5ec4e7", &[("host", host)]));
+        assert_eq!(get("192.168.7.4:4321"), Ok(Entry::Address));
+        for host in ["127.0.0.1:4321", "localhost:4321", "192.168.7.5:4321", "evil.example:4321"] {
+            assert_eq!(get(host), Err(Refusal::Host), "{host}");
         }
     }
 
@@ -262,6 +304,9 @@ mod tests {
         let host = ("host", "127.0.0.1:4321");
         let form = request("POST", "/api/save", &[host, origin, ("content-type", "text/plain")]);
         assert_eq!(check(&form), Err(Refusal::ContentType));
+        let photo = [host, origin, ("content-type", "application/octet-stream")];
+        assert_eq!(check(&request("POST", "/api/trace", &photo)), Ok(Entry::Cookie));
+        assert_eq!(check(&request("POST", "/api/save", &photo)), Err(Refusal::ContentType));
         let delete = request("DELETE", "/api/file", &[host, origin]);
         assert_eq!(check(&delete), Err(Refusal::Method));
     }

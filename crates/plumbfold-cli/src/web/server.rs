@@ -1,12 +1,12 @@
-//! Sockets around [`Bench::answer`]: loopback only, and everything bounded: connections, time for
+//! Sockets around what is answered: the bench on loopback only, the form where it is shared, and everything bounded: connections, time for
 //! head and body of a request, work done at once. A panic or a slow question ends that request and
 //! nothing else, and work for a connection that has gone is given up.
 
 use std::convert::Infallible;
 use std::io;
-use std::net::{Ipv4Addr, SocketAddr};
-use std::sync::Arc;
-use std::time::Duration;
+use std::net::{IpAddr, Ipv4Addr, SocketAddr};
+use std::sync::{Arc, Mutex, PoisonError};
+use std::time::{Duration, Instant};
 
 use http_body_util::{BodyExt, Full, LengthLimitError, Limited};
 use hyper::body::{Bytes, Incoming};
@@ -19,8 +19,9 @@ use tokio::net::{TcpListener, TcpStream};
 use tokio::sync::Semaphore;
 use tokio::time::{sleep, timeout};
 
-use super::guard::{Door, Entry, REQUEST_BYTES_MAX};
-use super::routes::{self, Bench, plain};
+use super::guard::{Door, Entry, Refusal, bytes_max};
+use super::limit::Limit;
+use super::routes::{self, Bench, Hall, plain};
 use super::wanted::Wanted;
 
 /// A question that takes longer than this is answered with an apology. The slowest, a search for
@@ -39,8 +40,24 @@ const HEAD_BYTES_MAX: usize = 16_384;
 const QUICK_AT_ONCE: usize = 3;
 const LONG_AT_ONCE: usize = 2;
 
-/// Listens until Ctrl-C. `ready` is called once with the whole address to open.
-pub fn serve(bench: Bench, port: u16, ready: impl FnOnce(&str)) -> io::Result<()> {
+/// The form, offered to other machines.
+pub struct Sharing {
+    /// What they are answered.
+    pub hall: Hall,
+    /// Address of this machine that they come to.
+    pub address: IpAddr,
+    /// How long.
+    pub lasts: Duration,
+}
+
+/// Listens until Ctrl-C. `ready` is called once with the whole address to open, and that of the form
+/// where it is shared.
+pub fn serve(
+    bench: Bench,
+    port: u16,
+    sharing: Option<Sharing>,
+    ready: impl FnOnce(&str, Option<&str>),
+) -> io::Result<()> {
     let runtime = tokio::runtime::Builder::new_multi_thread()
         .worker_threads(2)
         .max_blocking_threads(QUICK_AT_ONCE + LONG_AT_ONCE)
@@ -50,11 +67,31 @@ pub fn serve(bench: Bench, port: u16, ready: impl FnOnce(&str)) -> io::Result<()
         let listener = listen(port, bench.usual_port()).await?;
         let address: SocketAddr = listener.local_addr()?;
         let door = Door::new(address.port())?;
-        ready(&format!("http://{address}/?{}", door.query()));
-        let [quick, long] = [QUICK_AT_ONCE, LONG_AT_ONCE].map(|n| Arc::new(Semaphore::new(n)));
-        let shop = Arc::new(Shop { bench, door, quick, long });
+        let here = format!("http://{address}/?{}", door.query());
+        let shop = Arc::new(Shop::new(Desk::Bench(bench), door, None));
+        let mut there = None;
+        let form = match sharing {
+            Some(Sharing { hall, address, lasts }) => {
+                let listener = TcpListener::bind((address, 0)).await?;
+                let address = listener.local_addr()?;
+                let door = Door::shared(address)?;
+                there = Some(format!("http://{address}/?{}", door.query()));
+                let limit = Some(Mutex::new(Limit::new(Instant::now())));
+                Some((listener, Arc::new(Shop::new(Desk::Hall(hall), door, limit)), lasts))
+            }
+            None => None,
+        };
+        ready(&here, there.as_deref());
+        let shared = async {
+            if let Some((listener, shop, lasts)) = form {
+                // The link ends, the bench goes on.
+                let _ = timeout(lasts, accept(&listener, &shop)).await;
+            }
+            std::future::pending::<()>().await;
+        };
         tokio::select! {
             () = accept(&listener, &shop) => {}
+            () = shared => {}
             () = asked_to_stop() => {}
         }
         // What is being saved is saved; nobody waits for the rest.
@@ -117,24 +154,48 @@ async fn converse(stream: TcpStream, shop: Arc<Shop>) {
     let _ = connection.await;
 }
 
+/// Who answers.
+enum Desk {
+    Bench(Bench),
+    Hall(Hall),
+}
+
 struct Shop {
-    bench: Bench,
+    desk: Desk,
     door: Door,
+    /// What strangers, and those who ask too much, may do at most.
+    limit: Option<Mutex<Limit>>,
     quick: Arc<Semaphore>,
     long: Arc<Semaphore>,
 }
 
 impl Shop {
+    fn new(desk: Desk, door: Door, limit: Option<Mutex<Limit>>) -> Self {
+        let [quick, long] = [QUICK_AT_ONCE, LONG_AT_ONCE].map(|n| Arc::new(Semaphore::new(n)));
+        Self { desk, door, limit, quick, long }
+    }
+
+    /// Why a request is refused however right it is.
+    fn too_much(&self, checked: Result<Entry, Refusal>, asks: bool) -> Option<&'static str> {
+        let limit = self.limit.as_ref()?;
+        let mut limit = limit.lock().unwrap_or_else(PoisonError::into_inner);
+        limit.too_much(checked, asks, Instant::now())
+    }
+
     async fn answer(self: Arc<Self>, request: Request<Incoming>) -> Response<Vec<u8>> {
         let (parts, body) = request.into_parts();
-        let entry = match self.door.check(&parts) {
+        let checked = self.door.check(&parts);
+        if let Some(why) = self.too_much(checked, parts.method == hyper::Method::POST) {
+            return plain(429, why);
+        }
+        let entry = match checked {
             Ok(entry) => entry,
             Err(refusal) => {
                 let (status, why) = refusal.say();
                 return plain(status.as_u16(), why);
             }
         };
-        let body = Limited::new(body, REQUEST_BYTES_MAX).collect();
+        let body = Limited::new(body, bytes_max(&parts)).collect();
         let body = match timeout(READING_TIME_MAX, body).await {
             Ok(Ok(body)) => body.to_bytes(),
             Ok(Err(e)) if e.is::<LengthLimitError>() => {
@@ -160,7 +221,10 @@ impl Shop {
         // Dropped with this future when the connection goes, which ends the work.
         let (asking, wanted) = Wanted::new();
         let work = tokio::task::spawn_blocking(move || {
-            let answer = self.bench.answer(&request, &wanted);
+            let answer = match &self.desk {
+                Desk::Bench(bench) => bench.answer(&request, &wanted),
+                Desk::Hall(hall) => hall.answer(&request),
+            };
             drop(permit);
             answer
         });

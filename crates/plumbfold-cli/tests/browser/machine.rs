@@ -1,7 +1,7 @@
 //! Chromium, chromedriver and the program, each started for the test and ended after it.
 
 use std::fs;
-use std::io::{BufRead, BufReader};
+use std::io::BufReader;
 use std::net::TcpListener;
 use std::path::{Path, PathBuf};
 use std::process::{Child, Command, Stdio};
@@ -68,20 +68,36 @@ impl Drop for Folder {
 /// The program under test, serving a path.
 pub struct Served {
     pub address: String,
+    /// That of the form for throws, where it is shared.
+    pub form: Option<String>,
     _program: Running,
 }
 impl Served {
     pub fn new(path: &Path) -> Self {
+        Self::with(path, &[])
+    }
+
+    /// With the form for throws, on loopback.
+    pub fn shared(path: &Path) -> Self {
+        Self::with(path, &["--share=5", "--share-address", "127.0.0.1"])
+    }
+
+    fn with(path: &Path, more: &[&str]) -> Self {
         let mut program = Command::new(env!("CARGO_BIN_EXE_plumbfold"))
-            .args(["serve", "--no-open"])
+            .args(["serve", "--no-open", "--json"])
             .arg(path)
+            .args(more)
+            .env("PLUMBFOLD_NOTEBOOK", path.with_extension("sqlite"))
             .stdout(Stdio::piped())
             .spawn()
             .expect("the program starts");
-        let mut line = String::new();
         let out = program.stdout.take().expect("standard output is a pipe");
-        BufReader::new(out).read_line(&mut line).expect("the program says its address");
-        Self { address: line.trim().to_owned(), _program: Running(program) }
+        let mut answers = serde_json::Deserializer::from_reader(BufReader::new(out)).into_iter();
+        let said: Value =
+            answers.next().and_then(Result::ok).expect("the program says its address");
+        let address = said["address"].as_str().expect("an address").to_owned();
+        let form = said["form"].as_str().map(str::to_owned);
+        Self { address, form, _program: Running(program) }
     }
 
     /// The address without the secret in it.

@@ -41,6 +41,7 @@ each! {
         a_slider_stays_under_the_finger,
         a_mistake_is_marked_and_the_last_plane_stays,
         steps_by_key,
+        words_are_completed_and_clips_dropped,
         remedies_come_and_go,
     }
     fold {
@@ -54,6 +55,13 @@ each! {
         what_is_not_saved_is_kept,
         one_design_is_never_saved_into_another,
         a_new_sheet_and_an_outline,
+    }
+    measured {
+        a_photo_becomes_a_plane,
+        throws_are_kept_on_a_phone,
+    }
+    alone {
+        the_bench_in_one_file,
     }
     access {
         by_keyboard_alone,
@@ -75,7 +83,7 @@ fn play(scene: impl AsyncFnOnce(&Browser)) {
 /// The page's modules that need no browser, tried by node alone (version 20 or newer).
 #[test]
 fn the_pages_pure_modules_in_node() {
-    let folder = concat!(env!("CARGO_MANIFEST_DIR"), "/tests/page");
+    let folder = concat!(env!("CARGO_MANIFEST_DIR"), "/../plumbfold-page/tests/page");
     let mut files: Vec<_> = std::fs::read_dir(folder)
         .expect("the tests of the page")
         .map(|entry| entry.expect("a file").path())

@@ -1,10 +1,12 @@
 //! What a person does at the bench, step by step.
 
 pub mod access;
+pub mod alone;
 pub mod design;
 pub mod files;
 pub mod fold;
 pub mod looks;
+pub mod measured;
 
 use std::fs;
 use std::path::PathBuf;

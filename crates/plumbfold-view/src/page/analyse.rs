@@ -220,7 +220,10 @@ impl Answer {
         let mm = |v: &Vector3<f64>| [v.x, v.y, v.z].map(|m| (m * 1e5).round() / 100.0);
         self.panels = Some(panels(&b.airframe));
         self.balance_at = Some(mm(&b.mass.cg_m));
-        self.ballast_at = b.airframe.point_masses.iter().map(|m| mm(&m.at)).collect();
+        // The first of an outline is what makes it weigh and balance as measured: nobody sees it.
+        let unseen = usize::from(b.source.folded().is_none());
+        let seen = b.airframe.point_masses.iter().skip(unseen);
+        self.ballast_at = seen.map(|m| mm(&m.at)).collect();
         let flown = Flown::new(b, self.depth, wanted)
             .map_err(|e| self.diagnostics.push(Mark::unplaced(e.to_string())))
             .ok();

@@ -17,10 +17,6 @@ const TICK_LENGTH_MM: f64 = 4.0;
 /// Sheet, outline, symmetry, balance and what was measured by hand over the photo (any size of it,
 /// as JPEG).
 pub fn traced(look: &Look, name: &str, t: &Traced, ask: &Ask, jpeg: &[u8]) -> String {
-    let dot = |p: Pt| {
-        let d = t.view.dot(p);
-        [d.x, d.y]
-    };
     let note = match (&t.balance, t.ahead.map(Uncertain::from)) {
         (Some(b), Some(ahead)) => format!(
             "balances {} mm behind the nose, {} % of the area ahead, give or take {}",
@@ -30,11 +26,16 @@ pub fn traced(look: &Look, name: &str, t: &Traced, ask: &Ask, jpeg: &[u8]) -> St
         ),
         _ => format!("{} cm2; balance not measured", fixed(t.area.value / 100.0, 1)),
     };
-    let marks = marks(t, ask, &dot);
+    let marks = marks(t, ask);
     photo::traced(look, name, &note, Photo { jpeg, size: t.photo }, &marks)
 }
 
-fn marks(t: &Traced, ask: &Ask, dot: &dyn Fn(Pt) -> [f64; 2]) -> Marks {
+/// What is drawn over the photo, in its dots.
+pub fn marks(t: &Traced, ask: &Ask) -> Marks {
+    let dot = |p: Pt| {
+        let d = t.view.dot(p);
+        [d.x, d.y]
+    };
     // The lens bends straight edges: each is drawn in short stretches.
     let bent = |p: &[Pt]| -> Vec<[f64; 2]> {
         edges(p)

@@ -6,7 +6,6 @@ use plumbfold_stats::results::Shelf;
 use plumbfold_stats::typed::{Mapped, alike, throws_of};
 use plumbfold_view::log::Taken;
 
-use super::throw::running;
 use crate::error::Error;
 use crate::notebook_file::{NotebookOption, mistyped, told};
 use crate::options::Global;
@@ -116,7 +115,7 @@ impl Import {
         let entries = book.entries_if_any()?;
         let holding = holding(&entries);
         let shelf = Shelf::new(&holding);
-        let session = running(book, &holding)?;
+        let session = book.session(&holding)?;
         let mut records: Vec<(Option<String>, Record)> = Vec::new();
         for mut throw in throws {
             if let Some(plane) = shelf.planes.iter().find(|p| alike(p, &throw.plane)) {

@@ -1,11 +1,10 @@
-use plumbfold_notebook::Notebook;
-use plumbfold_stats::record::{Entry, Kind, Record, Throw as Thrown, Version, holding, version_of};
+use plumbfold_stats::record::{Entry, Record, Throw as Thrown, Version, holding, version_of};
 use plumbfold_stats::results::{Shelf, at_version};
 use plumbfold_stats::typed::{self, Known, Line};
 
 use crate::design_file::DesignFile;
 use crate::error::Error;
-use crate::notebook_file::{NotebookOption, mistyped, told};
+use crate::notebook_file::{NotebookOption, mistyped};
 use crate::options::Global;
 use crate::system::System;
 
@@ -42,9 +41,6 @@ pub struct Throw {
     #[arg(long)]
     no_session: bool,
 }
-
-/// A throw belongs to a session begun at most so long ago.
-const SESSION_HOURS: u32 = 12;
 
 impl Throw {
     pub fn run(
@@ -122,7 +118,7 @@ impl Throw {
         let entries = option.entries_if_any()?;
         let holding = holding(&entries);
         let mut shelf = Shelf::new(&holding);
-        let session = if self.no_session { None } else { running(option, &holding)? };
+        let session = if self.no_session { None } else { option.session(&holding)? };
         let mut records: Vec<(Option<String>, Record)> = Vec::new();
         for (n, words) in lines.iter().enumerate() {
             let mut words = words.clone();
@@ -193,14 +189,6 @@ fn with(entries: &[Entry], records: &[(Option<String>, Record)]) -> Shelf {
     let news = records.iter().enumerate().map(|(n, r)| Entry::new("", None, r.1.clone(), n));
     let all: Vec<Entry> = entries.iter().cloned().chain(news).collect();
     Shelf::new(&holding(&all))
-}
-
-/// The session that was begun last, if not too long ago.
-pub fn running(option: &NotebookOption, holding: &[&Entry]) -> Result<Option<String>, Error> {
-    let last = holding.iter().rev().find(|e| e.record.kind() == Kind::Session);
-    let Some(last) = last else { return Ok(None) };
-    let since = Notebook::read(&option.path()?).and_then(|b| b.hours_ago(SESSION_HOURS));
-    Ok((last.at > since.map_err(told)?).then(|| last.id.clone()))
 }
 
 /// A design's text as a version.

@@ -201,6 +201,7 @@ pub async fn no_serious_barrier(b: &Browser) {
                 ("designs", "#dialog .designs button"),
                 ("compare", "#dialog tbody tr"),
                 ("series", "#dialog tbody tr"),
+                ("notebook", "#dialog #book-keep"),
             ] {
                 b.js(&format!("document.getElementById('{button}').click()")).await;
                 b.until(&format!("document.querySelector({ready:?})")).await;

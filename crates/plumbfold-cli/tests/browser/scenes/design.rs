@@ -179,3 +179,28 @@ pub async fn remedies_come_and_go(b: &Browser) {
     s.until_text(&heavy).await;
     s.ends(&[]).await;
 }
+
+pub async fn words_are_completed_and_clips_dropped(b: &Browser) {
+    let s = Scene::new(b, "words and clips", SCOW).await;
+    b.js("const e = document.getElementById('text'); e.focus(); e.setSelectionRange(e.value.length, e.value.length)").await;
+    b.press_here("bal").await;
+    b.until("document.querySelector('#suggestions:not([hidden]) li')?.textContent === 'ballast'")
+        .await;
+    b.press_here(key::TAB).await;
+    b.until("document.getElementById('text').value.endsWith('\\nballast')").await;
+    b.press("#text", key::UNDO).await;
+    s.write(SCOW).await;
+    b.until("window.plumbfold.resting() && window.plumbfold.store.answer.numbers").await;
+    // A clip is dropped on the middle of the plane, and dragged from there.
+    b.click("#posed .bring").await;
+    b.click("[data-view=top]").await;
+    let (clip, plane) = (b.middle("#clip").await, b.middle("#posed-picture").await);
+    b.drag(clip, plane).await;
+    let place = "Number(/clip 0.5 g at ([\\d.]+) mm behind nose/.exec(document.getElementById('text').value)?.[1])";
+    b.until(&format!("{place} > 30 && window.plumbfold.resting()")).await;
+    let before = b.js(&format!("return {place}")).await;
+    let held = b.middle("[data-ballast='0']").await;
+    b.drag(held, [held[0], held[1] - 40.0]).await;
+    b.until(&format!("{place} < {before} && window.plumbfold.resting()")).await;
+    s.ends(&[]).await;
+}

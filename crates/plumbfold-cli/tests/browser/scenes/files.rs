@@ -27,7 +27,11 @@ pub async fn saving_and_changes_from_outside(b: &Browser) {
     let theirs = SCOW.replace("plane Scow", "plane Punt");
     let mine = changed.replace("21 mm", "22 mm");
     s.write(&mine).await;
-    fs::write(&s.file, &theirs).expect("an edit from outside");
+    b.until(&format!("window.plumbfold.store.text === {}", json!(mine))).await;
+    // In one piece: a page that looks meanwhile must not see half of it.
+    let beside = s.folder.0.join("beside");
+    fs::write(&beside, &theirs).expect("an edit from outside");
+    fs::rename(&beside, &s.file).expect("an edit from outside");
     b.until(TOLD).await;
     // The note says the same again once the server has refused.
     b.js("document.querySelector('#notice p').textContent = ''").await;

@@ -95,7 +95,10 @@ pub async fn the_lesson(b: &Browser) {
     b.until("!document.getElementById('lesson-card').hidden").await;
     b.until("document.getElementById('plane-name').textContent === 'Scow'").await;
     for behaviours in [&["leaf", "tumbles"][..], &["stalls"], &["glides"], &["dives"]] {
-        b.click("#lesson-card .main").await;
+        // Next, then what it will do, and only then the throw.
+        b.click("#lesson-card .row:last-child button:nth-child(2)").await;
+        b.click(&format!("#lesson-card .guess[value={}]", behaviours[0])).await;
+        b.until("document.getElementById('lesson-see').textContent.startsWith('You said')").await;
         let seen = format!(
             "window.plumbfold.resting() && {}.includes(window.plumbfold.store.answer.verdict?.behaviour)",
             json!(behaviours)

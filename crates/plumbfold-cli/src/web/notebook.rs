@@ -1,0 +1,31 @@
+//! The notebook of this machine, as the page asks of it.
+
+use plumbfold_page::Answer;
+use plumbfold_page::notebook::{Question, Shown, records, shown};
+use plumbfold_stats::record::holding;
+
+use crate::error::Error;
+use crate::notebook_file::NotebookOption;
+
+/// Keeps what the question asks to keep, and tells what there is.
+pub fn answer(book: &NotebookOption, question: &Question) -> Answer {
+    match kept(book, question) {
+        Ok(Ok(shown)) => Answer::json(200, &shown),
+        Ok(Err(why)) => Answer::message(422, &why),
+        Err(e) => Answer::message(500, &e.message),
+    }
+}
+
+fn kept(book: &NotebookOption, question: &Question) -> Result<Result<Shown, String>, Error> {
+    let entries = book.entries_if_any()?;
+    let session = book.session(&holding(&entries))?;
+    let records = match records(question, &entries, session.as_deref()) {
+        Ok(records) => records,
+        Err(why) => return Ok(Err(why)),
+    };
+    if records.is_empty() {
+        return Ok(Ok(shown(&entries)));
+    }
+    book.append(records)?;
+    Ok(Ok(shown(&book.entries()?)))
+}

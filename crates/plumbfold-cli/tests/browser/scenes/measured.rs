@@ -1,0 +1,88 @@
+//! Real planes: measured from a photo, and their throws kept.
+
+use std::path::Path;
+
+use fantoccini::Locator;
+use serde_json::json;
+
+use super::{SCOW, SLIP, Scene, pair};
+use crate::machine::{Browser, Folder, Served};
+
+/// A rendered photo; the edges it was balanced on leave the paper at these dots (README.md).
+const PHOTO: &str = concat!(env!("CARGO_MANIFEST_DIR"), "/../../docs/pictures/halyard-photo.jpg");
+const LINE: [[f64; 2]; 2] = [[860.0, 428.0], [873.0, 749.0]];
+
+pub async fn a_photo_becomes_a_plane(b: &Browser) {
+    let s = Scene::new(b, "photo", SLIP).await;
+    b.click("#designs").await;
+    b.until("document.querySelector('dialog[open] #start-photo')").await;
+    let field = b.client.find(Locator::Id("start-photo")).await.expect("a place for photos");
+    let photo = Path::new(PHOTO).canonicalize().expect("the photo is there");
+    field.send_keys(&photo.display().to_string()).await.expect("a photo is given");
+    let measured = |n: u32| {
+        format!(
+            "document.querySelectorAll('.photo .found dt').length === {n} && document.querySelector('.working').hidden"
+        )
+    };
+    b.until(&measured(3)).await;
+    b.click("#photo-line").await;
+    for [x, y] in LINE {
+        let at = b
+            .js(&format!(
+                "const p = new DOMPoint({x}, {y}).matrixTransform(document.querySelector('.photo-board').getScreenCTM()); return [p.x, p.y]"
+            ))
+            .await;
+        b.drag(pair(&at), pair(&at)).await;
+    }
+    b.until(&measured(4)).await;
+    // A point is dragged: the outline is another.
+    let outline = "document.querySelector('.photo-board .outline').getAttribute('d')";
+    let before = b.js(&format!("return {outline}")).await;
+    let from = b.middle(".photo-board .point").await;
+    b.drag(from, [from[0] + 12.0, from[1] + 6.0]).await;
+    b.until(&format!("{outline} !== {before} && {}", measured(4))).await;
+    b.click("#photo-take").await;
+    b.until("document.getElementById('plane-name').textContent === 'halyard-photo'").await;
+    b.until("window.plumbfold.resting() && window.plumbfold.store.answer.numbers").await;
+    let shown = b
+        .js("return [window.plumbfold.store.answer.diagnostics.length, getComputedStyle(document.querySelector('.steps-card')).display]")
+        .await;
+    assert_eq!(shown, json!([0, "none"]), "an outline has no folds");
+    s.ends(&[]).await;
+}
+
+pub async fn throws_are_kept_on_a_phone(b: &Browser) {
+    b.size(390, 844).await;
+    let folder = Folder::new("hall");
+    let file = folder.0.join("plane.plane");
+    std::fs::write(&file, SCOW).expect("a design to open");
+    let served = Served::shared(&file);
+    let form = served.form.as_deref().expect("the form is shared");
+    b.client.goto(form).await.expect("the form loads");
+    b.until("document.querySelector('#book-name:not([hidden])')").await;
+    assert_eq!(b.js("return location.search").await, "", "the secret is not shown");
+    b.press("#book-name", "Heron").await;
+    b.click("#book-watch").await;
+    b.until("parseFloat(document.getElementById('book-watch').textContent) > 0.2").await;
+    b.click("#book-watch").await;
+    b.until("Number(document.getElementById('book-time').value) > 0.2").await;
+    b.press("#book-distance", "9,4").await;
+    b.click(".choice.did [value=stalls]").await;
+    b.click("#book-keep").await;
+    b.until("document.querySelector('.thrown li')?.textContent.includes('Climbs and stalls')")
+        .await;
+    let row = b.js("return document.querySelector('.results tbody tr').textContent").await;
+    assert!(row.as_str().is_some_and(|r| r.starts_with("Heron") && r.contains("9.4 m")), "{row}");
+    let fits = b.js("return document.documentElement.scrollWidth").await;
+    assert_eq!(fits, 390);
+    b.click("#book-undo").await;
+    b.until("document.querySelectorAll('.thrown li').length === 0").await;
+    // Nothing else of this machine is there.
+    let status = b
+        .client
+        .execute_async("fetch('/api/designs').then((r) => arguments[0](r.status))", Vec::new())
+        .await
+        .expect("the server answers");
+    assert_eq!(status, 404);
+    b.size(1440, 900).await;
+}

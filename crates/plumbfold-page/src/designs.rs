@@ -1,0 +1,135 @@
+//! The designs that the page offers to begin with.
+
+use std::collections::BTreeMap;
+
+use plumbfold::pipeline::{self, Settings};
+use plumbfold_draw::explain::{self, Term};
+use plumbfold_draw::style::Look;
+use plumbfold_view::page::analyse;
+use serde::{Deserialize, Serialize};
+
+/// Designs that come with the program, in the order they are offered.
+pub const SHIPPED: [&str; 10] = [
+    include_str!("../../../designs/scow.plane"),
+    include_str!("../../../designs/halyard.plane"),
+    include_str!("../../../designs/marlinspike.plane"),
+    include_str!("../../../designs/bowline.plane"),
+    include_str!("../../../designs/cleat.plane"),
+    include_str!("../../../designs/fender.plane"),
+    include_str!("../../../designs/gaff.plane"),
+    include_str!("../../../designs/oilskin.plane"),
+    include_str!("../../../designs/painter.plane"),
+    include_str!("../../../designs/tiller.plane"),
+];
+
+/// What there is where designs are kept: a folder, or a browser.
+#[derive(Debug, Default, Deserialize)]
+pub struct Shelf {
+    /// Its name, for people.
+    pub folder: String,
+    /// File to open first.
+    pub first: Option<String>,
+    /// In the order they are offered.
+    pub files: Vec<File>,
+}
+
+/// A file that may hold a design.
+#[derive(Debug, Deserialize)]
+pub struct File {
+    /// Its name.
+    pub name: String,
+    /// What is in it, if it can be read.
+    pub text: Option<String>,
+}
+
+/// What can be begun with.
+#[derive(Serialize)]
+pub struct Listing {
+    folder: String,
+    first: Option<String>,
+    files: Vec<Listed>,
+    shipped: Vec<Shipped>,
+}
+
+/// Files that are folded to be shown; the rest are offered by name.
+pub const THUMBNAILS_MAX: usize = 60;
+
+#[derive(Serialize)]
+struct Listed {
+    name: String,
+    plane: Option<String>,
+    thumb: Option<String>,
+}
+
+#[derive(Serialize)]
+struct Shipped {
+    text: &'static str,
+    #[serde(flatten)]
+    shown: Shown,
+}
+
+#[derive(Serialize)]
+struct Shown {
+    name: String,
+    about: String,
+    thumb: Option<String>,
+}
+
+/// Designs of one's own and those that come with the program, with a small picture of each.
+pub fn listing(shelf: Shelf) -> Listing {
+    let listed = |(n, File { name, text }): (usize, File)| {
+        // One that is no design has its name only.
+        let shown = text.filter(|_| n < THUMBNAILS_MAX).map(|text| Shown::new(100 + n, &text));
+        let (plane, thumb) = shown.map_or((None, None), |s| (Some(s.name), s.thumb));
+        Listed { name, plane, thumb }
+    };
+    let shipped = SHIPPED.iter().enumerate();
+    Listing {
+        folder: shelf.folder,
+        first: shelf.first,
+        files: shelf.files.into_iter().enumerate().map(listed).collect(),
+        shipped: shipped.map(|(n, text)| Shipped { text, shown: Shown::new(n, text) }).collect(),
+    }
+}
+
+impl Shown {
+    fn new(n: usize, text: &str) -> Self {
+        let reading = pipeline::read(text, &Settings::default());
+        let about = reading.design.about.iter().map(|a| a.node.as_str()).collect::<Vec<_>>();
+        let folded = pipeline::fold(text, &Settings::default()).ok();
+        Self {
+            name: plumbfold::plane::assembly::name(&reading.design),
+            about: about.join(" "),
+            // Numbers of steps end far below a hundred; these thumbnails need ids of their own.
+            thumb: folded.map(|f| analyse::thumbnail(1000 + n, &f.run.folded)),
+        }
+    }
+}
+
+/// Small drawings that explain a number, by the page's names of the numbers.
+pub fn explanations() -> BTreeMap<&'static str, String> {
+    const DRAWN: [(&str, Term); 7] = [
+        ("cg", Term::BalancePoint),
+        ("area_ahead", Term::AreaAhead),
+        ("mac", Term::MeanChord),
+        ("neutral", Term::NeutralPoint),
+        ("margin", Term::StaticMargin),
+        ("phugoid", Term::Phugoid),
+        ("glide", Term::GlideRatio),
+    ];
+    let draw = |(key, term)| (key, explain::explain(&Look::page(&format!("term-{key}")), term));
+    DRAWN.into_iter().map(draw).collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn shipped_designs_fold_and_are_drawn() {
+        for (n, text) in SHIPPED.iter().enumerate() {
+            let shown = Shown::new(n, text);
+            assert!(shown.thumb.is_some() && !shown.about.is_empty(), "{}", shown.name);
+        }
+    }
+}

@@ -1,0 +1,198 @@
+//! A photo of a finished plane, traced. The question stands before the photo in one body: its length
+//! in four bytes (least first), the question as JSON, then the file as it came from the camera.
+
+use plumbfold::paper::named_size;
+use plumbfold::pipeline::{self, Settings};
+use plumbfold::verdict::aircraft::Wanted;
+use plumbfold_trace::ask::{Ask, Balanced, Edit, Spot};
+use plumbfold_trace::error::TraceError;
+use plumbfold_trace::polygon::Pt;
+use plumbfold_view::picture::traced::marks;
+use plumbfold_view::trace::{A4_SHEET_G, Told, Trace};
+use serde::{Deserialize, Serialize};
+
+use crate::answer::{Answer, with};
+
+/// What the page asks. Places are in dots of the upright photo.
+#[derive(Debug, Deserialize)]
+struct Question {
+    /// Name of the plane.
+    name: String,
+    /// The sheet it lies on, by its name.
+    sheet: String,
+    /// Corners of the sheet, in order round it.
+    corners: Option<[[f64; 2]; 4]>,
+    /// Difference of the plane from the paper, L*a*b*.
+    threshold: Option<f64>,
+    nose: Option<[f64; 2]>,
+    #[serde(default)]
+    edits: Vec<Correction>,
+    /// Where edges it was balanced on leave the paper.
+    #[serde(default)]
+    lines: Vec<[[f64; 2]; 2]>,
+    #[serde(default)]
+    underside: bool,
+    /// Mass, g; without it that of one sheet of A4.
+    mass_g: Option<f64>,
+    #[serde(default)]
+    dihedral_deg: f64,
+    #[serde(default)]
+    keel_mm: f64,
+    /// Speed of the throw, m/s.
+    speed_mps: f64,
+}
+
+/// A correction of the outline as it was found, whose points are counted from 1.
+#[derive(Clone, Copy, Debug, Deserialize)]
+#[serde(rename_all = "snake_case")]
+enum Correction {
+    Move(usize, [f64; 2]),
+    Add(usize, [f64; 2]),
+    Drop(usize),
+}
+
+/// What was found, and what of it is drawn over the photo, in dots.
+#[derive(Serialize)]
+struct Found {
+    #[serde(flatten)]
+    trace: Trace,
+    /// Border of the sheet, bent as the lens bends it.
+    sheet_dots: Vec<[f64; 2]>,
+    outline_dots: Vec<[f64; 2]>,
+    /// The part ahead of the balance point.
+    ahead_dots: Vec<[f64; 2]>,
+    /// The balance point and the ends of the line across the wing through it.
+    balance_dots: Option<([f64; 2], [[f64; 2]; 2])>,
+}
+
+fn spot([x, y]: [f64; 2]) -> Spot {
+    Spot::Photo(Pt::new(x, y))
+}
+
+impl Question {
+    fn ask(&self) -> Option<Ask> {
+        let sheet = named_size(self.sheet.trim())?;
+        let mut ask = Ask::of_sheet(sheet.short_m * 1e3, sheet.long_m * 1e3);
+        ask.corners = self.corners.map(|c| c.map(|[x, y]| Pt::new(x, y)));
+        ask.threshold = self.threshold;
+        ask.nose = self.nose.map(spot);
+        ask.underside = self.underside;
+        let edit = |c: &Correction| match *c {
+            Correction::Move(n, at) => Edit::Move(n, spot(at)),
+            Correction::Add(n, at) => Edit::Add(n, spot(at)),
+            Correction::Drop(n) => Edit::Drop(n),
+        };
+        ask.edits = self.edits.iter().map(edit).collect();
+        ask.balance = self.lines.iter().map(|[a, b]| Balanced::Line(spot(*a), spot(*b))).collect();
+        Some(ask)
+    }
+
+    fn told(&self) -> Told {
+        Told {
+            name: self.name.clone(),
+            mass_g: self.mass_g.unwrap_or(A4_SHEET_G),
+            weighed: self.mass_g.is_some(),
+            dihedral_deg: self.dihedral_deg,
+            keel_mm: self.keel_mm,
+            speed_m_s: self.speed_mps,
+        }
+    }
+}
+
+/// Measures the plane in the photo of a body.
+pub fn trace(body: &[u8], wanted: Wanted<'_>) -> Answer {
+    let Some((question, photo)) = parted(body) else {
+        return Answer::message(400, "this question cannot be read: its parts do not fit");
+    };
+    with(question, |q: Question| {
+        let Some(ask) = q.ask() else {
+            return Answer::message(422, &format!("`{}` is no sheet", q.sheet));
+        };
+        match plumbfold_trace::trace(photo, &ask, &|_| wanted()) {
+            Ok(found) => {
+                let told = Trace::new(&q.name, &found, &q.told());
+                // What was said of it may not fit what the photo shows.
+                match pipeline::balance(&told.text, &Settings::default()) {
+                    Ok(_) => {
+                        let drawn = marks(&found, &ask);
+                        let found = Found {
+                            trace: told,
+                            sheet_dots: drawn.sheet,
+                            outline_dots: drawn.outline,
+                            ahead_dots: drawn.ahead,
+                            balance_dots: drawn.balance,
+                        };
+                        Answer::json(200, &found)
+                    }
+                    Err(problems) => Answer::message(422, &problems.to_string()),
+                }
+            }
+            Err(e) => Answer::message(422, &said(&e)),
+        }
+    })
+}
+
+fn parted(body: &[u8]) -> Option<(&[u8], &[u8])> {
+    let (length, rest) = body.split_first_chunk::<4>()?;
+    rest.split_at_checked(u32::from_le_bytes(*length) as usize)
+}
+
+/// With what to do about it, as far as that is not said in options of the command line.
+fn said(e: &TraceError) -> String {
+    match e.help().filter(|help| !help.contains("--")) {
+        Some(help) => format!("{e}. {help}"),
+        None => e.to_string(),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use serde_json::{Value, json};
+
+    use super::*;
+
+    fn ask(question: &Value, photo: &[u8]) -> (u16, Value) {
+        let question = question.to_string();
+        let length = (question.len() as u32).to_le_bytes();
+        let body = [&length[..], question.as_bytes(), photo].concat();
+        let answer = trace(&body, &|| true);
+        (answer.status, serde_json::from_slice(&answer.body).unwrap())
+    }
+    fn plain() -> Value {
+        json!({ "name": "Copy", "sheet": "A4", "speed_mps": 3.0 })
+    }
+
+    /// The photo in the docs is rendered: its plane's balance and share are known from its design.
+    #[test]
+    fn the_photo_of_the_docs_is_measured_as_the_command_line_measures_it() {
+        let photo = include_bytes!("../../../docs/pictures/halyard-photo.jpg");
+        let mut question = plain();
+        question["lines"] = json!([[[860, 428], [873, 749]], [[925, 455], [810, 724]]]);
+        question["mass_g"] = json!(4.9);
+        question["keel_mm"] = json!(25.0);
+        let (status, found) = ask(&question, photo);
+        assert_eq!(status, 200, "{found}");
+        let share = found["area_ahead_fraction"]["value"].as_f64().unwrap();
+        assert!((0.1..0.5).contains(&share), "{share}");
+        assert!(found["text"].as_str().unwrap().contains("measured mass 4.9 g"));
+        // Its first corner moved by hand is where it was put.
+        let [x, y] = [0, 1].map(|k| found["outline"][0]["in_photo"][k].as_f64().unwrap());
+        question["edits"] = json!([{ "move": [1, [x + 3.0, y]] }]);
+        let (_, moved) = ask(&question, photo);
+        let near = |p: &Value| {
+            let at = [0, 1].map(|k| p["in_photo"][k].as_f64().unwrap());
+            (at[0] - x - 3.0).hypot(at[1] - y) < 0.5
+        };
+        assert!(moved["outline"].as_array().unwrap().iter().any(near), "{moved}");
+    }
+
+    #[test]
+    fn what_is_no_photo_or_no_sheet_is_said() {
+        let (status, said) = ask(&plain(), b"not a photo");
+        assert_eq!(status, 422, "{said}");
+        let mut question = plain();
+        question["sheet"] = json!("A44");
+        let (status, said) = ask(&question, b"");
+        assert!(status == 422 && said["message"].as_str().unwrap().contains("A44"), "{said}");
+    }
+}

@@ -1,0 +1,87 @@
+//! What the page can have printed, made from the text that came with the question.
+
+use plumbfold::pipeline::{self, Balanced, Problems, Settings, ThrowChange};
+use plumbfold::verdict::aircraft::Conditions;
+use plumbfold_print::booklet::{Layout, Lesson};
+use plumbfold_print::page::{Page, Paper};
+use plumbfold_print::solid::{self, Form};
+use plumbfold_print::template::{Sides, Template};
+use plumbfold_print::{card, html, model, pdf};
+use serde::Deserialize;
+
+/// What the page asks.
+#[derive(Deserialize)]
+pub struct Question {
+    /// The design text.
+    text: String,
+    what: What,
+}
+
+/// Things to print.
+#[derive(Clone, Copy, Deserialize)]
+#[serde(rename_all = "snake_case")]
+enum What {
+    Template,
+    Steps,
+    Card,
+    /// All of it in one file for a browser.
+    Page,
+    Stl,
+    Glb,
+}
+
+/// The media type and the file.
+///
+/// # Errors
+/// Why there is none, in words: mistakes of the text, or a plane without folds.
+pub fn press(question: &Question) -> Result<(&'static str, Vec<u8>), String> {
+    let Question { text, what, .. } = question;
+    let settings = Settings::default();
+    let told = |p: Problems| p.with_advice(text, &settings).to_string();
+    let plane = pipeline::balance(text, &settings).map_err(told)?;
+    let pages = match what {
+        What::Stl | What::Glb => {
+            // An outline says nothing of the thickness.
+            plane.source.folded().ok_or(NO_FOLDS)?;
+            let meshes = solid::meshes(&plane.airframe, Form::Solid);
+            return Ok(match what {
+                What::Stl => ("model/stl", model::stl(&meshes)),
+                _ => ("model/gltf-binary", model::glb(&plane.airframe.name, &meshes)),
+            });
+        }
+        What::Template => template(&plane)?,
+        What::Steps => {
+            let folded = plane.source.folded().ok_or(NO_FOLDS)?;
+            let lesson = Lesson::new(folded, &plane, text);
+            lesson.pages(Paper::for_sheet(folded_mm(&plane)), Layout::for_steps(6), "d", 1)
+        }
+        What::Card => vec![flight_card(&plane).map_err(told)?],
+        What::Page => {
+            let lesson = plane.source.folded().map(|f| Lesson::new(f, &plane, text));
+            let card = flight_card(&plane).map_err(told)?;
+            let page = html::plane(&plane.airframe.name, &card, lesson.as_ref(), text);
+            return Ok(("text/html", page.into_bytes()));
+        }
+    };
+    let bytes = pdf::write(&plane.airframe.name, &pages).map_err(|e| e.to_string())?;
+    Ok(("application/pdf", bytes))
+}
+
+const NO_FOLDS: &str = "a plane given by its outline has no folds to print";
+
+fn flight_card(plane: &Balanced) -> Result<Page, Problems> {
+    let conditions = Conditions::default();
+    let flown = pipeline::analyse_balanced(plane.clone(), &ThrowChange::default(), &conditions)?;
+    Ok(card::page(&flown, &flown.reasons(&conditions), Paper::for_sheet(folded_mm(plane))))
+}
+
+fn template(plane: &Balanced) -> Result<Vec<Page>, String> {
+    let folded = plane.source.folded().ok_or(NO_FOLDS)?;
+    let sheet = Template::new(folded, plane).map_err(|d| d.to_string())?;
+    Ok(sheet.pages(Some(Paper::for_sheet(sheet.sheet_mm())), Sides::AsNeeded))
+}
+
+/// Size of the sheet, mm; none is no size at all.
+fn folded_mm(plane: &Balanced) -> [f64; 2] {
+    plane.source.folded().map_or([0.0; 2], |f| f.run.sheet.sheet_m.map(|m| m * 1e3))
+}

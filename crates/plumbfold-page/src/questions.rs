@@ -1,0 +1,101 @@
+//! What the page asks, by its path, and the answer as bytes.
+
+use plumbfold::verdict::aircraft::Wanted;
+use plumbfold_draw::style;
+use plumbfold_view::fold_by_hand;
+use plumbfold_view::page::{analyse, mend, series, why};
+use serde::Serialize;
+
+use crate::answer::{Answer, with};
+use crate::designs;
+use crate::notebook;
+use crate::photo;
+use crate::press;
+
+/// Answers a question as long as that is wanted; none for a path that asks nothing.
+pub fn answer(path: &str, body: &[u8], wanted: Wanted<'_>) -> Option<Answer> {
+    Some(match path {
+        "/api/designs" => with(body, |shelf| Answer::json(200, &designs::listing(shelf))),
+        "/api/explain" => Answer::json(200, &designs::explanations()),
+        "/api/analyse" => with(body, |q| told(analyse::analyse(&q, wanted))),
+        "/api/fold" => with(body, |q| told(fold_by_hand::fold_by_hand(&q))),
+        "/api/series" => with(body, |q| told(series::series(&q, wanted))),
+        "/api/plot" => with(body, |q| told(series::plot(&q))),
+        "/api/mend" => with(body, |q| told(mend::mend(&q, &|_, _| wanted()))),
+        "/api/why" => with(body, |q| told(why::why(&q, wanted))),
+        "/api/print" => with(body, |q| match press::press(&q) {
+            Ok((mime, body)) => Answer { status: 200, mime, body },
+            Err(why) => Answer::message(422, &why),
+        }),
+        "/api/trace" => photo::trace(body, wanted),
+        // A server keeps its notebook itself and answers before this.
+        "/api/notebook" => notebook::carried(body),
+        "/palette.css" => {
+            Answer { status: 200, mime: "text/css", body: style::page_css().into_bytes() }
+        }
+        "/inter-regular.otf" => font(0),
+        "/inter-semibold.otf" => font(1),
+        _ => return None,
+    })
+}
+
+/// The fonts of the pictures serve the page too.
+fn font(n: usize) -> Answer {
+    Answer { status: 200, mime: "font/otf", body: plumbfold_draw::FONTS[n].to_vec() }
+}
+
+/// Whether a question may take longer than a slider can wait. One of the whole of a design says so
+/// itself (`Depth`), in a body that is not worth reading twice: it is asked with `?long`.
+pub fn takes_long(path: &str, query: Option<&str>) -> bool {
+    const LONG: [&str; 5] = ["/api/mend", "/api/why", "/api/series", "/api/print", "/api/trace"];
+    LONG.contains(&path) || path == "/api/analyse" && query == Some("long")
+}
+
+fn told<A: Serialize, E: AsRef<str>>(answer: Result<A, E>) -> Answer {
+    match answer {
+        Ok(answer) => Answer::json(200, &answer),
+        Err(why) => Answer::message(422, why.as_ref()),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn ask(path: &str, body: &str) -> Answer {
+        answer(path, body.as_bytes(), &|| true).expect("a question")
+    }
+
+    #[test]
+    fn nonsense_is_answered_politely() {
+        for path in ["analyse", "fold", "series", "plot", "mend", "why", "print", "designs"] {
+            let path = format!("/api/{path}");
+            assert_eq!(ask(&path, "{").status, 400, "{path}");
+            assert_eq!(ask(&path, "[[]]").status, 400, "{path}");
+        }
+        for body in ["", "abc", "\u{1}\0\0\0", "\u{7f}\u{7f}\u{7f}\u{7f}{}", "\u{2}\0\0\0{}"] {
+            assert!(ask("/api/trace", body).status >= 400, "{body:?}");
+        }
+        // No picture that is sent is drawn.
+        assert!(answer("/api/png", br#"{"svg":"<b/>"}"#, &|| true).is_none());
+        let unknown = r#"{"text":"plane A","change":{"kind":"let","name":"x","value":1}}"#;
+        assert_eq!(ask("/api/analyse", unknown).status, 422);
+    }
+
+    #[test]
+    fn the_plane_in_the_question_is_printed() {
+        for (what, mime, begins) in [
+            ("template", "application/pdf", &b"%PDF"[..]),
+            ("steps", "application/pdf", b"%PDF"),
+            ("page", "text/html", b"<!DOCTYPE html>"),
+            ("glb", "model/gltf-binary", b"glTF"),
+            ("stl", "model/stl", b"made"),
+        ] {
+            let question = serde_json::json!({ "text": designs::SHIPPED[0], "what": what });
+            let answer = ask("/api/print", &question.to_string());
+            assert_eq!((answer.status, answer.mime), (200, mime), "{what}");
+            assert!(answer.body.starts_with(begins), "{what}");
+        }
+        assert_eq!(ask("/api/print", r#"{ "text": "plane", "what": "template" }"#).status, 422);
+    }
+}

@@ -1,0 +1,57 @@
+// The first minute: what this is, and three ways in. Gone once one was taken.
+
+import { get } from './api.js';
+import { $, el } from './dom.js';
+import { open } from './files.js';
+import { startFolding } from './fold.js';
+import { choose, blank } from './start.js';
+import { t } from './strings.js';
+import { emit } from './store.js';
+
+const card = $('welcome');
+/** The shipped plane that stalls when its front is folded over once less and it is thrown hard. */
+const PLANE = 'Scow';
+const stalling = (text) => text.replace(/^(let turns\s*=\s*)\d+/m, '$12').replace(/^throw .*$/m, 'throw 3.5 m/s, level, from 1.6 m');
+
+export function startWelcome() {
+  $('hello').addEventListener('click', () => { welcome(); card.scrollIntoView({ block: 'nearest' }); card.querySelector('button').focus(); });
+  let seen = false;
+  try { seen = localStorage.getItem('welcomed') === 'yes'; } catch { /* It is shown each time. */ }
+  if (!seen) welcome();
+}
+
+function welcome() {
+  const way = (key, act) => el('button', { id: `welcome-${key}`, onclick: () => { done(); act().catch((error) => emit('refused', error.message)); } }, t(`welcome.${key}`));
+  card.replaceChildren(el('p', {}, el('strong', {}, t('welcome.what')), ' ', t('welcome.ways')),
+    el('div', { className: 'row' }, way('mend', mend), way('fold', fold), way('outline', outline), way('mine', mine),
+      el('button', { className: 'quiet', onclick: done }, t('close'))));
+  card.hidden = false;
+}
+
+function done() {
+  card.hidden = true;
+  try { localStorage.setItem('welcomed', 'yes'); } catch { /* It is shown again. */ }
+}
+
+async function mend() {
+  const { shipped } = await get('/api/designs');
+  const { text } = shipped.find((d) => d.name === PLANE) ?? shipped[0];
+  open({ text: stalling(text) });
+}
+
+async function fold() {
+  open({ text: blank() });
+  startFolding();
+}
+
+async function outline() {
+  await choose();
+  document.querySelector('.outline-board').scrollIntoView({ block: 'center' });
+}
+
+/** The symptom first. */
+async function mine() {
+  $('why').open = true;
+  $('why').scrollIntoView({ block: 'center' });
+  $('why-it').focus();
+}
