@@ -58,7 +58,9 @@ mod tests {
     #[test]
     fn every_module_the_page_imports_is_embedded() {
         for (path, script) in scripts() {
-            let imports = script.split("from './").skip(1).filter_map(|s| s.split('\'').next());
+            let lines = script.lines().filter(|l| l.starts_with("import "));
+            let named = |l: &'static str| l.split("from './").nth(1)?.split('\'').next();
+            let imports = lines.filter_map(named);
             for module in imports {
                 let path_of = format!("/{module}");
                 let known = ASSETS.iter().chain(ALONE).any(|a| a.path == path_of);
