@@ -2,7 +2,7 @@
 
 use nalgebra::{Point3, Vector3};
 use plumbfold::flight::rigid::Motion;
-use plumbfold::flight::throw::Sample;
+use plumbfold::flight::throw::{Hall, Sample};
 use plumbfold::plane::airframe::{Airframe, Panel};
 
 use crate::chart::Axis;
@@ -31,6 +31,8 @@ pub struct ThrowPicture<'a> {
     pub airframe: &'a Airframe,
     /// Balance point in the datum frame, m.
     pub cg: Vector3<f64>,
+    /// The room: walls and ceiling are drawn where the picture reaches them.
+    pub hall: &'a Hall,
     /// What to point out.
     pub remarks: &'a [Remark<'a>],
     /// What it does, in a sentence.
@@ -90,7 +92,7 @@ impl Stage {
         };
         let floor = Bounds { low: [-0.5, 0.0], high: [0.5, PERSON_M + 0.1] };
         let places = p.flight.iter().map(|m| [m.motion.position.x, m.motion.position.z]);
-        let side = Bounds::of(places).and(floor);
+        let side = reaching(p.hall, Bounds::of(places).and(floor));
         let tall = side.height() + if p.frame.is_some() { views } else { 0.0 };
         let scale = ((width - LEFT) / side.width()).min(height / tall);
         // Then room for the plane itself at both ends.
@@ -104,6 +106,8 @@ impl Stage {
             side.high[0] = side.high[0].max(side.low[0] + (width - LEFT) / scale);
         }
         let across = (sideways + half[1] * 1.15).max(0.2);
+        let across =
+            p.hall.half_width_m.filter(|w| *w < NEAR * across).map_or(across, |w| w * 1.05);
         let (w, h) = (side.width() * scale, side.height() * scale);
         let plan_h = (2.0 * across * scale).clamp(10.0, height);
         let plan = Bounds { low: [side.low[0], -across], high: [side.high[0], across] };
@@ -156,6 +160,7 @@ fn from_the_side(
     let fit = &stage.side_fit;
     let hand = p.flight.first().map(|m| m.motion.position.z);
     hall(c, &stage.side, hand, fit, stage.side_area);
+    walls(c, p.hall, fit, stage.side_area);
     person(c, fit, p.flight.first(), stage.glyph.size[0] / 2.0 * stage.enlarged);
     let within = Rect::new(area.x + LEFT, area.y - 4.0, area.w - LEFT, stage.side_area.h + 4.0);
     let mut labels = Labels::within(within);
@@ -185,6 +190,15 @@ fn from_above(
         let y = fit.at([0.0, 0.0])[1];
         let dashes = Stroke::dashed(Ink::Soft, weight::HAIR, &[3.0, 1.0, 0.6, 1.0]);
         c.path(&Path::segment([area.x, y], [area.right(), y]), Paint::stroke(dashes));
+        let wall = Stroke::solid(Ink::Text, weight::BOLD);
+        for at in p.hall.half_width_m.into_iter().flat_map(|w| [w, -w]) {
+            let y = fit.at([0.0, at])[1];
+            c.path(&Path::segment([area.x, y], [area.right(), y]), Paint::stroke(wall.clone()));
+        }
+        if let Some(length) = p.hall.length_m {
+            let x = fit.at([length, 0.0])[0];
+            c.path(&Path::segment([x, area.y], [x, area.bottom()]), Paint::stroke(wall));
+        }
         trace(c, p, fit, |v| [v.x, v.y], None);
         for m in times {
             stage.glyph.draw(c, m, stage.enlarged, fit, |v| [v.x, v.y], |v| v.z);
@@ -234,6 +248,30 @@ fn hall(c: &mut Canvas<'_>, side: &Bounds, hand: Option<f64>, fit: &Fit, area: R
             c.text([at[0], ground + 5.0], &label, Text::SMALL.middle());
         }
     });
+}
+
+/// A wall no further off than so many times the way flown is shown.
+const NEAR: f64 = 1.3;
+
+/// What is shown, and the far wall and the ceiling if they are near.
+fn reaching(hall: &Hall, side: Bounds) -> Bounds {
+    let [x, z] = side.high;
+    let wall = hall.length_m.filter(|l| *l < NEAR * x).unwrap_or(x);
+    let ceiling = hall.ceiling_m.filter(|c| *c < NEAR * z).unwrap_or(z);
+    Bounds { low: side.low, high: [x.max(wall), z.max(ceiling)] }
+}
+
+fn walls(c: &mut Canvas<'_>, hall: &Hall, fit: &Fit, area: Rect) {
+    let line = || Paint::stroke(Stroke::solid(Ink::Text, weight::BOLD));
+    let end = hall.length_m.map(|l| fit.at([l, 0.0])).filter(|at| at[0] <= area.right() + 0.1);
+    let right = end.map_or(area.right(), |at| at[0]);
+    let top = hall.ceiling_m.map(|h| fit.at([0.0, h])[1]).filter(|y| *y >= area.y - 0.1);
+    if let Some(y) = top {
+        c.named_path("ceiling", &Path::segment([area.x, y], [right, y]), line());
+    }
+    if let Some([x, floor]) = end {
+        c.named_path("far-wall", &Path::segment([x, top.unwrap_or(area.y)], [x, floor]), line());
+    }
 }
 
 /// A plain figure that throws, for the scale; it holds the plane, which is drawn larger than it is,
@@ -310,7 +348,7 @@ fn moment_at(flight: &[Sample], t: f64) -> Sample {
         attitude: a.motion.attitude.nlerp(&b.motion.attitude, u),
         ..a.motion
     };
-    Sample { t_s: t, motion }
+    Sample { t_s: t, motion, ..*a }
 }
 
 /// The plane as a small shape: one outline a panel, body frame.

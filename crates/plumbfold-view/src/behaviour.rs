@@ -58,24 +58,31 @@ pub fn headline(behaviour: Behaviour, share: f64, or: Option<(Behaviour, f64)>) 
     }
 }
 
+/// Key of the flights that could not be followed.
+const UNKNOWN: &str = "unknown";
+
 /// Probability of each behaviour.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Probabilities([(Kind, f64); 8]);
+pub struct Probabilities {
+    each: [(Kind, f64); 8],
+    /// Share of the flights that could not be followed.
+    pub unknown: f64,
+}
 
 impl Probabilities {
     /// From a verdict.
     pub fn new(p: &headline::Probabilities) -> Self {
-        Self(p.each)
+        Self { each: p.each, unknown: p.unknown }
     }
 
     /// Of one behaviour.
     pub fn of(&self, behaviour: Behaviour) -> f64 {
-        self.0.iter().find(|(b, _)| *b == behaviour.0).map_or(0.0, |(_, p)| *p)
+        self.each.iter().find(|(b, _)| *b == behaviour.0).map_or(0.0, |(_, p)| *p)
     }
 
     /// The others, the most probable first.
     pub fn others(&self, than: Behaviour) -> Vec<(Behaviour, f64)> {
-        let others = self.0.iter().filter(|(b, _)| *b != than.0);
+        let others = self.each.iter().filter(|(b, _)| *b != than.0);
         let mut others: Vec<_> = others.map(|&(b, p)| (Behaviour(b), p)).collect();
         others.sort_by(|a, b| b.1.total_cmp(&a.1));
         others
@@ -84,7 +91,9 @@ impl Probabilities {
 
 impl Serialize for Probabilities {
     fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
-        let each: BTreeMap<&str, f64> = self.0.iter().map(|(b, p)| (b.code(), *p)).collect();
+        let unknown = (UNKNOWN, self.unknown);
+        let each: BTreeMap<&str, f64> =
+            self.each.iter().map(|(b, p)| (b.code(), *p)).chain([unknown]).collect();
         each.serialize(serializer)
     }
 }
@@ -94,10 +103,14 @@ impl JsonSchema for Probabilities {
         "Probabilities".into()
     }
     fn json_schema(_: &mut SchemaGenerator) -> Schema {
-        let mut codes = Kind::EVERY.map(Kind::code);
+        let mut codes: Vec<&str> =
+            Kind::EVERY.map(Kind::code).into_iter().chain([UNKNOWN]).collect();
         codes.sort_unstable();
         let share = |code: &str| {
-            let says = "Probability of this behaviour, 0 to 1.";
+            let says = match code {
+                UNKNOWN => "Share of the flights that could not be followed, 0 to 1.",
+                _ => "Probability of this behaviour, 0 to 1.",
+            };
             (code.to_owned(), json!({ "description": says, "type": "number" }))
         };
         let properties: Map<String, Value> = codes.iter().map(|c| share(c)).collect();

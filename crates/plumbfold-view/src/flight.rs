@@ -6,7 +6,7 @@ use plumbfold::pipeline::{Analysed, Balanced};
 use plumbfold::verdict::aircraft::Aircraft;
 use plumbfold::verdict::assess;
 use plumbfold::verdict::bands::Band;
-use plumbfold::verdict::reasons::{OtherThrow, Reasons};
+use plumbfold::verdict::reasons::{Looked, OtherThrow, Reasons};
 use schemars::JsonSchema;
 use serde::Serialize;
 
@@ -28,6 +28,8 @@ pub struct Fly {
 pub struct InTheAir {
     /// The throw that was flown.
     pub throw: Throw,
+    /// The room and the air in it.
+    pub room: Room,
     /// Every steady glide the plane can hold, at any speed.
     pub trim: Vec<Trim>,
     /// Index in `trim` of the one it settles to; null without one.
@@ -52,7 +54,8 @@ pub struct Flight {
     pub time_aloft_s: f64,
     /// Greatest height of the balance point above the floor, m.
     pub max_height_m: f64,
-    /// What ended the flight: `floor`, `far wall`, `side wall`, `ceiling` or `time limit`.
+    /// What ended the flight: `floor`, `far wall`, `side wall`, `ceiling`, or `still up` where it was
+    /// not followed to its end: beyond 30 s, or sooner where it flutters very fast.
     pub end: &'static str,
     /// Further or longer than hand throws are known to go: do not trust the numbers.
     pub suspect: bool,
@@ -69,6 +72,58 @@ pub struct Throw {
     pub height_m: f64,
     /// Bank at release, degrees, right wing down positive.
     pub bank_deg: f64,
+    /// The path of the hand to the right of the nose, degrees.
+    pub sideslip_deg: f64,
+    /// Turn at release, degrees per second, nose to the right positive.
+    pub turn_deg_per_s: f64,
+}
+
+/// The room and the air in it.
+#[derive(Serialize, JsonSchema)]
+pub struct Room {
+    /// From the hand to the far wall, m; null where it is open.
+    pub far_wall_m: Option<f64>,
+    /// From the hand to either side wall, m; null where it is open.
+    pub side_walls_m: Option<f64>,
+    /// Height of the ceiling, m; null where it is open.
+    pub ceiling_m: Option<f64>,
+    /// Steady wind: down the hall and to the right positive, m/s.
+    pub wind_mps: [f64; 2],
+    /// Gusts.
+    pub gusts: Vec<Gust>,
+}
+
+/// A gust that swells and dies as 1 - cos.
+#[derive(Serialize, JsonSchema)]
+pub struct Gust {
+    /// At its strongest: down the hall and to the right positive, m/s.
+    pub peak_mps: [f64; 2],
+    /// When it begins, s after release.
+    pub begins_s: f64,
+    /// How long it lasts, s.
+    pub lasts_s: f64,
+}
+
+impl Room {
+    /// From the room of the flight.
+    pub fn new(hall: &throw::Hall) -> Self {
+        // The room of the flight has y to the left; people and programs get the right.
+        let level = |v: [f64; 3]| [v[0], 0.0 - v[1]];
+        let gusts = hall.wind.gusts.iter().filter(|g| g.lasts_s > 0.0);
+        Self {
+            far_wall_m: hall.length_m,
+            side_walls_m: hall.half_width_m,
+            ceiling_m: hall.ceiling_m,
+            wind_mps: level(hall.wind.steady_m_s),
+            gusts: gusts
+                .map(|g| Gust {
+                    peak_mps: level(g.peak_m_s),
+                    begins_s: g.begins_s,
+                    lasts_s: g.lasts_s,
+                })
+                .collect(),
+        }
+    }
 }
 
 /// A steady glide.
@@ -127,7 +182,7 @@ pub struct PathPoint {
     pub y_m: f64,
     /// Height above the floor, m, up positive.
     pub z_m: f64,
-    /// Speed, m/s.
+    /// Speed through the air, m/s.
     pub speed_mps: f64,
     /// Pitch, degrees, nose up positive.
     pub pitch_deg: f64,
@@ -176,6 +231,9 @@ pub struct Verdict {
     pub harder: Other,
     /// A gentler throw.
     pub gentler: Other,
+    /// Bands that were not looked for to the end since flights here are long, and are null for that:
+    /// `balance`, `bend`, `speed`.
+    pub left_out: Vec<&'static str>,
 }
 
 /// One flight of the plane exactly as designed, thrown exactly as asked.
@@ -231,7 +289,10 @@ impl InTheAir {
                 elevation_deg: a.throw.elevation_rad.to_degrees(),
                 height_m: a.throw.height_m,
                 bank_deg: a.throw.bank_rad.to_degrees(),
+                sideslip_deg: a.throw.sideslip_rad.to_degrees(),
+                turn_deg_per_s: a.throw.yaw_rate_rad_s.to_degrees(),
             },
+            room: Room::new(&flight.hall),
             trim: a.glides.iter().map(|g| Trim::new(g, &a.aircraft, flight.time_aloft_s)).collect(),
             settles_to: modes::settled(&a.glides)
                 .and_then(|s| a.glides.iter().position(|g| std::ptr::eq(g, s))),
@@ -255,7 +316,7 @@ impl Flight {
                 End::FarWall => "far wall",
                 End::SideWall => "side wall",
                 End::Ceiling => "ceiling",
-                End::TimeLimit => "time limit",
+                End::StillUp => "still up",
             },
             suspect: flight.suspect(),
         }
@@ -344,10 +405,19 @@ impl Verdict {
             beyond_thrown: beyond(r.speed),
             harder: other(&r.harder),
             gentler: other(&r.gentler),
+            left_out: r.left_out.iter().copied().map(left_out).collect(),
         };
         let or = said.or.map(|or| (or, said.probability.of(or)));
         said.headline = behaviour::headline(said.behaviour, headline.share, or);
         said
+    }
+}
+
+fn left_out(which: Looked) -> &'static str {
+    match which {
+        Looked::Balance => "balance",
+        Looked::Bend => "bend",
+        Looked::Speed => "speed",
     }
 }
 

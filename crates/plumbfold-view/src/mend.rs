@@ -22,6 +22,8 @@ pub struct Mend {
     pub tried: Vec<Tried>,
     /// Every move was tried.
     pub complete: bool,
+    /// Moves of which not every amount was tried, since flights here are too long.
+    pub tried_in_part: usize,
     /// It glides and is on no edge as it is, so nothing was tried.
     pub sound: bool,
 }
@@ -87,6 +89,7 @@ impl Mend {
             remedies: m.remedies.iter().enumerate().map(remedy).collect(),
             tried: m.tried.iter().map(tried).collect(),
             complete: !m.stopped,
+            tried_in_part: m.in_part,
             sound: m.sound,
         }
     }

@@ -1,8 +1,10 @@
 //! Sentences about a verdict that report and page share: where the plane may balance, how it may be
 //! bent and thrown.
 
+use plumbfold::verdict::Behaviour as Kind;
+
 use crate::behaviour::Behaviour;
-use crate::flight::Verdict;
+use crate::flight::{Flight, PathPoint, Room, Verdict};
 use crate::said::{beside, fixed};
 
 /// Where it balances and where it may and still most often glide; the plane's own balance point in
@@ -10,7 +12,16 @@ use crate::said::{beside, fixed};
 pub fn balanced(v: &Verdict, behind_nose_mm: f64) -> String {
     let Some(band) = v.glides_balanced_mm else {
         let at = fixed(behind_nose_mm, 1);
-        return format!("{at} mm behind the nose; no place near it glides at this throw");
+        if v.left_out.contains(&"balance") {
+            return format!("{at} mm behind the nose");
+        }
+        let none = "no place near it makes gliding the likeliest at this throw";
+        return match v.exactly.behaviour.0 {
+            Kind::Glides => {
+                format!("{at} mm behind the nose; {none}, though thrown exactly so it glides")
+            }
+            _ => format!("{at} mm behind the nose; {none}"),
+        };
     };
     let [low, high, at] = beside(band, behind_nose_mm, [0, 1]);
     let range = open([&low, &high], v.beyond_balanced, "mm");
@@ -31,6 +42,62 @@ pub fn bands(v: &Verdict) -> Vec<String> {
         said.push(format!("thrown at {range}"));
     }
     said
+}
+
+/// What of `it glides …` was not looked for, without a full stop.
+pub fn left_out(v: &Verdict) -> Option<String> {
+    let words = |which: &&str| match *which {
+        "balance" => "balance points",
+        "bend" => "bends of the trailing edges",
+        _ => "speeds",
+    };
+    let which: Vec<&str> = v.left_out.iter().map(words).collect();
+    let which = match &which[..] {
+        [] => return None,
+        [one] => (*one).to_owned(),
+        [rest @ .., last] => format!("{} and {last}", rest.join(", ")),
+    };
+    Some(format!("other {which} were not all tried: flights this long take too much work"))
+}
+
+/// Where a flight ended that did not come down on the floor, as a sentence.
+pub fn ended(flight: &Flight, last: Option<&PathPoint>) -> Option<String> {
+    let last = last?;
+    let (after, up) = (fixed(last.t_s, 1), fixed(last.z_m, 1));
+    let where_it_ends = match flight.end {
+        "floor" => return None,
+        "far wall" => format!("it meets the far wall after {after} s, {up} m up"),
+        "side wall" => {
+            let side = if last.y_m > 0.0 { "right" } else { "left" };
+            let far = fixed(last.x_m, 1);
+            format!("it meets the {side} wall after {after} s, {far} m down the hall and {up} m up")
+        }
+        "ceiling" => {
+            format!("it meets the ceiling after {after} s, {} m down the hall", fixed(last.x_m, 1))
+        }
+        _ => return Some(format!("It was followed for {after} s and is still {up} m up.")),
+    };
+    Some(format!("The flight ends there: {where_it_ends}."))
+}
+
+/// How the air moves, without a full stop; nothing of still air.
+pub fn wind(room: &Room) -> Option<String> {
+    let blows = |[along, aside]: [f64; 2]| {
+        let from = |v: f64, to: &str, back: &str| {
+            let way = if v > 0.0 { to } else { back };
+            (v != 0.0).then(|| format!("{} m/s from {way}", fixed(v.abs(), 1)))
+        };
+        let parts = [from(along, "behind", "ahead"), from(aside, "the left", "the right")];
+        parts.into_iter().flatten().collect::<Vec<_>>().join(" and ")
+    };
+    let steady = blows(room.wind_mps);
+    let gusts = room.gusts.iter().map(|g| {
+        let [begins, lasts] = [g.begins_s, g.lasts_s].map(|s| fixed(s, 1));
+        format!("a gust of {} after {begins} s, {lasts} s long", blows(g.peak_mps))
+    });
+    let steady = (!steady.is_empty()).then(|| format!("wind {steady}"));
+    let all: Vec<String> = steady.into_iter().chain(gusts).collect();
+    (!all.is_empty()).then(|| all.join("; "))
 }
 
 fn sign(v: f64) -> &'static str {
@@ -55,5 +122,51 @@ pub fn other_throws(v: &Verdict) -> String {
         (true, true) => format!("thrown at {slow} or {fast} m/s it {a}, too"),
         (true, false) => format!("thrown at {slow} or {fast} m/s it {a}"),
         _ => format!("thrown at {slow} m/s it {a}, at {fast} m/s it {b}"),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::flight::Gust;
+
+    fn room(wind_mps: [f64; 2], gusts: Vec<Gust>) -> Room {
+        Room { far_wall_m: None, side_walls_m: None, ceiling_m: None, wind_mps, gusts }
+    }
+
+    #[test]
+    fn wind_is_told_by_where_it_comes_from_and_still_air_not_at_all() {
+        assert_eq!(wind(&room([0.0, 0.0], vec![])), None);
+        let said = wind(&room([-0.3, 0.2], vec![])).expect("wind");
+        assert_eq!(said, "wind 0.3 m/s from ahead and 0.2 m/s from the left");
+        let gust = Gust { peak_mps: [1.0, 0.0], begins_s: 0.5, lasts_s: 1.0 };
+        let said = wind(&room([0.0, 0.0], vec![gust])).expect("a gust");
+        assert_eq!(said, "a gust of 1.0 m/s from behind after 0.5 s, 1.0 s long");
+    }
+
+    #[test]
+    fn a_flight_that_meets_a_wall_says_which_and_one_that_lands_says_nothing() {
+        let last = PathPoint {
+            t_s: 1.5,
+            x_m: 4.0,
+            y_m: -2.0,
+            z_m: 0.8,
+            speed_mps: 3.0,
+            pitch_deg: 0.0,
+            bank_deg: 0.0,
+            heading_deg: 0.0,
+        };
+        let flight = |end| Flight {
+            distance_m: 4.5,
+            time_aloft_s: 1.5,
+            max_height_m: 1.8,
+            end,
+            suspect: false,
+        };
+        assert_eq!(ended(&flight("floor"), Some(&last)), None);
+        let wall = ended(&flight("side wall"), Some(&last)).expect("a wall");
+        assert!(wall.contains("meets the left wall after 1.5 s, 4.0 m down the hall"), "{wall}");
+        let up = ended(&flight("still up"), Some(&last)).expect("still up");
+        assert!(up.contains("followed for 1.5 s") && up.contains("0.8 m up"), "{up}");
     }
 }

@@ -16,6 +16,8 @@ pub struct Tolerance {
     pub planes: usize,
     /// As many as asked for.
     pub complete: bool,
+    /// Flights here are so long that fewer planes were folded than asked for.
+    pub shortened: bool,
     /// The slips of a folder and a thrower, one standard deviation each.
     pub slips: Slips,
     /// Share of them that glide, 0 to 1.
@@ -194,7 +196,8 @@ impl Tolerance {
         let at = |share| t.distance_m(share);
         Self {
             planes: t.outcomes.len(),
-            complete: !t.stopped,
+            complete: !t.stopped && !t.shortened,
+            shortened: t.shortened,
             slips: Slips {
                 crease_mm: skill.crease_m * 1e3,
                 grammage_fraction: skill.grammage,

@@ -6,6 +6,7 @@
 
 pub mod ode;
 pub mod rigid;
+pub mod wind;
 pub mod throw;
 pub mod envelope;
 pub mod trim;

@@ -12,6 +12,7 @@ use crate::design::eval::{self, Values};
 use crate::flight::modes::Glide;
 use crate::flight::rigid::{FlightError, GRAVITY_M_S2};
 use crate::flight::throw::Throw;
+pub use crate::flight::throw::ThrowChange;
 use crate::fold::error::FoldError;
 use crate::fold::exec::{self, FoldRun};
 use crate::fold::slip::Slip;
@@ -399,32 +400,15 @@ impl Analysed {
         self.aircraft.reasons(&self.verdict, &self.throw, bends, conditions)
     }
 
+    /// How many verdicts that take as long as this one so many steps of flights pay for; three at
+    /// least.
+    pub fn affordable(&self, steps: usize) -> usize {
+        (steps / self.verdict.probability.steps.max(1)).max(3)
+    }
+
     /// Probability of a glide.
     pub fn glide_probability(&self) -> f64 {
         self.verdict.probability.of(Behaviour::Glides)
-    }
-}
-
-/// What the caller changes about the throw a design is meant for.
-#[derive(Clone, Copy, Debug, Default, PartialEq)]
-pub struct ThrowChange {
-    /// Speed, m/s.
-    pub speed_m_s: Option<f64>,
-    /// Climb angle, rad.
-    pub elevation_rad: Option<f64>,
-    /// Height of the hand, m.
-    pub height_m: Option<f64>,
-}
-
-impl ThrowChange {
-    /// The throw with the changes made.
-    pub fn apply(&self, throw: Throw) -> Throw {
-        Throw {
-            speed_m_s: self.speed_m_s.unwrap_or(throw.speed_m_s),
-            elevation_rad: self.elevation_rad.unwrap_or(throw.elevation_rad),
-            height_m: self.height_m.unwrap_or(throw.height_m),
-            ..throw
-        }
     }
 }
 

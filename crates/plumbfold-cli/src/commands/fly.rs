@@ -12,13 +12,16 @@ use crate::system::System;
 
 /// Throw the plane and say what it does, how sure that is, and why
 ///
-/// Still air. The plane is thrown as the design says unless told otherwise; the probabilities
+/// Still air unless `--wind` or `--gust` says otherwise; the flight ends where it meets a wall or the
+/// ceiling of a `--hall`. The plane is thrown as the design says unless told otherwise; the probabilities
 /// come from many throws with the balance, the folds, the trim and the hand a little different
 /// each time. JSON adds every glide with its modes and the whole path.
 ///
 /// Examples:
 ///   plumbfold fly designs/halyard.plane
 ///   plumbfold fly designs/halyard.plane --speed 6 --elevation "10 deg"
+///   plumbfold fly designs/halyard.plane --hall 30x12x6m --wind "0.3 m/s from the left"
+///   plumbfold fly designs/halyard.plane --gust "1 m/s ahead at 0.5 s for 1 s"
 ///   plumbfold fly designs/halyard.plane --hall-length 20 --draws 1000 --json
 #[derive(clap::Args)]
 #[command(verbatim_doc_comment)]

@@ -8,7 +8,7 @@ use plumbfold_draw::style::Look;
 use plumbfold_view::mend as view;
 use plumbfold_view::numbers::Numbers;
 use plumbfold_view::picture::in_the_air::before_after;
-use plumbfold_view::said::{how_often, of_the_time};
+use plumbfold_view::said::{count, how_often, of_the_time};
 
 use crate::design_file::DesignFile;
 use crate::error::Error;
@@ -225,6 +225,13 @@ fn report(name: &str, m: &view::Mend) -> Rows {
     if !close.is_empty() {
         let close = format!("{}; in brackets how often it glides then, at best", close.join("; "));
         rows = rows.gap().row("also tried", &close);
+    }
+    if m.tried_in_part > 0 {
+        let moves = count(m.tried_in_part, "move was", "moves were");
+        rows = rows.gap().row(
+            "left out",
+            &format!("{moves} tried only in part: flights this long take much work"),
+        );
     }
     if !m.remedies.is_empty() {
         rows = rows.gap().paragraph(&make(name));

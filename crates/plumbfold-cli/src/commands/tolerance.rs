@@ -180,7 +180,10 @@ fn report(name: &str, t: &view::Tolerance) -> Rows {
         ]);
     }
     rows = rows.table(table);
-    if t.keep.is_empty() && t.complete {
+    if t.shortened {
+        rows = rows.row("", "flights here are long: fewer planes were folded than asked for");
+    }
+    if t.keep.is_empty() && (t.complete || t.shortened) {
         rows = rows.gap().paragraph(
             "Thrown exactly so it does not glide, so there is no saying how exactly to fold it: \
              `plumbfold mend` first.",

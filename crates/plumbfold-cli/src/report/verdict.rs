@@ -14,7 +14,14 @@ pub fn lead(rows: Rows, a: &InTheAir) -> Rows {
     if let Some(others) = others(v) {
         rows = rows.row("or", &others);
     }
-    rows = rows.row("throw", &throw(&a.throw)).row("", &v.exactly.said());
+    rows = rows.row("throw", &throw(&a.throw));
+    if let Some(wind) = sentences::wind(&a.room) {
+        rows = rows.row("", &wind);
+    }
+    rows = rows.row("", &v.exactly.said());
+    if let Some(ended) = sentences::ended(&a.flight, a.path.last()) {
+        rows = rows.row("", &ended);
+    }
     if v.exactly.behaviour != v.behaviour {
         let more = v.behaviour.words();
         rows = rows.row("", &format!("A little off, as hands are, it more often {more}."));
@@ -29,8 +36,12 @@ pub fn lead(rows: Rows, a: &InTheAir) -> Rows {
 pub fn bands(rows: Rows, a: &InTheAir, amount: Amount) -> Rows {
     let v = &a.verdict;
     let mut bands = sentences::bands(v);
-    if bands.is_empty() {
-        bands.push("with no bend and at no speed near these".to_owned());
+    match sentences::left_out(v) {
+        Some(left_out) => bands.push(left_out),
+        None if bands.is_empty() => {
+            bands.push("with no bend and at no speed near these".to_owned());
+        }
+        None => {}
     }
     let mut rows = rows;
     for (i, band) in bands.iter().enumerate() {
@@ -41,12 +52,22 @@ pub fn bands(rows: Rows, a: &InTheAir, amount: Amount) -> Rows {
 }
 
 fn throw(t: &Throw) -> String {
-    format!(
+    let mut said = format!(
         "{} m/s, {}, from {} m",
         fixed(t.speed_mps, 1),
         slope(t.elevation_deg),
         fixed(t.height_m, 1)
-    )
+    );
+    let side = |v: f64| if v > 0.0 { "right" } else { "left" };
+    if t.sideslip_deg != 0.0 {
+        let (aside, nose) = (fixed(t.sideslip_deg.abs(), 0), side(-t.sideslip_deg));
+        said += &format!(", nose {aside} degrees to the {nose} of its way");
+    }
+    if t.turn_deg_per_s != 0.0 {
+        let turn = fixed(t.turn_deg_per_s.abs(), 0);
+        said += &format!(", turning {} at {turn} degrees a second", side(t.turn_deg_per_s));
+    }
+    said
 }
 
 fn slope(degrees: f64) -> String {
@@ -62,8 +83,12 @@ fn others(v: &Verdict) -> Option<String> {
     const NAMED: f64 = 0.05;
     let named = |o: &(Behaviour, f64)| o.1 >= NAMED && Some(o.0) != v.or;
     let others = v.probability.others(v.behaviour).into_iter().filter(named);
-    let words: Vec<String> =
+    let mut words: Vec<String> =
         others.map(|(b, p)| format!("{} ({})", b.words(), per_cent(p))).collect();
+    // Never kept silent, however few.
+    if v.probability.unknown > 0.0 {
+        words.push(format!("could not be followed ({})", per_cent(v.probability.unknown)));
+    }
     (!words.is_empty()).then(|| words.join(", "))
 }
 

@@ -2,7 +2,7 @@
 
 use nalgebra::{UnitQuaternion, Vector3};
 use plumbfold::flight::rigid::Motion;
-use plumbfold::flight::throw::Sample;
+use plumbfold::flight::throw::{Hall, Sample};
 use plumbfold::fold::state::Folded;
 use plumbfold::plane::airframe::Airframe;
 use plumbfold::verdict::Behaviour;
@@ -69,6 +69,7 @@ fn flights_of_nothing_and_flights_gone_wild() {
             velocity: Vector3::zeros(),
             rate: Vector3::zeros(),
         },
+        wind_m_s: Vector3::zeros(),
     };
     let empty = Airframe {
         name: String::new(),
@@ -87,6 +88,7 @@ fn flights_of_nothing_and_flights_gone_wild() {
     for flight in &flights {
         let remarks = [Remark { t_s: 1e9, says: "" }];
         let p = ThrowPicture {
+            hall: &Hall::OPEN,
             flight,
             airframe: &empty,
             cg: Vector3::zeros(),

@@ -3,7 +3,7 @@
 use nalgebra::Vector3;
 use plumbfold::flight::envelope::Cell;
 use plumbfold::flight::rigid::Motion;
-use plumbfold::flight::throw::Sample;
+use plumbfold::flight::throw::{Hall, Sample};
 use plumbfold::numeric::geom::TablePoint;
 use plumbfold::verdict::Behaviour;
 use plumbfold_draw::arrows::FoldArrow;
@@ -200,6 +200,7 @@ pub fn pictures() -> Vec<(String, Draw)> {
                     Remark { t_s: 1.6, says: "bottom of the first swing" },
                 ];
                 let p = ThrowPicture {
+                    hall: &Hall::OPEN,
                     flight: &flight,
                     airframe: &g,
                     cg: balance(),
@@ -436,6 +437,7 @@ fn flown(leaf: bool) -> Vec<Sample> {
                     velocity: Vector3::x(),
                     rate: Vector3::zeros(),
                 },
+                wind_m_s: Vector3::zeros(),
             }
         })
         .collect()

@@ -38,8 +38,8 @@ pub fn flight(
     frame: Option<[f64; 2]>,
 ) -> String {
     let remarks = [Remark { t_s: finding.at_s, says: finding.behaviour.words() }];
-    let flight = &flight.samples;
-    let picture = ThrowPicture { flight, airframe, cg, remarks: &remarks, says, frame };
+    let (hall, flight) = (&flight.hall, &flight.samples);
+    let picture = ThrowPicture { flight, airframe, cg, hall, remarks: &remarks, says, frame };
     path::throw(look, &airframe.name, &picture)
 }
 

@@ -29,8 +29,17 @@ const fn degrees(what: &'static str, min: f64, max: f64) -> Bounds {
 const NUMBER: Bounds = Bounds { what: "a number", min: -1e6, max: 1e6, unit: 1.0, unit_name: "" };
 /// Masses put on a plane. Chosen: a tenth of a kilogram is no paper plane any more.
 const MASS: Bounds = Bounds { what: "a mass", min: 0.0, max: 0.1, unit: 1e-3, unit_name: "g" };
-/// Speeds of a throw. Chosen: faster than any arm.
-const SPEED: Bounds = Bounds { what: "a speed", min: 0.0, max: 60.0, unit: 1.0, unit_name: "m/s" };
+/// Speeds of a throw.
+const SPEED: Bounds =
+    Bounds { what: "a speed", min: 0.0, max: SPEED_MAX_M_S, unit: 1.0, unit_name: "m/s" };
+/// Heights of a hand.
+const HEIGHT: Bounds =
+    Bounds { what: "a height", min: 0.0, max: HEIGHT_MAX_M, unit: 1.0, unit_name: "m" };
+
+/// Fastest throw, m/s. A hand throws a ball at some 40 m/s; paper is slower.
+pub const SPEED_MAX_M_S: f64 = 50.0;
+/// Highest release, m: a balcony of a large hall.
+pub const HEIGHT_MAX_M: f64 = 100.0;
 
 /// A let with its value.
 #[derive(Clone, Debug, PartialEq)]
@@ -147,7 +156,7 @@ impl Values {
     }
     /// A height above the floor, m; the same as a length, but people give it in m.
     pub fn height(&self, e: &Spanned<Expr>) -> Result<f64, Diagnostic> {
-        bounded(LENGTH, self.quantity_in(e, Dimension::LENGTH, Unit::M)?, e)
+        bounded(HEIGHT, self.quantity_in(e, Dimension::LENGTH, Unit::M)?, e)
     }
     /// An angle, radians.
     pub fn angle(&self, e: &Spanned<Expr>) -> Result<f64, Diagnostic> {

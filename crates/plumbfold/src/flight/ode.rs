@@ -6,6 +6,7 @@
 //! Nothing is allocated inside the loop. Every run ends: with the time asked for, with the caller
 //! having seen enough, or with an error value.
 
+use std::fmt;
 use std::ops::ControlFlow;
 
 use nalgebra::SVector;
@@ -13,10 +14,6 @@ use thiserror::Error;
 
 /// State of `N` numbers.
 pub type State<const N: usize> = SVector<f64, N>;
-
-/// Most steps a run may take, accepted and rejected together. A 30 s flight at the default
-/// tolerance takes a few thousand; more means the loads are not a smooth function of the motion.
-pub const STEPS_MAX: usize = 20_000;
 
 /// Places inside a step where an event function is looked at, so that a path that dips below
 /// zero and comes back within one step is still seen. Guessed; steps are short against any event
@@ -40,6 +37,8 @@ pub struct Accuracy {
     pub absolute: f64,
     /// Longest step, s.
     pub step_max_s: f64,
+    /// Most steps, accepted and rejected together.
+    pub steps_max: usize,
 }
 
 /// Why a run could not be finished.
@@ -60,13 +59,13 @@ pub enum OdeError {
         /// The step that was still too long.
         step_s: f64,
     },
-    /// [`STEPS_MAX`] was reached.
-    #[error("the motion could not be followed beyond {t_s} s in {steps} steps")]
+    /// [`Accuracy::steps_max`] was reached.
+    #[error("the motion could not be followed beyond {t_s} s in so many steps: {cost}")]
     TooManySteps {
         /// How far it came.
         t_s: f64,
         /// Steps taken.
-        steps: usize,
+        cost: Cost,
     },
 }
 
@@ -77,6 +76,19 @@ pub struct Cost {
     pub accepted: usize,
     /// Steps thrown away.
     pub rejected: usize,
+}
+
+impl Cost {
+    /// Steps in all.
+    pub fn steps(&self) -> usize {
+        self.accepted + self.rejected
+    }
+}
+
+impl fmt::Display for Cost {
+    fn fmt(&self, f: &mut fmt::Formatter) -> fmt::Result {
+        write!(f, "{}", self.steps())
+    }
 }
 
 /// One accepted step with its dense output.
@@ -104,14 +116,15 @@ impl<const N: usize> Step<N> {
 
     /// First time within the step at which `g` falls from above zero to zero or below, exact to
     /// rounding: bisection on the dense output until no time lies between the ends.
-    pub fn first_fall_to_zero(&self, g: impl Fn(&State<N>) -> f64) -> Option<f64> {
+    pub fn first_fall_to_zero(&self, g: impl Fn(f64, &State<N>) -> f64) -> Option<f64> {
+        let is_above = |t: f64| g(t, &self.at(t)) > 0.0;
         let mut lo = self.from_s;
-        let mut above = g(&self.at(lo)) > 0.0;
+        let mut above = is_above(lo);
         for look in 1..=EVENT_LOOKS {
             let hi = self.from_s + self.length_s * look as f64 / EVENT_LOOKS as f64;
-            let here = g(&self.at(hi)) > 0.0;
+            let here = is_above(hi);
             if above && !here {
-                return Some(bisect(lo, hi, |t| g(&self.at(t)) > 0.0));
+                return Some(bisect(lo, hi, is_above));
             }
             (lo, above) = (hi, here);
         }
@@ -152,8 +165,8 @@ pub fn integrate<const N: usize>(
     let mut cost = Cost::default();
     let (mut last_error, mut just_rejected) = (1e-4_f64, false);
     while t < t_end_s {
-        if cost.accepted + cost.rejected >= STEPS_MAX {
-            return Err(OdeError::TooManySteps { t_s: t, steps: STEPS_MAX });
+        if cost.steps() >= accuracy.steps_max {
+            return Err(OdeError::TooManySteps { t_s: t, cost });
         }
         h = h.min(accuracy.step_max_s);
         // A sliver left over after this step would cost a whole step of its own.

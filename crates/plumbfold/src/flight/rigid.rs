@@ -70,6 +70,15 @@ pub enum FlightError {
          does"
     )]
     GainsEnergy,
+    /// Most of the flights behind a verdict could not be followed.
+    #[error(
+        "this plane cannot be judged: of its flights, each with folds and throw a little \
+         different, {:.0} % could not be followed", 100.0 * share
+    )]
+    NotFollowed {
+        /// Share of them.
+        share: f64,
+    },
     /// The equations of motion could not be followed.
     #[error(transparent)]
     Motion(#[from] OdeError),
@@ -206,8 +215,8 @@ impl<A: AirLoads> Body<A> {
         &self.air
     }
 
-    /// Acceleration (body axes: dv/dt and dw/dt, m/s2 and rad/s2) where `down` is the direction of
-    /// gravity in the body frame.
+    /// Acceleration (body axes: dv/dt and dw/dt, m/s2 and rad/s2) where `down` is the pull of
+    /// gravity in the body frame, in multiples of the standard one.
     pub fn acceleration(
         &self,
         velocity: &Vector3<f64>,
@@ -220,11 +229,17 @@ impl<A: AirLoads> Body<A> {
         self.mass_inverse * stack(&linear, &angular)
     }
 
-    /// Time derivative of a state. The attitude's quaternion is used at unit length, so its slow
-    /// drift in length during a run has no effect.
+    /// Time derivative of a state in air at rest.
     pub fn derivative(&self, s: &State<STATE_SIZE>) -> State<STATE_SIZE> {
+        self.derivative_with(s, &-Vector3::z())
+    }
+
+    /// The same where gravity pulls otherwise: `down` in the room frame, in multiples of the standard
+    /// one. The attitude's quaternion is used at unit length, so its slow drift in length during a
+    /// run has no effect.
+    pub fn derivative_with(&self, s: &State<STATE_SIZE>, down: &Vector3<f64>) -> State<STATE_SIZE> {
         let m = Motion::from_state(s);
-        let down = -body_up(&m.attitude);
+        let down = m.attitude.inverse_transform_vector(down);
         let a = self.acceleration(&m.velocity, &m.rate, &down);
         let v = m.room_velocity();
         let spin = Quaternion::new(0.0, m.rate.x, m.rate.y, m.rate.z);

@@ -15,7 +15,8 @@ use super::textbook::{Ball, FallingCard, Lanchester, Linear};
 use super::throw::{Hall, Throw, fly};
 use super::trim::{Trim, trims};
 
-const FINE: Accuracy = Accuracy { relative: 1e-9, absolute: 1e-9, step_max_s: 0.5 };
+const FINE: Accuracy =
+    Accuracy { relative: 1e-9, absolute: 1e-9, step_max_s: 0.5, steps_max: 20_000 };
 
 /// All rows of this module.
 pub fn rows() -> Vec<ValidationRow> {

@@ -71,7 +71,7 @@ pub fn throw(design: &Design, values: &Values) -> Result<MeantThrow, Diagnostic>
             meant.elevation_rad = values.angle(e)?;
         }
         if let Some(e) = &t.height {
-            meant.height_m = values.length(e)?;
+            meant.height_m = values.height(e)?;
         }
         if let Some(e) = &t.bank {
             meant.bank_rad = values.angle(e)?;

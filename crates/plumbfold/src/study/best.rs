@@ -91,8 +91,8 @@ pub fn best(
     mut progress: impl FnMut(usize, usize, f64) -> bool,
 ) -> Result<Best, Problems> {
     let (text, settings) = settled(text, settings, change);
-    let analyse =
-        |text: &str| pipeline::analyse(text, &settings, &ThrowChange::default(), conditions);
+    let change = change.unwritten();
+    let analyse = |text: &str| pipeline::analyse(text, &settings, &change, conditions);
     let plane = analyse(&text)?;
     let (design, values) = (plane.balanced.source.design(), plane.balanced.source.values());
     let mut dials: Vec<Dial> =
@@ -111,7 +111,7 @@ pub fn best(
     }
     let value = |x: &[f64]| {
         let text = written(&text, &dials, x);
-        text.and_then(|t| score(&t, &settings, conditions, wish)).map_or(f64::NAN, |s| -s)
+        text.and_then(|t| score(&t, &settings, &change, conditions, wish)).map_or(f64::NAN, |s| -s)
     };
     let bounds: Vec<(f64, f64)> = dials.iter().map(|d| (d.ends[0], d.ends[1])).collect();
     let now: Vec<f64> = dials.iter().map(|d| d.value).collect();
@@ -154,9 +154,15 @@ fn written(text: &str, dials: &[Dial], x: &[f64]) -> Option<String> {
 }
 
 /// Mean over planes and throws a little different; none where it cannot be folded or flown.
-fn score(text: &str, settings: &Settings, conditions: &Conditions, wish: Wish) -> Option<f64> {
+fn score(
+    text: &str,
+    settings: &Settings,
+    change: &ThrowChange,
+    conditions: &Conditions,
+    wish: Wish,
+) -> Option<f64> {
     let plane = pipeline::balance(text, settings).ok()?;
-    let throw = conditions.found.thrown(plane.throw.into());
+    let throw = conditions.found.thrown(change.apply(plane.throw.into()));
     let aircraft = pipeline::aircraft(&plane, &conditions.air, throw.speed_m_s).ok()?;
     let aircraft = aircraft.as_found(&conditions.found);
     let draws = conditions.uncertainty.draws(&throw, FLIGHTS, conditions.seed);

@@ -30,6 +30,11 @@ const DECIMALS: usize = 4;
 pub const REMEDIES_MAX: usize = 8;
 /// Most moves told that do not mend it.
 const TRIED_MAX: usize = 5;
+/// Steps of flights spent on one move, at most: some half a second of one processor (measured),
+/// several times what a move takes where throws are ordinary.
+const STEPS_A_MOVE: usize = 80_000;
+/// Steps spent on the whole counts of what is told, at most.
+const STEPS_TOLD: usize = 400_000;
 /// Least gain in the probability of a glide that is worth a change. Chosen: one throw in ten.
 const GAIN_LEAST: f64 = 0.1;
 /// Probability of a glide that a step of a hand is worth: what a remedy achieves is weighed
@@ -88,6 +93,8 @@ pub struct Mended {
     pub tried: Vec<Tried>,
     /// The caller stopped the search before every move was tried.
     pub stopped: bool,
+    /// Moves of which not every amount was tried, since flights here are too long.
+    pub in_part: usize,
 }
 
 /// Finds remedies for a design. `progress` is told, from any thread, how many moves of how many
@@ -103,10 +110,16 @@ pub fn mend(
     progress: &(impl Fn(usize, usize) -> bool + Sync),
 ) -> Result<Mended, Problems> {
     let (text, settings) = settled(text, settings, change);
-    let chain = Chain { settings, change: ThrowChange::default(), conditions };
+    let chain = Chain { settings, change: change.unwritten(), conditions };
     let before = chain.analyse(&text)?;
-    let mut mended =
-        Mended { sound: false, before, remedies: Vec::new(), tried: Vec::new(), stopped: false };
+    let mut mended = Mended {
+        sound: false,
+        before,
+        remedies: Vec::new(),
+        tried: Vec::new(),
+        stopped: false,
+        in_part: 0,
+    };
     if sound(&mended.before) {
         return Ok(Mended { sound: true, ..mended });
     }
@@ -114,8 +127,15 @@ pub fn mend(
     let (mut solved, stopped) = solve_all(&text, &all, &chain, progress);
     mended.stopped = stopped;
     solved.sort_by(|a, b| b.trial.share().total_cmp(&a.trial.share()));
+    let affordable = mended.before.affordable(STEPS_TOLD);
     let mut nth = 0..;
-    solved.retain(|s| nth.next().is_some_and(|n| n < REMEDIES_MAX + TRIED_MAX) || s.trial.sure());
+    solved.retain(|s| {
+        let n = nth.next().unwrap_or(usize::MAX);
+        let wanted = n < REMEDIES_MAX + TRIED_MAX || s.trial.sure();
+        let kept = wanted && n < affordable;
+        mended.in_part += usize::from(s.in_part || wanted && !kept);
+        kept
+    });
     // Told are only figures of whole counts.
     let flown: Vec<Remedy> =
         solved.into_par_iter().filter_map(|s| s.remedy(&text, &all, &chain)).collect();
@@ -178,7 +198,8 @@ fn solve_all(
         if !progress(done.fetch_add(1, Relaxed) + 1, all.len()) {
             stop.store(true, Relaxed);
         }
-        solved.map(|(amount, trial)| Solved { which, amount, trial })
+        let (best, in_part) = solved;
+        best.map(|(amount, trial)| Solved { which, amount, trial, in_part })
     };
     let solved: Vec<Option<Solved>> = all.par_iter().enumerate().map(one).collect();
     (solved.into_iter().flatten().collect(), skipped.into_inner())
@@ -189,6 +210,8 @@ struct Solved {
     which: usize,
     amount: f64,
     trial: Trial,
+    /// Not every amount was tried.
+    in_part: bool,
 }
 
 impl Solved {
@@ -244,7 +267,7 @@ pub fn settled(text: &str, settings: &Settings, change: &ThrowChange) -> (String
         height: amount(change.height_m, Unit::M),
         bank: None,
     };
-    let throw = (*change != ThrowChange::default()).then_some(throw);
+    let throw = (*change != change.unwritten()).then_some(throw);
     let text = lets
         .chain(throw)
         .fold(text.to_owned(), |text, edit| edit::apply(&text, &[edit]).unwrap_or(text));
@@ -253,12 +276,16 @@ pub fn settled(text: &str, settings: &Settings, change: &ThrowChange) -> (String
 
 /// The smallest amount a hand can make at which the plane glides with margin: the first of the
 /// scan, then halved towards the last that failed; where none does, the amount at which it glides
-/// most.
-fn solve(m: &Move<'_>, try_amount: impl Fn(f64) -> Option<Trial>) -> Option<(f64, Trial)> {
+/// most. Also whether its steps ran out before every amount was tried.
+fn solve(m: &Move<'_>, try_amount: impl Fn(f64) -> Option<Trial>) -> (Option<(f64, Trial)>, bool) {
     let mut best: Option<(f64, Trial)> = None;
-    let mut failed = 0.0;
+    let (mut failed, mut left) = (0.0, STEPS_A_MOVE);
     for &amount in m.amounts.list() {
+        if left == 0 {
+            return (best, true);
+        }
         let Some(trial) = try_amount(amount) else { continue };
+        left = left.saturating_sub(trial.probability.steps);
         if !trial.sure() {
             if best.as_ref().is_none_or(|b| trial.share() > b.1.share()) {
                 best = Some((amount, trial));
@@ -268,14 +295,19 @@ fn solve(m: &Move<'_>, try_amount: impl Fn(f64) -> Option<Trial>) -> Option<(f64
         }
         let mut good = (amount, trial);
         while let Some(middle) = m.between(failed, good.0) {
-            match try_amount(middle) {
+            if left == 0 {
+                return (Some(good), true);
+            }
+            let trial = try_amount(middle);
+            left = left.saturating_sub(trial.as_ref().map_or(0, |t| t.probability.steps));
+            match trial {
                 Some(t) if t.sure() => good = (middle, t),
                 _ => failed = middle,
             }
         }
-        return Some(good);
+        return (Some(good), false);
     }
-    best
+    (best, false)
 }
 
 #[cfg(test)]

@@ -13,7 +13,7 @@ use nalgebra::Vector3;
 use crate::air::{self, Adjustments, StripModel};
 use crate::design::ast::Span;
 use crate::flight::rigid::Body;
-use crate::flight::throw::{Throw, fly};
+use crate::flight::throw::{FLIGHT_ACCURACY, Throw, fly};
 use crate::fold::exec;
 use crate::fold::slip::Slip;
 use crate::numeric::sensitivity::{self, Indices, Sample};
@@ -30,6 +30,11 @@ use skill::{Drawn, Input};
 /// Planes folded and thrown unless asked otherwise: a share of one half is then known to 1.5 %,
 /// and sensitivity indices to some 10 %.
 pub const DRAWS: usize = 4000;
+/// Steps of a flight of which as many are flown as asked for; of longer ones so many fewer, that
+/// they take no more steps in all. Twice those of an ordinary throw.
+const STEPS: usize = 120;
+/// Flights of the exact plane that tell how long flights are.
+const SOUNDED: usize = 24;
 /// Most planes folded and thrown.
 pub const DRAWS_MAX: usize = 1_000_000;
 
@@ -124,6 +129,8 @@ pub struct Tolerance {
     pub cares: Vec<Care>,
     /// The caller stopped before all were thrown.
     pub stopped: bool,
+    /// Fewer were folded than asked for, since flights here are long.
+    pub shortened: bool,
 }
 
 impl Tolerance {
@@ -155,18 +162,26 @@ pub fn tolerance(
     draws: usize,
     progress: &(impl Fn(usize, usize) -> bool + Sync),
 ) -> Result<Tolerance, Problems> {
-    pipeline::aircraft(plane, &conditions.air, throw.speed_m_s)?;
+    let exact = pipeline::aircraft(plane, &conditions.air, throw.speed_m_s)?;
     let folded = plane.source.clone().into_folded()?;
     let inputs = skill::inputs(&folded.run);
     let groups: Vec<_> = inputs.iter().map(|i| i.range.clone()).collect();
-    let base = (draws.clamp(1, DRAWS_MAX) / (groups.len() + 2)).max(1);
+    let few = Conditions { draws: SOUNDED, ..conditions.clone() };
+    let steps = exact
+        .as_found(&conditions.found)
+        .verdict(throw, &few)
+        .map_or(FLIGHT_ACCURACY.steps_max, |v| v.probability.steps / SOUNDED);
+    let asked = draws.clamp(1, DRAWS_MAX);
+    let shortened = steps > STEPS;
+    let draws = if shortened { asked * STEPS / steps } else { asked };
+    let base = (draws / (groups.len() + 2)).max(1);
     let maker = Maker { folded: &folded, throw, conditions };
     let one =
         |u: &[f64]| maker.outcome(&Drawn::new(&inputs, skill, u)).unwrap_or(Outcome::NOT_FOLDED);
     let sample = sensitivity::sample(one, &groups, base, conditions.seed, progress);
     let outcomes: Vec<Outcome> = sample.values().copied().collect();
     let stopped = outcomes.len() < base * (groups.len() + 2);
-    Ok(Tolerance { cares: cares(inputs, &sample), outcomes, stopped })
+    Ok(Tolerance { cares: cares(inputs, &sample), outcomes, stopped, shortened })
 }
 
 fn cares(inputs: Vec<Input>, sample: &Sample<Outcome>) -> Vec<Care> {

@@ -96,8 +96,9 @@ pub fn leading_roll(series: &[Aircraft; 5]) -> Result<Vec<Observed>, FlightError
 /// # Errors
 /// A plane that cannot be flown.
 pub fn over_throws(plane: &Aircraft, speeds_m_s: &[f64]) -> Result<Probabilities, FlightError> {
-    let unknown = in_pitch(&Uncertainty::CAREFUL);
+    let not_known = in_pitch(&Uncertainty::CAREFUL);
     let mut sum = Behaviour::EVERY.map(|b| (b, 0.0));
+    let (mut unknown, mut steps) = (0.0, 0);
     let (draws, seed) = DRAWS;
     // Each speed draws anew: the same planes at every speed would count as so many fewer.
     for (&speed, seed) in speeds_m_s.iter().zip(seed..) {
@@ -106,14 +107,16 @@ pub fn over_throws(plane: &Aircraft, speeds_m_s: &[f64]) -> Result<Probabilities
             &|p: &Perturbation| plane.perturbed(p),
             &throw,
             &Hall::default(),
-            &unknown,
+            &not_known,
             (draws, seed),
         )?;
+        unknown += p.unknown / speeds_m_s.len() as f64;
+        steps += p.steps;
         for (s, e) in sum.iter_mut().zip(p.each) {
             s.1 += e.1 / speeds_m_s.len() as f64;
         }
     }
-    Ok(Probabilities { each: sum, draws: draws * speeds_m_s.len() })
+    Ok(Probabilities { each: sum, unknown, draws: draws * speeds_m_s.len(), steps })
 }
 
 /// What a plane does as designed, balanced and bent a little differently, at a level throw from

@@ -9,6 +9,9 @@ use super::headline::{Headline, Probabilities};
 use super::uncertainty::{JUDGED_EVERY_S, Perturbation, Uncertainty, probabilities};
 use super::{Finding, Path, judge};
 
+/// Share of the flights that could not be followed above which there is no verdict. Chosen: half.
+const UNKNOWN_MOST: f64 = 0.5;
+
 /// What is asked about a plane.
 #[derive(Clone, Copy, Debug)]
 pub struct Question<'a> {
@@ -52,5 +55,8 @@ pub fn assess<A: AirLoads>(
     let flight = fly(&model(&Perturbation::NONE)?, throw, hall, JUDGED_EVERY_S)?;
     let finding = judge(&Path::new(&flight));
     let probability = probabilities(model, throw, hall, uncertainty, draws)?;
+    if probability.unknown > UNKNOWN_MOST {
+        return Err(FlightError::NotFollowed { share: probability.unknown });
+    }
     Ok(Verdict { flight, finding, probability })
 }

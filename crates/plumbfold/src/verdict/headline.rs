@@ -9,10 +9,23 @@ pub const SURE: f64 = 2.0 / 3.0;
 /// How probable each behaviour is, as counted.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Probabilities {
-    /// One for each behaviour, in the order of [`Behaviour::EVERY`]; they sum to 1.
+    /// One for each behaviour, in the order of [`Behaviour::EVERY`]; they and `unknown` sum to 1.
     pub each: [(Behaviour, f64); 8],
+    /// Share of the flights that could not be followed.
+    pub unknown: f64,
     /// Flights behind them.
     pub draws: usize,
+    /// Steps in which all those were followed: what they cost.
+    pub steps: usize,
+}
+
+/// What one flight was, and what it cost.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Seen {
+    /// What it was; none where it could not be followed.
+    pub behaviour: Option<Behaviour>,
+    /// Steps in which it was followed.
+    pub steps: usize,
 }
 
 /// The likeliest behaviour.
@@ -39,10 +52,15 @@ impl Headline {
 
 impl Probabilities {
     /// Of what was counted; nothing counted gives no probability to anything.
-    pub fn counted(flown: &[Behaviour]) -> Self {
-        let count = |b: Behaviour| flown.iter().filter(|&&f| f == b).count();
-        let share = |b| (b, count(b) as f64 / flown.len().max(1) as f64);
-        Self { each: Behaviour::EVERY.map(share), draws: flown.len() }
+    pub fn counted(flown: &[Seen]) -> Self {
+        let count = |b: Option<Behaviour>| flown.iter().filter(|f| f.behaviour == b).count();
+        let share = |b| count(b) as f64 / flown.len().max(1) as f64;
+        Self {
+            each: Behaviour::EVERY.map(|b| (b, share(Some(b)))),
+            unknown: share(None),
+            draws: flown.len(),
+            steps: flown.iter().map(|f| f.steps).sum(),
+        }
     }
 
     /// Of one behaviour.
@@ -100,7 +118,8 @@ mod tests {
     use super::*;
 
     fn of(counts: &[(Behaviour, usize)]) -> Probabilities {
-        let all = counts.iter().flat_map(|&(b, n)| std::iter::repeat_n(b, n));
+        let seen = |b| Seen { behaviour: Some(b), steps: 1 };
+        let all = counts.iter().flat_map(|&(b, n)| std::iter::repeat_n(seen(b), n));
         Probabilities::counted(&all.collect::<Vec<_>>())
     }
 
@@ -112,6 +131,15 @@ mod tests {
         assert_eq!((edge.behaviour, edge.or), (Dives, Some(Glides)));
         assert_eq!(edge.words(), "on an edge: dives or glides");
         assert_eq!(of(&[(Stalls, 3)]).headline().or, None);
+    }
+
+    #[test]
+    fn a_flight_that_could_not_be_followed_counts_as_unknown_and_for_no_behaviour() {
+        let glide = Seen { behaviour: Some(Glides), steps: 40 };
+        let lost = Seen { behaviour: None, steps: 1000 };
+        let p = Probabilities::counted(&[glide, glide, glide, lost]);
+        assert_eq!((p.of(Glides), p.unknown, p.steps), (0.75, 0.25, 1120));
+        assert_eq!(p.each.iter().map(|e| e.1).sum::<f64>() + p.unknown, 1.0);
     }
 
     #[test]

@@ -17,7 +17,7 @@ pub struct PathPoint {
     pub height_m: f64,
     /// Distance flown along the path, m.
     pub flown_m: f64,
-    /// Speed, m/s.
+    /// Speed through the air, m/s.
     pub speed_m_s: f64,
     /// Slope of the path, rad, climbing positive.
     pub slope_rad: f64,
@@ -49,10 +49,11 @@ impl Path {
     pub fn new(flight: &Flight) -> Self {
         let mut points: Vec<PathPoint> = Vec::with_capacity(flight.samples.len());
         let mut track = None;
+        let mut last_over_floor = 0.0;
         for s in &flight.samples {
-            let (m, room) = (&s.motion, s.motion.room_velocity());
+            let (m, room) = (&s.motion, s.room_velocity());
             let before = points.last().copied();
-            let speed = m.velocity.norm();
+            let (speed, over_floor) = (m.velocity.norm(), room.norm());
             let incidence = if speed > 0.0 { m.velocity.z.atan2(m.velocity.x) } else { 0.0 };
             let level = room.x.hypot(room.y);
             let heading = (-room.y).atan2(room.x);
@@ -68,8 +69,9 @@ impl Path {
             points.push(PathPoint {
                 t_s: s.t_s,
                 height_m: m.position.z,
-                flown_m: before
-                    .map_or(0.0, |b| b.flown_m + (b.speed_m_s + speed) / 2.0 * (s.t_s - b.t_s)),
+                flown_m: before.map_or(0.0, |b| {
+                    b.flown_m + (last_over_floor + over_floor) / 2.0 * (s.t_s - b.t_s)
+                }),
                 speed_m_s: speed,
                 slope_rad: room.z.atan2(level),
                 incidence_rad: before
@@ -78,6 +80,7 @@ impl Path {
                 bank_rad: (-lean).clamp(-1.0, 1.0).asin(),
                 turned_rad: turned,
             });
+            last_over_floor = over_floor;
         }
         Self {
             points,

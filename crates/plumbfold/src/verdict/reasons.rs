@@ -4,6 +4,8 @@
 //! A place lies in a band where gliding is the likeliest of the same draws that give the
 //! headline, so that band, headline and cause cannot disagree.
 
+use std::cell::Cell;
+
 use crate::air::AirLoads;
 use crate::flight::rigid::{Body, FlightError};
 use crate::flight::throw::{Hall, SPEED_MAX_M_S, Throw};
@@ -12,7 +14,7 @@ use crate::plane::airframe::{TrimBend, TrimSurface};
 use super::Behaviour;
 use super::assess::Verdict;
 use super::bands::{Band, Search, band};
-use super::uncertainty::{Perturbation, Uncertainty, in_stages, once};
+use super::uncertainty::{DRAWS, Perturbation, Uncertainty, in_stages, once};
 
 /// How far the balance point is moved either way, and how fine, m.
 const BALANCE_REACH_M: f64 = 0.040;
@@ -30,6 +32,11 @@ const EDGE_SHARE: f64 = 0.25;
 /// A harder and a gentler throw, as multiples of the speed.
 const HARDER: f64 = 1.35;
 const GENTLER: f64 = 0.7;
+
+/// Steps of flights spent on each question, at most, for each [`DRAWS`] flights of the verdict: some
+/// five seconds of one processor (measured), six times what an ordinary throw takes. What flutters,
+/// or is up for half a minute, takes more, and what was not looked at then is told.
+const STEPS: usize = 600_000;
 
 /// A bank of the hand that is one, rad.
 const BANKED_RAD: f64 = 0.05;
@@ -90,6 +97,17 @@ pub struct Edge {
     pub then: Behaviour,
 }
 
+/// A band that is looked for.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Looked {
+    /// That of the balance point.
+    Balance,
+    /// That of the bend.
+    Bend,
+    /// That of the speed.
+    Speed,
+}
+
 /// Why a plane does what it does.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Reasons {
@@ -100,6 +118,9 @@ pub struct Reasons {
     pub bend: Option<Band>,
     /// Throw speeds that glide, m/s.
     pub speed: Option<Band>,
+    /// Bands that were not looked for to the end, since flights here are too long; they are then
+    /// not known.
+    pub left_out: Vec<Looked>,
     /// A harder throw.
     pub harder: OtherThrow,
     /// A gentler throw.
@@ -122,14 +143,28 @@ pub fn reasons<A: AirLoads>(
     let headline = verdict.headline().behaviour;
     // What it most often does with something changed; stopped when gliding is plainly the
     // likeliest, or plainly not.
+    let left = Cell::new(STEPS * (count / DRAWS).max(1));
     let likeliest = |change: &(dyn Fn(&mut Perturbation, &mut Throw) + Sync)| {
+        if left.get() == 0 {
+            return None;
+        }
         let one = |p: &Perturbation, t: &Throw| {
             let (mut plane, mut thrown) = (*p, *t);
             change(&mut plane, &mut thrown);
             once(&model(&plane)?, &thrown, hall)
         };
         let decided = |p: &super::headline::Probabilities| p.decided(Behaviour::Glides);
-        Some(in_stages(&draws, &one, &decided).ok()?.likeliest().0)
+        let counted = in_stages(&draws, &one, &decided).ok()?;
+        left.set(left.get().saturating_sub(counted.steps));
+        Some(counted.likeliest().0)
+    };
+    let mut left_out = Vec::new();
+    let mut known = |band: Option<Band>, which: Looked| {
+        if left.get() > 0 {
+            return band;
+        }
+        left_out.push(which);
+        None
     };
     let search = |at: f64, least: f64, most: f64, step: f64| Search {
         at,
@@ -142,26 +177,30 @@ pub fn reasons<A: AirLoads>(
         true => Some(headline),
         false => likeliest(&|p, _| p.balance_aft_m += x - balance),
     };
-    let least = (balance - BALANCE_REACH_M).max(0.0).min(balance);
-    let balance_band =
-        band(&search(balance, least, balance + BALANCE_REACH_M, BALANCE_STEP_M), at_balance);
-    let at_bend = |x: f64| match x == 0.0 {
-        true => Some(headline),
-        false => likeliest(&|p, _| p.bend_m += x),
-    };
-    let bend = band(&search(0.0, -BEND_REACH_M, BEND_REACH_M, BEND_STEP_M), at_bend);
     let v = throw.speed_m_s;
     let at_speed = |x: f64| match x == v {
         true => Some(headline),
         false => likeliest(&|_, t| t.speed_m_s = (t.speed_m_s * x / v).min(SPEED_MAX_M_S)),
     };
-    let (slow, fast) = (v.min(SPEED_LEAST_M_S), v.max(SPEED_MOST_M_S));
-    let speed = if v > 0.0 { band(&search(v, slow, fast, SPEED_STEP_M_S), at_speed) } else { None };
     let other = |k: f64| {
         let speed_m_s = (k * v).min(SPEED_MAX_M_S);
         let behaviour = if v > 0.0 { at_speed(speed_m_s) } else { None };
         OtherThrow { speed_m_s, behaviour: behaviour.unwrap_or(headline) }
     };
+    let (harder, gentler) = (other(HARDER), other(GENTLER));
+    let least = (balance - BALANCE_REACH_M).max(0.0).min(balance);
+    let balance_band =
+        band(&search(balance, least, balance + BALANCE_REACH_M, BALANCE_STEP_M), at_balance);
+    let balance_band = known(balance_band, Looked::Balance);
+    let at_bend = |x: f64| match x == 0.0 {
+        true => Some(headline),
+        false => likeliest(&|p, _| p.bend_m += x),
+    };
+    let (slow, fast) = (v.min(SPEED_LEAST_M_S), v.max(SPEED_MOST_M_S));
+    let speed = if v > 0.0 { band(&search(v, slow, fast, SPEED_STEP_M_S), at_speed) } else { None };
+    let speed = known(speed, Looked::Speed);
+    let bend = band(&search(0.0, -BEND_REACH_M, BEND_REACH_M, BEND_STEP_M), at_bend);
+    let bend = known(bend, Looked::Bend);
     let mut edges = Vec::new();
     let sigma = uncertainty.balance_against_pressure_m();
     edges.extend(edges_of(balance_band, balance, [Way::Forward, Way::Back], sigma));
@@ -172,8 +211,9 @@ pub fn reasons<A: AirLoads>(
         balance: balance_band,
         bend,
         speed,
-        harder: other(HARDER),
-        gentler: other(GENTLER),
+        left_out,
+        harder,
+        gentler,
         edges,
         cause: String::new(),
     };
@@ -303,6 +343,7 @@ fn off_balance(r: &Reasons, sought: &Sought<'_>) -> String {
             let (way, mm) = if bend.low > 0.0 { ("low", bend.low) } else { ("high", -bend.high) };
             format!("its trailing edges stand {:.1} mm too {way} for this throw", mm.abs() * 1e3)
         }
+        _ if !r.left_out.is_empty() => "its flights are too long to look for the cause".to_owned(),
         _ => "no balance point within 40 mm makes it glide at this throw".to_owned(),
     }
 }

@@ -6,7 +6,7 @@ use crate::flight::plate::Plate;
 use crate::flight::rigid::{Body, FlightError};
 use crate::flight::throw::{Hall, Throw, fly};
 
-const HALL: Hall = Hall { length_m: None, half_width_m: None, ceiling_m: None };
+const HALL: Hall = Hall::OPEN;
 
 fn plate(balance_mm: f64) -> Plate {
     Plate { balance_m: balance_mm * 1e-3, ..Plate::default() }

@@ -6,11 +6,11 @@ use rayon::prelude::*;
 
 use crate::air::AirLoads;
 use crate::flight::rigid::{Body, FlightError};
-use crate::flight::throw::{Hall, Throw, fly};
+use crate::flight::throw::{FLIGHT_ACCURACY, Hall, Throw, fly};
 use crate::numeric::sample::Draws;
 
-use super::headline::Probabilities;
-use super::{Behaviour, Path, judge};
+use super::headline::{Probabilities, Seen};
+use super::{Path, judge};
 
 /// Flights behind a verdict unless asked otherwise: a share of one half is then known to 3.5 %.
 pub const DRAWS: usize = 200;
@@ -260,16 +260,21 @@ pub fn probabilities<A: AirLoads>(
     in_stages(&draws, &|plane, thrown| once(&model(plane)?, thrown, hall), &|_| false)
 }
 
-/// What one flight was.
+/// What one flight was. One that cannot be followed is unknown.
 ///
 /// # Errors
 /// A throw that cannot be made.
-pub fn once<A: AirLoads>(
-    body: &Body<A>,
-    throw: &Throw,
-    hall: &Hall,
-) -> Result<Behaviour, FlightError> {
-    Ok(judge(&Path::new(&fly(body, throw, hall, JUDGED_EVERY_S)?)).behaviour)
+pub fn once<A: AirLoads>(body: &Body<A>, throw: &Throw, hall: &Hall) -> Result<Seen, FlightError> {
+    match fly(body, throw, hall, JUDGED_EVERY_S) {
+        Ok(flight) => Ok(Seen {
+            behaviour: Some(judge(&Path::new(&flight)).behaviour),
+            steps: flight.cost.steps(),
+        }),
+        Err(FlightError::Motion(_) | FlightError::GainsEnergy) => {
+            Ok(Seen { behaviour: None, steps: FLIGHT_ACCURACY.steps_max })
+        }
+        Err(e) => Err(e),
+    }
 }
 
 /// Counts what planes and throws do, stage by stage until it is `decided` or all are flown. The
@@ -280,15 +285,15 @@ pub fn once<A: AirLoads>(
 /// That of the first draw that cannot be flown.
 pub fn in_stages<E: Send>(
     draws: &[(Perturbation, Throw)],
-    behaves: &(impl Fn(&Perturbation, &Throw) -> Result<Behaviour, E> + Sync),
+    behaves: &(impl Fn(&Perturbation, &Throw) -> Result<Seen, E> + Sync),
     decided: &impl Fn(&Probabilities) -> bool,
 ) -> Result<Probabilities, E> {
-    let mut flown: Vec<Behaviour> = Vec::with_capacity(draws.len());
+    let mut flown: Vec<Seen> = Vec::with_capacity(draws.len());
     for end in STAGES.into_iter().filter(|&n| n < draws.len()).chain([draws.len()]) {
-        let stage: Vec<Result<Behaviour, E>> =
+        let stage: Vec<Result<Seen, E>> =
             draws[flown.len()..end].par_iter().map(|(p, t)| behaves(p, t)).collect();
-        for behaviour in stage {
-            flown.push(behaviour?);
+        for seen in stage {
+            flown.push(seen?);
         }
         let counted = Probabilities::counted(&flown);
         if end == draws.len() || decided(&counted) {

@@ -11,6 +11,7 @@ mod design_text;
 mod first_tries;
 mod hair;
 mod independent;
+mod limits;
 mod outline;
 mod shipped;
 mod slips;

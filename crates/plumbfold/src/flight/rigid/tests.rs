@@ -6,7 +6,8 @@ use super::super::ode::{self, Accuracy};
 use super::super::textbook::{FallingCard, Ideal};
 use super::*;
 
-const FINE: Accuracy = Accuracy { relative: 1e-10, absolute: 1e-10, step_max_s: 0.1 };
+const FINE: Accuracy =
+    Accuracy { relative: 1e-10, absolute: 1e-10, step_max_s: 0.1, steps_max: 20_000 };
 
 fn follow<A: AirLoads>(body: &Body<A>, start: &Motion, t_s: f64) -> Vec<Motion> {
     let mut path = vec![*start];

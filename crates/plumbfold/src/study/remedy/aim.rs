@@ -153,7 +153,7 @@ pub fn aim(
     progress: &(impl Fn(usize, usize) + Sync),
 ) -> Result<Aimed, Problems> {
     let (text, settings) = settled(text, settings, change);
-    let change = &ThrowChange::default();
+    let change = &change.unwritten();
     let analysed = pipeline::analyse(&text, &settings, change, conditions)?;
     let source = &analysed.balanced.source;
     let (design, values) = (source.design(), source.values());

@@ -1,11 +1,12 @@
 use super::moves::Amounts;
 use super::*;
+use crate::verdict::headline::Seen;
 use std::sync::LazyLock;
 
 /// Counted in two hundred flights.
 fn counted(glides: usize) -> Probabilities {
-    let flown = |b, n| std::iter::repeat_n(b, n);
-    let flown: Vec<Behaviour> =
+    let flown = |b, n| std::iter::repeat_n(Seen { behaviour: Some(b), steps: 1 }, n);
+    let flown: Vec<Seen> =
         flown(Behaviour::Glides, glides).chain(flown(Behaviour::Dives, 200 - glides)).collect();
     Probabilities::counted(&flown)
 }
@@ -62,7 +63,7 @@ fn an_amount_is_the_least_a_hand_can_make_that_is_enough() {
     let scan: Vec<f64> = (1..=2).map(|k| 1.25 * f64::from(k)).collect();
     for (enough, least) in [(0.1, 0.5), (0.5, 0.5), (0.77, 1.0), (1.26, 1.5), (2.5, 2.5)] {
         let m = gentler(Amounts::Continuous(scan.clone()));
-        let (amount, trial) = solve(&m, glides_from(&m, enough)).unwrap();
+        let (amount, trial) = solve(&m, glides_from(&m, enough)).0.unwrap();
         assert!(trial.sure());
         assert_eq!(m.from - m.to(amount), least, "{enough}");
     }
@@ -71,7 +72,7 @@ fn an_amount_is_the_least_a_hand_can_make_that_is_enough() {
 #[test]
 fn counts_are_not_halved() {
     let m = gentler(Amounts::Listed(vec![0.5, 1.0, 1.5]));
-    assert_eq!(solve(&m, glides_from(&m, 0.6)).map(|f| f.0), Some(1.0));
+    assert_eq!(solve(&m, glides_from(&m, 0.6)).0.map(|f| f.0), Some(1.0));
 }
 
 #[test]
@@ -79,7 +80,7 @@ fn an_amount_that_is_never_enough_is_the_best_there_is() {
     let m = gentler(Amounts::Listed(vec![0.5, 1.0, 1.5]));
     let of = |amount| if amount == 1.0 { 149 } else { 80 };
     let (amount, trial) =
-        solve(&m, |amount| Some(Trial { probability: counted(of(amount)) })).unwrap();
+        solve(&m, |amount| Some(Trial { probability: counted(of(amount)) })).0.unwrap();
     assert!(amount == 1.0 && !trial.sure());
 }
 

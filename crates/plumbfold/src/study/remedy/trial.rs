@@ -57,13 +57,15 @@ pub fn try_text(
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::verdict::headline::Seen;
 
     #[test]
     fn a_glide_has_margin_from_three_throws_in_four() {
         let trial = |n: usize| {
-            let glides = std::iter::repeat_n(Behaviour::Glides, n);
-            let flown: Vec<_> =
-                glides.chain(std::iter::repeat_n(Behaviour::Dives, 200 - n)).collect();
+            let seen = |b| Seen { behaviour: Some(b), steps: 1 };
+            let glides = std::iter::repeat_n(seen(Behaviour::Glides), n);
+            let dives = std::iter::repeat_n(seen(Behaviour::Dives), 200 - n);
+            let flown: Vec<_> = glides.chain(dives).collect();
             Trial { probability: Probabilities::counted(&flown) }
         };
         assert!(trial(150).sure() && !trial(149).sure());

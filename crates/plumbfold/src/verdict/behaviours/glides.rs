@@ -1,5 +1,6 @@
 use super::super::{Behaviour, Finding, Path};
 use super::Rule;
+use crate::flight::throw::End;
 
 pub(super) const RULE: Rule = Rule {
     behaviour: Behaviour::Glides,
@@ -15,6 +16,7 @@ pub(super) fn found(path: &Path) -> Finding {
     let slope = path.descent_rad(END_SHARE);
     let ratio = 1.0 / slope.tan().max(f64::MIN_POSITIVE);
     let (distance, time) = (path.distance_m, path.time_s());
+    let still = if path.end == End::StillUp { " and is still up" } else { "" };
     let how = if slope > 0.0 && ratio < 30.0 {
         format!("coming down 1 m in {ratio:.1} m")
     } else {
@@ -28,6 +30,6 @@ pub(super) fn found(path: &Path) -> Finding {
             ("time aloft", time, "s"),
             ("slope over the second half", slope.to_degrees(), "deg"),
         ],
-        format!("It glides {distance:.1} m in {time:.1} s, {how}."),
+        format!("It glides {distance:.1} m in {time:.1} s{still}, {how}."),
     )
 }
