@@ -54,19 +54,22 @@ function weighted([turns, clip]) {
   return clip ? folded.replace(/^throw /m, `ballast clip ${clip} g at 4 mm behind nose\nthrow `) : folded;
 }
 
-/** Which weight shows what each page wants, found by flying them all. */
+/** Which weight shows most often what each page wants, found by flying them all. */
 async function choose() {
   const flown = [];
   for (const weight of weights) {
     const answer = await post('/api/analyse?long', { text: weighted(weight), step: null, depth: 'counted', show: 'sheet' });
-    flown.push(answer.verdict?.behaviour);
+    flown.push(answer.verdict?.probability ?? {});
   }
   let least = 0;
   return wanted.map((behaviours, i) => {
-    const found = behaviours ? flown.findIndex((b, k) => k >= least && behaviours.includes(b)) : -1;
-    if (found < 0) return guess[i];
-    least = found;
-    return found;
+    if (!behaviours) return guess[i];
+    const share = (k) => behaviours.reduce((sum, b) => sum + (flown[k][b] ?? 0), 0);
+    let best = least;
+    for (let k = least; k < flown.length; k += 1) if (share(k) > share(best)) best = k;
+    if (!(share(best) > 0.5)) return guess[i];
+    least = best;
+    return best;
   });
 }
 

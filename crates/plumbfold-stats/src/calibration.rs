@@ -14,6 +14,7 @@ mod fit;
 pub mod teach;
 
 use nalgebra::{Cholesky, DMatrix};
+use plumbfold::study::why::SPEED_UNKNOWN;
 use plumbfold::verdict::uncertainty::{Found, JOINT, Joint, Perturbation, Uncertainty};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
@@ -141,9 +142,6 @@ impl Free {
 
 const N: usize = Free::EVERY.len();
 
-/// One standard deviation of what a hand makes of the speed it means: nobody who throws knows it
-/// better than to a fifth without a film (guessed).
-const SPEED_UNKNOWN: f64 = 0.2;
 /// The same of the elevation, rad (5 degrees, guessed).
 const ELEVATION_UNKNOWN_RAD: f64 = 0.087;
 /// How far a hand's scatter may be from a practised one's: a factor of 1.6 (guessed).

@@ -1,7 +1,7 @@
 //! The best values of some lets: the answer of `best`.
 
 use plumbfold::numeric::search::Stop;
-use plumbfold::study::best::{Best as Found, FLIGHTS, Turned, Wish};
+use plumbfold::study::best::{Best as Found, TOLD, Turned, Wish};
 use schemars::JsonSchema;
 use serde::Serialize;
 
@@ -17,8 +17,12 @@ pub struct Best {
     pub score_before: f64,
     /// The same after.
     pub score_after: f64,
-    /// Flights behind each score.
+    /// Flights behind each score, others than those by which the search chose.
     pub score_flights: usize,
+    /// Standard error of the difference between the two scores, in `unit`.
+    pub score_error: f64,
+    /// The difference is no more than twice that.
+    pub may_be_luck: bool,
     /// Unit of the scores: `m`, `s` or `(m s)^1/2`.
     pub unit: &'static str,
     /// The plane as it is.
@@ -59,7 +63,9 @@ impl Best {
             lets: found.lets.iter().map(turn).collect(),
             score_before: found.score[0],
             score_after: found.score[1],
-            score_flights: FLIGHTS,
+            score_flights: TOLD,
+            score_error: found.error,
+            may_be_luck: found.score[1] - found.score[0] <= 2.0 * found.error,
             unit: match wish {
                 Wish::Distance => "m",
                 Wish::Time => "s",

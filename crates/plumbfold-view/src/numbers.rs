@@ -33,6 +33,9 @@ pub struct Numbers {
     pub wing_loading_n_m2: f64,
     /// Balance point behind the nose, mm.
     pub cg_behind_nose_mm: f64,
+    /// Balance point behind the foremost place of the wing seen from above, mm: the same for a
+    /// folded plane and for one that was traced, whose keel may reach further forward unseen.
+    pub cg_behind_wing_nose_mm: f64,
     /// Share of the wing area ahead of the balance point, 0 to 1.
     pub area_ahead_fraction: f64,
     /// Balance point behind the leading edge of the mean aerodynamic chord, as a fraction of it.
@@ -95,6 +98,8 @@ impl Numbers {
             mass_g: b.mass.mass_kg * 1e3,
             wing_loading_n_m2: b.wing_loading_n_m2(),
             cg_behind_nose_mm: b.mass.behind_nose_m() * 1e3,
+            cg_behind_wing_nose_mm: (b.mass.behind_nose_m() - b.planform.place_of_fraction(0.0))
+                * 1e3,
             area_ahead_fraction: b.area_ahead_fraction,
             cg_mac_fraction: b.cg_mac_fraction,
             neutral_point_behind_nose_mm: neutral_behind_nose_m * 1e3,

@@ -44,6 +44,8 @@ pub struct Suspected {
     pub deviations: f64,
     /// `likely`, `possible` or `only as a plain fault`.
     pub how_likely: &'static str,
+    /// Share of the flights that then show it, 0 to 1.
+    pub share: f64,
     /// A test a hand can do.
     pub test: String,
     /// What to do if the test says so.
@@ -196,7 +198,16 @@ impl Suspected {
             d if d <= 3.0 => "possible",
             _ => "only as a plain fault",
         };
-        Self { what, amount, unit, deviations: c.deviations, how_likely, test, cure }
+        Self {
+            what,
+            amount,
+            unit,
+            deviations: c.deviations,
+            how_likely,
+            share: c.share,
+            test,
+            cure,
+        }
     }
 }
 

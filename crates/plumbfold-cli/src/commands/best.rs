@@ -103,13 +103,25 @@ impl Best {
         rows = rows.row("then", &says(&answer.after)).row(
             "score",
             &format!(
-                "{:.2} {u} instead of {:.2} {u}: {what}, over {} flights",
+                "{:.2} {u} instead of {:.2} {u}: {what}, over {} flights that the search has not \
+                 seen",
                 found.score[1],
                 found.score[0],
                 answer.score_flights,
                 u = answer.unit
             ),
         );
+        let gain = found.score[1] - found.score[0];
+        let how_sure = match answer.may_be_luck {
+            _ if gain == 0.0 => "nothing was found that is better on those flights".to_owned(),
+            luck => format!(
+                "{gain:.2} {u} more, give or take {:.2} {u} (twice its standard error): {}",
+                2.0 * found.error,
+                if luck { "that may be luck" } else { "more than luck" },
+                u = answer.unit
+            ),
+        };
+        rows = rows.row("", &how_sure);
         let ended = match found.stop {
             Stop::Converged => "the search has drawn together",
             Stop::Generations => "the search had not quite drawn together",

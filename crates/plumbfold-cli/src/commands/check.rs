@@ -89,11 +89,19 @@ impl Check {
                 system.message(&e.to_text());
             }
             system.message("waiting for the next save; Ctrl-C ends it\n");
-            while saved() == before {
+            // Editors write in several goes, or put a new file in the place of the old: it is saved
+            // when it is there and changes no more.
+            let mut now = saved();
+            loop {
                 if interrupt::asked() {
                     return Ok(());
                 }
                 std::thread::sleep(LOOKED_AT_EVERY);
+                let then = saved();
+                if then == now && then != before && !then.contains(&None) {
+                    break;
+                }
+                now = then;
             }
         }
     }

@@ -1,6 +1,7 @@
 use std::path::PathBuf;
 
 use plumbfold::study::why::{Symptom, why};
+use plumbfold_view::said::of_the_time;
 use plumbfold_view::why as view;
 
 use crate::design_file::DesignFile;
@@ -13,8 +14,8 @@ use crate::system::System;
 /// Mine does this: what in the plane or the throw would explain it, each with a test and a cure
 ///
 /// Says first how often the design itself does it, by its text. Then everything that can be amiss
-/// (balance, bent edges, the throw) is made worse, one at a time, until the plane does what was
-/// seen; what takes the least is the most probable.
+/// (balance, bent edges, the throw) is made worse, one at a time. Told is what makes the plane do what
+/// was seen clearly more often, the most probable first, and how often it then does.
 ///
 /// Examples:
 ///   plumbfold why my.plane --it stalls
@@ -59,7 +60,10 @@ fn report(w: &view::Why) -> Rows {
     let mut rows = Rows::titled(&format!("{}: it {}", w.name, w.symptom)).paragraph(&w.said).gap();
     for (k, c) in w.causes.iter().take(TOLD).enumerate() {
         rows = rows
-            .strong_row(&format!("{}", k + 1), &format!("{} ({})", c.what, c.how_likely))
+            .strong_row(
+                &format!("{}", k + 1),
+                &format!("{} ({}; then {})", c.what, c.how_likely, of_the_time(c.share)),
+            )
             .row("", &format!("test: {}", c.test))
             .row("", &format!("cure: {}", c.cure));
     }

@@ -28,7 +28,7 @@ const MADE: [Line; 9] = [
 
 /// How it balances and flies.
 const FLIES: [Line; 8] = [
-    ("balance", "mm", |n| format!("{:.1}", n.cg_behind_nose_mm)),
+    ("balance", "mm", |n| format!("{:.1}", n.cg_behind_wing_nose_mm)),
     ("ahead", "%", |n| format!("{:.1}", n.area_ahead_fraction * 100.0)),
     ("margin", "% MAC", |n| fixed(n.static_margin_mac_fraction * 100.0, 1)),
     ("glide", "m/s", |n| known(n.trim_speed_mps.map(|v| format!("{v:.2}")))),
@@ -51,7 +51,8 @@ pub fn to_text(planes: &[(String, Plane)]) -> Rows {
         .tables(vec![vec![by_column(planes)], vec![by_row(planes, &MADE), by_row(planes, &FLIES)]])
         .gap()
         .paragraph(&format!(
-            "ahead: share of the wing ahead of the balance point. Planes in general have {low:.0} \
+            "balance: behind the foremost place of the wing, which a folded plane and a traced one \
+             have alike. ahead: share of the wing ahead of the balance point. Planes in general have {low:.0} \
              to {high:.0} % (a rule of thumb); what each of these needs, `plumbfold check` tells."
         ))
         .paragraph(

@@ -8,7 +8,7 @@ use rayon::prelude::*;
 use crate::design::diagnostic::Diagnostic;
 use crate::design::dial::Dial;
 use crate::design::edit;
-use crate::flight::throw::fly;
+use crate::flight::throw::{Flight, fly};
 use crate::numeric::search::{self, SearchConfig, Stop};
 use crate::pipeline::{self, Analysed, Problems, Settings, ThrowChange};
 use crate::study::remedy::settled;
@@ -51,9 +51,11 @@ pub struct Turned {
 pub struct Best {
     /// Lets.
     pub lets: Vec<Turned>,
-    /// What was wanted, on the mean over the planes and throws, before and after: a flight that
-    /// does not end in a glide counts for nothing.
+    /// What was wanted, on the mean over [`TOLD`] planes and throws that the search has not seen,
+    /// before and after: a flight that does not end in a glide counts for nothing.
     pub score: [f64; 2],
+    /// Standard error of the difference between the two.
+    pub error: f64,
     /// The plane as it is.
     pub before: Analysed,
     /// The best one.
@@ -68,6 +70,9 @@ pub struct Best {
 
 /// Planes and throws behind the mean of one candidate.
 pub const FLIGHTS: usize = 24;
+/// Planes and throws behind what is told of the best: others than those it was chosen by, on which
+/// it does better than it can.
+pub const TOLD: usize = 200;
 /// Most generations: the search has drawn together long before on every shipped design.
 const GENERATIONS: usize = 60;
 /// The search ends when its candidates agree to this share of the best.
@@ -123,11 +128,20 @@ pub fn best(
         seed: conditions.seed,
     };
     let found = search::minimise(value, &bounds, config, |g, _, v| progress(g, GENERATIONS, -v));
-    // What is there already stands if nothing better was found.
-    let (at, after) = if -found.value > before { (found.at, -found.value) } else { (now, before) };
-    let new = written(&text, &dials, &at).unwrap_or_else(|| text.clone());
+    // What is there already stands if nothing better was found, or nothing that is better on other
+    // flights too.
+    let told = |text: &str| worths(text, &settings, &change, conditions, wish, fresh(conditions));
+    let own = told(&text).unwrap_or_default();
+    let new = Some(found.at).filter(|_| -found.value > before);
+    let new = new.and_then(|at| Some((written(&text, &dials, &at)?, at)));
+    let new = new.and_then(|(text, at)| Some((told(&text)?, text, at)));
+    let (then, new, at) = new
+        .filter(|(then, ..)| mean(then) > mean(&own))
+        .unwrap_or_else(|| (own.clone(), text.clone(), now));
+    let gains: Vec<f64> = then.iter().zip(&own).map(|(a, b)| a - b).collect();
     Ok(Best {
-        score: [before, after],
+        score: [mean(&own), mean(&then)],
+        error: error_of_mean(&gains),
         before: plane,
         after: analyse(&new)?,
         text: new,
@@ -161,17 +175,61 @@ fn score(
     conditions: &Conditions,
     wish: Wish,
 ) -> Option<f64> {
+    let flights = (FLIGHTS, conditions.seed);
+    worths(text, settings, change, conditions, wish, flights).map(|w| mean(&w))
+}
+
+/// Flights that the search has not seen.
+fn fresh(conditions: &Conditions) -> (usize, u64) {
+    (TOLD, conditions.seed.wrapping_add(1))
+}
+
+fn mean(of: &[f64]) -> f64 {
+    of.iter().sum::<f64>() / of.len().max(1) as f64
+}
+
+/// Standard error of a mean.
+fn error_of_mean(of: &[f64]) -> f64 {
+    let (n, mean) = (of.len().max(2) as f64, mean(of));
+    (of.iter().map(|x| (x - mean).powi(2)).sum::<f64>() / (n - 1.0) / n).sqrt()
+}
+
+/// What each of so many planes and throws a little different is worth; none where it cannot be
+/// folded or flown.
+fn worths(
+    text: &str,
+    settings: &Settings,
+    change: &ThrowChange,
+    conditions: &Conditions,
+    wish: Wish,
+    (count, seed): (usize, u64),
+) -> Option<Vec<f64>> {
     let plane = pipeline::balance(text, settings).ok()?;
     let throw = conditions.found.thrown(change.apply(plane.throw.into()));
     let aircraft = pipeline::aircraft(&plane, &conditions.air, throw.speed_m_s).ok()?;
     let aircraft = aircraft.as_found(&conditions.found);
-    let draws = conditions.uncertainty.draws(&throw, FLIGHTS, conditions.seed);
+    let draws = conditions.uncertainty.draws(&throw, count, seed);
+    // A flight that cannot be followed is no glide.
     let worth = |(p, t): &(_, _)| {
-        let flight = fly(&aircraft.perturbed(p).ok()?, t, &conditions.hall, JUDGED_EVERY_S).ok()?;
-        let glides = judge(&Path::new(&flight)).behaviour == Behaviour::Glides;
-        Some(if glides { wish.of(flight.distance_m, flight.time_aloft_s) } else { 0.0 })
+        let body = aircraft.perturbed(p).ok()?;
+        let flight = fly(&body, t, &conditions.hall, JUDGED_EVERY_S).ok();
+        let glides = |f: &Flight| judge(&Path::new(f)).behaviour == Behaviour::Glides;
+        let worth = |f: Flight| wish.of(f.distance_m, f.time_aloft_s);
+        Some(flight.filter(glides).map_or(0.0, worth))
     };
-    let each: Vec<Option<f64>> = draws.par_iter().map(worth).collect();
-    let all: Option<Vec<f64>> = each.into_iter().collect();
-    all.map(|worths| worths.iter().sum::<f64>() / FLIGHTS as f64)
+    draws.par_iter().map(worth).collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Bessel: the variance of a sample over n - 1, that of its mean over n more.
+    #[test]
+    fn the_error_of_a_mean_is_that_of_a_sample_by_the_root_of_its_size() {
+        assert_eq!(mean(&[1.0, 2.0, 3.0, 4.0]), 2.5);
+        let expected = ((2.25 + 0.25 + 0.25 + 2.25) / 3.0 / 4.0_f64).sqrt();
+        assert!((error_of_mean(&[1.0, 2.0, 3.0, 4.0]) - expected).abs() < 1e-12);
+        assert_eq!(error_of_mean(&[]), 0.0);
+    }
 }

@@ -47,7 +47,8 @@ fn levelled(a: &Analysed) -> Option<Move<'_>> {
 }
 
 fn speeds(a: &Analysed) -> Vec<Move<'_>> {
-    let now = a.throw.speed_m_s;
+    // The speed that is meant: what the hand makes of it is added on the way to the flight.
+    let now = a.balanced.throw.speed_m_s;
     [(-1.0, now - RANGE_M_S.0), (1.0, RANGE_M_S.1 - now)]
         .into_iter()
         .map(|(sign, reach)| {
