@@ -347,8 +347,12 @@ pub fn balance_source(mut source: Source) -> Result<Balanced, Problems> {
     let planform = planform::planform(&airframe)
         .map_err(|e| Diagnostic::error("no-wing", name_span, e.to_string()))?;
     let behind = mass.behind_nose_m();
+    let area_ahead_fraction = planform.fraction_ahead(behind);
+    if let Source::Folded(folded) = &mut source {
+        folded.warnings.extend(assembly::tail_first(&folded.design, area_ahead_fraction));
+    }
     Ok(Balanced {
-        area_ahead_fraction: planform.fraction_ahead(behind),
+        area_ahead_fraction,
         cg_mac_fraction: planform.mac_fraction(behind),
         airframe,
         mass,
@@ -417,6 +421,9 @@ impl Analysed {
 /// # Errors
 /// A plane that has no aerodynamics, as a mistake of the design.
 pub fn aircraft(balanced: &Balanced, air: &Air, speed_m_s: f64) -> Result<Aircraft, Problems> {
+    if let Some(shut) = balanced.source.folded().and_then(|f| assembly::shut(&f.design, &f.run)) {
+        return Err(shut.into());
+    }
     Aircraft::new(&balanced.airframe, &balanced.mass, air, speed_m_s)
         .map_err(|e| cannot_fly(balanced, e.into()))
 }

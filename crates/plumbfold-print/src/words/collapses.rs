@@ -7,8 +7,8 @@ use super::{Speaker, again};
 
 /// Whether a corner goes in between layers (Yoshizawa-Randlett: a wedge where to push).
 pub(super) fn is_pushed(kind: &CollapseKind) -> bool {
-    use CollapseKind::{Crimp, InsideReverse, OpenSink};
-    matches!(kind, InsideReverse(_) | OpenSink(_) | Crimp(..))
+    use CollapseKind::{ClosedSink, Crimp, InsideReverse, OpenSink};
+    matches!(kind, InsideReverse(_) | OpenSink(_) | ClosedSink(_) | Crimp(..))
 }
 
 impl Speaker<'_> {
@@ -40,6 +40,16 @@ impl Speaker<'_> {
                 vec![
                     format!("Crease {line}, both ways, and open the model there."),
                     format!("Push {tip} in, so that it turns inside out; press it flat."),
+                ]
+            }
+            CollapseKind::ClosedSink(r) => {
+                let (tip, line) = (self.places.point(&r.tip), self.crease(&r.line));
+                vec![
+                    format!("Crease {line}, to the front and to the back, and open again."),
+                    format!(
+                        "Push {tip} straight down between its layers without opening them; \
+                             press it flat."
+                    ),
                 ]
             }
             CollapseKind::Petal(r) => {

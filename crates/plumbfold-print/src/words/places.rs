@@ -4,7 +4,6 @@ use std::collections::HashMap;
 
 use plumbfold::design::ast::{LineRef, MarkTarget, Name, PointRef, Spanned};
 use plumbfold::design::eval::Values;
-use plumbfold::fold::axis::Axis;
 use plumbfold::fold::exec::FoldRun;
 use plumbfold::fold::refs::{LaidLine, Meaning, Names, Refs};
 use plumbfold::fold::state::{CreaseId, Folded};
@@ -62,9 +61,7 @@ impl<'a> Places<'a> {
         values: &'a Values,
         targets: HashMap<&'a str, &'a PointRef>,
     ) -> Self {
-        let axis = Axis::upright(model.sheet_m);
-        let (mirrored, slipped, among, thickness_m) = (false, false, None, 0.0);
-        let refs = Refs { model, names, values, axis, mirrored, slipped, among, thickness_m };
+        let refs = Refs::new(model, names, values);
         Self { refs, bounds: bounds(model), dots: Vec::new(), targets, to_measure: Vec::new() }
     }
 

@@ -221,6 +221,7 @@ fn collapse() -> impl Strategy<Value = Step> {
         reverse().prop_map(CollapseKind::InsideReverse),
         reverse().prop_map(CollapseKind::OutsideReverse),
         reverse().prop_map(CollapseKind::OpenSink),
+        reverse().prop_map(CollapseKind::ClosedSink),
         between().prop_map(|(p, l, m)| CollapseKind::Crimp(p, l, m)),
         between().prop_map(|(p, l, m)| CollapseKind::Pleat(p, l, m)),
         hinged().prop_map(|(spine, onto, hinge)| CollapseKind::Squash { spine, onto, hinge }),

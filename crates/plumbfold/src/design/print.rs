@@ -394,6 +394,7 @@ impl Printer<'_> {
             CollapseKind::InsideReverse(r) => reverse("inside reverse", r),
             CollapseKind::OutsideReverse(r) => reverse("outside reverse", r),
             CollapseKind::OpenSink(r) => reverse("open sink", r),
+            CollapseKind::ClosedSink(r) => reverse("closed sink", r),
             CollapseKind::Crimp(p, l, m) => between("crimp", p, l, m),
             CollapseKind::Pleat(p, l, m) => between("pleat", p, l, m),
             CollapseKind::Squash { spine, onto, hinge } => hinged("squash", spine, onto, hinge),

@@ -54,13 +54,24 @@ impl Axis {
         let mut faces: Vec<(FaceId, f64)> =
             model.faces.iter().map(|f| area(&f.polygon)).enumerate().collect();
         faces.sort_by(|a, b| b.1.total_cmp(&a.1).then(a.0.cmp(&b.0)));
+        let axis = |line| Self { line, sheet_m: model.sheet_m };
+        let mut lines = vec![AxisLine::Upright, AxisLine::Level];
+        // A square creased along one of its diagonals and no other of its middle lines is turned
+        // that way: its diagonal comes before what runs up the table.
+        let mut creased = None;
+        if square {
+            lines.extend([AxisLine::Rising, AxisLine::Falling]);
+            let mut all = lines.iter().copied().filter(|&l| axis(l).is_creased(model));
+            creased = all.next().filter(|_| all.next().is_none());
+        }
+        let diagonal = |l: &AxisLine| matches!(l, AxisLine::Rising | AxisLine::Falling);
+        let creased = creased.filter(diagonal);
+        lines.sort_by_key(|&l| Some(l) != creased);
         let mut best: Option<((f64, u8), Self)> = None;
-        for line in [AxisLine::Upright, AxisLine::Level, AxisLine::Rising, AxisLine::Falling] {
-            if matches!(line, AxisLine::Rising | AxisLine::Falling) && !square {
-                continue;
-            }
-            let axis = Self { line, sheet_m: model.sheet_m };
+        for line in lines {
+            let axis = axis(line);
             let Some((share, rank)) = axis.fit(model, &faces, halves) else { continue };
+            let rank = if Some(line) == creased { BEST } else { rank };
             // Whole models first; shares that differ by rounding are one.
             let fit = ((share * 1e6).round(), rank);
             if best.as_ref().is_none_or(|(b, _)| fit > *b) {
@@ -71,6 +82,22 @@ impl Axis {
             }
         }
         best.map(|(_, axis)| axis)
+    }
+
+    /// Whether the model has a crease along this line of the sheet.
+    fn is_creased(&self, model: &Folded) -> bool {
+        let on_line = |p: &SheetPoint| self.image(*p).distance(*p) <= TOLERANCE_M;
+        model.hinges.iter().any(|h| h.ends.iter().all(on_line))
+    }
+
+    /// Whether the model lies folded in two, one half on the other.
+    pub fn folds_in_two(model: &Folded) -> bool {
+        let Some(axis) = Self::of(model, true) else { return false };
+        let largest = (0..model.faces.len()).max_by(|&a, &b| {
+            area(&model.faces[a].polygon).total_cmp(&area(&model.faces[b].polygon))
+        });
+        let motion = largest.and_then(|f| axis.motion(model, f, std::iter::empty()));
+        motion.is_some_and(|m| m.in_two())
     }
 
     /// Share of the paper that is alike about this line, and how well it serves as centre.
@@ -176,15 +203,18 @@ impl Motion {
         self.probes.iter().zip(&o.probes).all(|(a, b)| a.distance(*b) < ALIKE_M)
     }
 
+    /// Both halves lie on each other.
+    fn in_two(&self) -> bool {
+        let at = PROBES.map(|(x, y)| TablePoint::new(x, y));
+        self.halves && (0..3).all(|i| self.probes[i].distance(at[i]) < ALIKE_M)
+    }
+
     /// The centre people mean first runs up the table, or is the fold of a model folded in two.
     fn rank(&self, halves: bool) -> u8 {
-        let at = PROBES.map(|(x, y)| TablePoint::new(x, y));
-        let stays = |i: usize| self.probes[i].distance(at[i]) < ALIKE_M;
         let [right, up] = [1, 2].map(|i| self.probes[i] - self.probes[0]);
         let upright = (up - Vec2::new(0.0, 0.1)).norm() < ALIKE_M
             && (right - Vec2::new(-0.1, 0.0)).norm() < ALIKE_M;
-        let in_two = (0..3).all(stays) && self.halves;
-        match (in_two, upright) {
+        match (self.in_two(), upright) {
             (true, _) if halves => BEST,
             (_, true) => BEST - 1 + u8::from(!halves),
             (true, _) => 1,

@@ -1,5 +1,7 @@
 //! What can go wrong while a design is folded, with what a picture of the place needs.
 
+mod help;
+
 use std::sync::Arc;
 
 use super::apply::{MAX_LAYERS, Refused};
@@ -7,11 +9,10 @@ use super::collapse::CollapseError;
 use super::layers::LayerError;
 use super::layout::Layout;
 use super::state::{Crease, CreaseId, Folded};
-use crate::design::ast::{PointRef, Side, Span};
+use crate::design::ast::{PointRef, Span};
 use crate::design::diagnostic::Diagnostic;
 use crate::design::limits::{MAX_KEPT_FACES, MAX_REPEAT_NESTING, MAX_STEPS};
-use crate::design::print;
-use crate::numeric::geom::{TableLine, TablePoint, clip_segment};
+use crate::numeric::geom::{TableLine, TablePoint};
 
 /// A step that cannot be made.
 #[derive(Clone, Debug, PartialEq, thiserror::Error)]
@@ -82,6 +83,23 @@ pub enum Problem {
         /// As written.
         line: String,
     },
+    /// A distance from the middle of a line, which may be measured either way.
+    #[error("from the middle of `{line}` this may go either way")]
+    EitherWay {
+        /// As written.
+        line: String,
+    },
+    /// Paper beyond the edge that is to be folded over.
+    #[error(
+        "`{line}` lies folded in: other paper reaches {:.1} mm beyond it and would be folded over \
+         with it", reach_m * 1e3
+    )]
+    FoldedIn {
+        /// As written.
+        line: String,
+        /// How far the paper reaches, m.
+        reach_m: f64,
+    },
     /// A line whose ends do not lie apart in the direction asked for.
     #[error("this line has no such end")]
     NoSuchEnd {
@@ -109,10 +127,8 @@ pub enum Problem {
     /// A corner of the model where several are as near.
     #[error("several corners of the model lie as far that way")]
     WhichCorner {
-        /// As written.
-        first: Side,
-        /// As written.
-        second: Option<Side>,
+        /// Corners that lie that way and can be told apart.
+        ways: Vec<PointRef>,
     },
     /// Lines that cross beside the paper.
     #[error("these two lines do not cross on the paper as it lies now")]
@@ -180,8 +196,22 @@ pub enum Problem {
     #[error("the model is alike about no line now, so it has no other side to do this on")]
     NoCentre,
     /// `repeat behind` of a model that is not folded in two.
-    #[error("the model is not folded in two, so there is no half behind to repeat this on")]
+    #[error(
+        "the model is not folded in two halves that are alike, so there is no half behind to repeat \
+         this on"
+    )]
     NothingBehind,
+    /// A fold of one half of a model whose halves are not alike.
+    #[error(
+        "the two halves of the model are not alike as they lie now, so this cannot be done on both"
+    )]
+    HalvesDiffer,
+    /// The first half of a step lies over where its mirrored half should be made.
+    #[error(
+        "what the first side folds over lies on the crease of the other, so the two sides would \
+         differ"
+    )]
+    CoversOther,
     /// A fold that lies right across the middle of the model.
     #[error("this fold is its own mirror image: `both sides` would make it twice over")]
     OwnMirrorImage,
@@ -260,95 +290,6 @@ impl FoldError {
         evidence
     }
 
-    /// How to mend it, where that can be said.
-    fn help(&self) -> Option<String> {
-        if self.second_try.is_some() {
-            return self.second_try.clone();
-        }
-        let text = match &self.problem {
-            Problem::UnknownName { meant, .. } => {
-                let meant = meant.as_ref()?;
-                return Some(format!("did you mean `{meant}`?"));
-            }
-            Problem::WhichStretch { ways, .. } => {
-                return Some(format!("say which: `{}`", ways.join("`, or `")));
-            }
-            Problem::WhichCorner { first, second } => {
-                let (up, left) = (Side::Top, Side::Left);
-                let two = |a: Side, b: Side| match matches!(a, Side::Top | Side::Bottom) {
-                    true => PointRef::ModelCorner(a, Some(b)),
-                    false => PointRef::ModelCorner(b, Some(a)),
-                };
-                let ways = match (*first, *second) {
-                    (a, Some(b)) => [a, b].map(|side| PointRef::ModelCorner(side, None)),
-                    (a @ (Side::Top | Side::Bottom), None) => [two(a, left), two(a, Side::Right)],
-                    (a, None) => [two(a, up), two(a, Side::Bottom)],
-                };
-                let ways = ways.map(|p| format!("`{}`", print::place(&p)));
-                return Some(format!("say {}", ways.join(" or ")));
-            }
-            Problem::Fold(Refused::FewerLayers { there, .. }) => {
-                return Some(match there {
-                    1 => "one layer is `top layer` or `bottom layer`".to_owned(),
-                    there => format!("`top {there} layers` or `all layers` takes all of them"),
-                });
-            }
-            Problem::CrossesElsewhere { with } if !with.is_empty() => {
-                return Some(format!("on the paper there is `{}`", with.join("`, `")));
-            }
-            Problem::ThereAlready => {
-                "corners and edges are those of the unfolded sheet; a corner that is there now is \
-                 `top left corner of model`, or the end of a crease: `top end of NAME`"
-            }
-            Problem::NoSuchEnd { level: true } => "say `left end of …` or `right end of …`",
-            Problem::NoSuchEnd { level: false } => "say `top end of …` or `bottom end of …`",
-            Problem::BrokenLine { .. } => {
-                "open the fold that bent it first: `unfold` alone opens the last one"
-            }
-            Problem::Ambiguous { candidates } => {
-                return Some(self.choices(candidates));
-            }
-            Problem::NoSuchChoice { candidates, .. } => {
-                return Some(self.choices(candidates));
-            }
-            Problem::NoSide { .. } => "say another place after `moving`",
-            Problem::Fold(Refused::Tears { .. }) => {
-                "take more layers (`top 2 layers`, `all layers`), or the whole flap: \
-                 `flap at P`"
-            }
-            Problem::Fold(Refused::Held { valley, hangs, .. }) => {
-                return Some(held_help(*valley, *hangs).to_owned());
-            }
-            Problem::Fold(Refused::Joined { .. }) => {
-                "let the line run through the foremost end of the centre, or ahead of it; \
-                 `all layers` takes both halves to one side"
-            }
-            Problem::Fold(Refused::NothingMoves) => {
-                "check the distance and which side should move (`moving …`)"
-            }
-            Problem::Fold(Refused::NothingBends) => {
-                "check the line, or take other layers: `all layers`, `flap at P`"
-            }
-            Problem::Fold(Refused::Crosses { .. }) => {
-                "let the flap land on top (leave out `inside`, `under`, `over`), or fold the \
-                 layer in the way first"
-            }
-            Problem::NotFree { .. } => "open the fold that covers it first",
-            Problem::Collapse(error) => return error.help(),
-            Problem::NeverFolded => "say how: `valley along NAME`, or `mountain along NAME`",
-            Problem::NothingBehind => "`both sides` makes it on the left and on the right",
-            Problem::AnotherMirrored => {
-                "measure from a line that both sides share, such as the centre, or write the fold \
-                 once for each side"
-            }
-            Problem::OwnMirrorImage => "leave out `both sides`",
-            Problem::NoCentre => "leave out `both sides`, and write the fold once for each side",
-            Problem::NothingToUnfold => "name the fold to open: `unfold NAME`",
-            _ => return None,
-        };
-        Some(text.to_owned())
-    }
-
     /// Every fault found, as the program and the page report them.
     pub fn diagnostics(&self) -> Vec<Diagnostic> {
         let faults = std::iter::successors(Some(self), |e| e.then.as_deref());
@@ -388,7 +329,10 @@ impl FoldError {
             Problem::UnknownName { .. } => "unknown-name",
             Problem::NotAPlace { .. } | Problem::NotALine { .. } => "wrong-kind-of-name",
             Problem::BrokenLine { .. } | Problem::WhichStretch { .. } => "line-folded-apart",
-            Problem::NotOnLine { .. } | Problem::NoSuchEnd { .. } => "no-such-place",
+            Problem::NotOnLine { .. } | Problem::NoSuchEnd { .. } | Problem::EitherWay { .. } => {
+                "no-such-place"
+            }
+            Problem::FoldedIn { .. } => "held",
             Problem::EmptyLine | Problem::OffPaper | Problem::CrossesElsewhere { .. } => {
                 "off-the-paper"
             }
@@ -412,6 +356,8 @@ impl FoldError {
             Problem::NoMirrorImage
             | Problem::OwnMirrorImage
             | Problem::AnotherMirrored
+            | Problem::HalvesDiffer
+            | Problem::CoversOther
             | Problem::NoCentre
             | Problem::NothingBehind => "no-mirror-image",
             Problem::TooManySteps
@@ -424,23 +370,6 @@ impl FoldError {
         }
     }
 
-    /// The creases that can be meant, each with the number that chooses it and where it runs.
-    fn choices(&self, candidates: &[TableLine]) -> String {
-        let corners = self.frame();
-        let run = |line: &TableLine| {
-            let reach = corners[0].distance(corners[2]);
-            let middle = line.along(corners[0].lerp(corners[2], 0.5));
-            let [a, b] = [middle - reach, middle + reach].map(|s| line.place(s));
-            match clip_segment(a, b, &corners) {
-                Some((s, t)) => [s, t].map(|s| mm(a.lerp(b, s / a.distance(b)))).join(" to "),
-                None => mm(line.at),
-            }
-        };
-        let numbered = candidates.iter().enumerate();
-        let numbered = numbered.map(|(i, l)| format!("`take {}` runs from {}", i + 1, run(l)));
-        format!("{}; or say `nearest P`", numbered.collect::<Vec<_>>().join(", "))
-    }
-
     /// Box of the model before the step, for framing a picture.
     pub fn frame(&self) -> [TablePoint; 4] {
         Layout::new(&self.before).model_bounds().corners()
@@ -449,24 +378,6 @@ impl FoldError {
 
 fn mm(p: TablePoint) -> String {
     format!("({:.1}, {:.1}) mm", p.x * 1e3, p.y * 1e3)
-}
-
-/// Words that would take the paper in the way along, or get it out of the way.
-fn held_help(valley: bool, hangs: bool) -> &'static str {
-    match (valley, hangs) {
-        (_, true) => {
-            "`all layers` takes everything beyond the line along; or move the line, or open what \
-             lies on it first"
-        }
-        (true, false) => {
-            "`all layers` or more layers (`top 2 layers`) take it along; `inside` folds under it; \
-             or open what lies on it first"
-        }
-        (false, false) => {
-            "`all layers` or more layers (`bottom 2 layers`) take it along; `inside` folds in \
-             between; or fold it towards you with `valley`"
-        }
-    }
 }
 
 /// What a person would call a face: the flap its latest fold made.

@@ -6,8 +6,10 @@ mod again;
 mod collapse_step;
 mod crease_line;
 mod fold_step;
+mod folded_in;
 mod mirror;
 mod moves;
+mod naming;
 mod slipped;
 
 use std::sync::Arc;
@@ -343,33 +345,6 @@ impl<'a> Runner<'a> {
         Ok(())
     }
 
-    /// A base has names for its creases, where they are still free.
-    fn name_base(&mut self, folded: &Folded, part: SquarePart) {
-        let [w, l] = folded.sheet_m;
-        let y = if part == SquarePart::Bottom { w / 2.0 } else { l - w / 2.0 };
-        let near = |d: f64| d.abs() < 1e-6;
-        let on: [&dyn Fn(SheetPoint) -> bool; 4] = [
-            &|p| near(p.x - w / 2.0),
-            &|p| near(p.y - y),
-            &|p| near((p.x - w / 2.0) - (p.y - y)),
-            &|p| near((p.x - w / 2.0) + (p.y - y)),
-        ];
-        let along = |line: &dyn Fn(SheetPoint) -> bool| {
-            let all = |c: &CreaseId| {
-                let mut own = folded.hinges.iter().filter(|h| h.crease == *c).peekable();
-                own.peek().is_some() && own.all(|h| h.ends.iter().all(|&p| line(p)))
-            };
-            (0..folded.creases.len()).filter(all).collect::<Vec<CreaseId>>()
-        };
-        let [centre, waist, rising, falling] = on.map(along);
-        let meanings = [[centre, Vec::new()], [waist, Vec::new()], [rising, falling]];
-        for (name, halves) in BASE_CREASES.into_iter().zip(meanings) {
-            if !halves[0].is_empty() && !self.names.bears(name) {
-                self.names.give(name, Meaning::Creases(halves));
-            }
-        }
-    }
-
     fn turn(&mut self, motion: Motion) -> Made {
         let mut folded = (*self.now).clone();
         motion.apply(&mut folded);
@@ -391,12 +366,22 @@ impl<'a> Runner<'a> {
             let no_image = || failed((&step.line.span, Problem::NoMirrorImage).into());
             let mirror = Mirror::at(&before, amid, axis).ok_or_else(no_image)?;
             in_two(step.sides, &mirror, &step.line.span)?;
+            if step.layers.node.are_halves() && !mirror.other_way_up() {
+                return Err(failed((&step.layers.span, Problem::HalvesDiffer).into()));
+            }
             if mirror.is_its_own_image(&first.line) {
                 return Err(failed((&step.line.span, Problem::OwnMirrorImage).into()));
             }
             let second = self.pass(step, &folded, axis, Some(mirror)).map_err(failed)?;
             if self.aims.is_none() && !are_images(&mirror, &passes[0], &second) {
-                return Err(failed((&step.line.span, Problem::AnotherMirrored).into()));
+                let same_line = mirror.are_images(&passes[0].line, &second.line, HINGE_GAP_M);
+                let folded = same_line && passes[0].valley.is_some();
+                let problem = match (folded, mirror.other_way_up()) {
+                    (true, true) => Problem::HalvesDiffer,
+                    (true, false) => Problem::CoversOther,
+                    (false, _) => Problem::AnotherMirrored,
+                };
+                return Err(failed((&step.line.span, problem).into()));
             }
             passes.push(record(&second, true));
             halves[1].clone_from(&second.creases);
@@ -407,6 +392,9 @@ impl<'a> Runner<'a> {
         }
         if let Some(name) = &step.call {
             self.rename(&folded);
+            if halves[1].is_empty() {
+                halves[1] = self.paired(&name.node, &halves[0], &mut folded);
+            }
             self.names.give(&name.node, Meaning::Creases(halves));
         }
         let layers_bent = passes.iter().map(|p| p.layers_bent).max().unwrap_or(0);
@@ -433,16 +421,6 @@ impl<'a> Runner<'a> {
         }
         let axis = Axis::of(&self.now, halves || sides == Sides::Behind);
         axis.ok_or_else(|| (span, Problem::NoCentre).into())
-    }
-
-    /// Hinges that were given to another crease take their old names along.
-    fn rename(&mut self, folded: &Folded) {
-        let before = self.now.clone();
-        for (old, new) in before.hinges.iter().zip(&folded.hinges) {
-            if old.crease != new.crease {
-                self.names.share(old.crease, new.crease);
-            }
-        }
     }
 
     fn pass(

@@ -9,6 +9,7 @@ use super::state::{CreaseId, FaceId, Folded};
 use crate::design::ast::{Expr, LineRef, Name, PointRef, Side, Span, Spanned};
 use crate::design::diagnostic::{Diagnostic, did_you_mean};
 use crate::design::eval::{FractionOrLength, Values};
+use crate::design::print;
 use crate::numeric::geom::{
     Placement, SheetLine, SheetPoint, TOLERANCE_M, TableLine, TablePoint, Vec2,
 };
@@ -152,6 +153,8 @@ pub struct Refs<'a> {
     pub slipped: bool,
     /// The layers the step names: of a line folded apart it means what they carry.
     pub among: Option<Vec<FaceId>>,
+    /// For a step made on one side only, where no mirrored half evens out which of two ways is meant.
+    pub one_sided: bool,
     /// Thickness of a layer, m: 0 for the ideal model. Folded edges stand out in proportion.
     pub thickness_m: f64,
 }
@@ -167,6 +170,7 @@ impl<'a> Refs<'a> {
             mirrored: false,
             slipped: false,
             among: None,
+            one_sided: false,
             thickness_m: 0.0,
         }
     }
@@ -303,10 +307,27 @@ impl<'a> Refs<'a> {
             Some(from) => {
                 let place = self.place_on(from, of)?;
                 let sheet = place.sheet.ok_or((&from.span, Problem::OffPaper))?;
-                // The same place may be written through another layer: find it on this line.
-                let on_line = |p: &Piece| on_piece(p, place.table);
-                let sheet = pieces.iter().find_map(on_line).unwrap_or(sheet);
+                // A place of this line is meant as it lies on the paper; one written through another
+                // layer is found on this line where it lies on the table.
+                let line = SheetLine { at: start, dir };
+                let on_it = |p: SheetPoint| line.side(p).abs() < STRAIGHT_M;
+                let runs_along = pieces.iter().filter(|p| p.sheet.into_iter().all(on_it));
+                let found = Some(sheet).filter(|&p| on_it(p));
+                let found =
+                    found.or_else(|| runs_along.into_iter().find_map(|p| on_piece(p, place.table)));
+                let sheet = match found {
+                    Some(sheet) => sheet,
+                    None if self.slipped => sheet,
+                    None => {
+                        let line = print::line(&of.node);
+                        return Err((&from.span, Problem::NotOnLine { line }).into());
+                    }
+                };
                 let at = dir.dot(sheet - start);
+                if self.one_sided && (at - length / 2.0).abs() < STRAIGHT_M {
+                    let line = print::line(&of.node);
+                    return Err((span, Problem::EitherWay { line }).into());
+                }
                 // Towards the farther end; from the very middle towards the lower or left one.
                 let sign = if at >= length / 2.0 - TOLERANCE_M { -1.0 } else { 1.0 };
                 let distance = match amount {

@@ -352,7 +352,7 @@ mod tests {
 
     fn cut_along(model: &mut Folded, a: (f64, f64), b: (f64, f64), only: Option<FaceId>) {
         let crease = model.creases.len();
-        model.creases.push(Crease { name: None, mirrored: false, step: crease, layers: 0 });
+        model.creases.push(Crease::made_by(crease));
         let p = |(x, y)| TablePoint::new(x, y);
         let line = TableLine::through(p(a), p(b)).unwrap();
         let sides = Sides::new(model, &Layout::new(model), &line);

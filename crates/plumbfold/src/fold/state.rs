@@ -52,6 +52,15 @@ pub struct Crease {
     pub step: usize,
     /// The largest number of layers it was bent through at one place.
     pub layers: usize,
+    /// A crease that bears the same name on the other side, made by an earlier step.
+    pub twin: Option<CreaseId>,
+}
+
+impl Crease {
+    /// A crease that a step makes, without a name.
+    pub fn made_by(step: usize) -> Self {
+        Self { name: None, mirrored: false, step, layers: 0, twin: None }
+    }
 }
 
 /// Mountain or valley as seen from the printed side.
@@ -197,8 +206,11 @@ impl Folded {
     pub fn creases_named(&self, name: &str) -> Vec<CreaseId> {
         let bears = |c: &Crease| c.name.as_deref() == Some(name);
         let latest = self.creases.iter().filter(|c| bears(c)).map(|c| c.step).max();
+        let of_latest = |c: &Crease| bears(c) && Some(c.step) == latest;
+        let twins: Vec<CreaseId> =
+            self.creases.iter().filter(|c| of_latest(c)).filter_map(|c| c.twin).collect();
         (0..self.creases.len())
-            .filter(|&i| bears(&self.creases[i]) && Some(self.creases[i].step) == latest)
+            .filter(|i| of_latest(&self.creases[*i]) || twins.contains(i))
             .collect()
     }
 }

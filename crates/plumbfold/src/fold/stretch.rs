@@ -6,8 +6,8 @@
 //! the edge a folder sees. Where that leaves more than one the step is refused, never guessed.
 
 use super::error::Problem;
-use super::refs::{Fault, LaidLine, Piece, Place, Refs, STRAIGHT_M, on_piece, on_stretch};
-use super::state::FaceId;
+use super::refs::{Fault, LaidLine, Meaning, Piece, Place, Refs, STRAIGHT_M, on_piece, on_stretch};
+use super::state::{CreaseId, FaceId};
 use crate::design::ast::{LineRef, PointRef, Side, Spanned};
 use crate::design::print;
 use crate::numeric::geom::{SheetPoint, TableLine, TablePoint, edges};
@@ -74,12 +74,33 @@ impl Refs<'_> {
     }
 
     /// Where a line lies that something is brought onto: the stretches on the rim, or all of them.
-    pub fn targets(&self, r: &Spanned<LineRef>) -> Result<Vec<LaidLine>, Fault> {
-        let mut stretches = self.lines(r)?;
+    /// Of a crease made on both sides the one nearer to what is brought, on the paper, is meant.
+    pub fn targets(
+        &self,
+        r: &Spanned<LineRef>,
+        from: &[SheetPoint],
+    ) -> Result<Vec<LaidLine>, Fault> {
+        let mut stretches = match self.meaning(r)? {
+            Meaning::Creases([first, other]) if self.is_nearer(&other, &first, from) => {
+                self.straight(self.crease_pieces(&other), &other)
+            }
+            _ => self.lines(r)?,
+        };
         if stretches.len() > 1 {
             self.keep_rim(&mut stretches);
         }
         Ok(stretches)
+    }
+
+    /// Whether one crease lies nearer to some places of the paper than another does.
+    fn is_nearer(&self, one: &[CreaseId], other: &[CreaseId], from: &[SheetPoint]) -> bool {
+        let away = |ids: &[CreaseId]| {
+            let ends = || self.hinges_of(ids).map(|h| h.ends);
+            let nearest =
+                |p: &SheetPoint| ends().map(|e| distance_to(*p, e)).fold(f64::INFINITY, f64::min);
+            from.iter().map(nearest).sum::<f64>()
+        };
+        !one.is_empty() && away(one) < away(other) - STRAIGHT_M
     }
 
     fn on_rim(&self, piece: &Piece) -> bool {
@@ -237,6 +258,13 @@ const CORNERS: [(Side, Side); 4] = [
 ];
 
 /// Keeps what holds, unless that is nothing.
+/// How far a place of the paper is from a stretch of it, m.
+fn distance_to(p: SheetPoint, [a, b]: [SheetPoint; 2]) -> f64 {
+    let along = b - a;
+    let share = (p - a).dot(along) / along.dot(along).max(f64::MIN_POSITIVE);
+    p.distance(a.lerp(b, share.clamp(0.0, 1.0)))
+}
+
 fn keep<T>(list: &mut Vec<T>, holds: impl Fn(&T) -> bool) {
     if list.iter().any(&holds) {
         list.retain(holds);

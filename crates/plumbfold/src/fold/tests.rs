@@ -7,6 +7,7 @@ mod flaps;
 mod haga;
 mod named;
 mod properties;
+mod said;
 mod words;
 
 use super::checks::check_all;

@@ -7,9 +7,10 @@ use crate::design::ast::{
 use crate::design::defaults::{HAND_HEIGHT_M, PLANE_NAME, THROW_SPEED_M_S, TRIM_DEPTH_M};
 use crate::design::diagnostic::Diagnostic;
 use crate::design::eval::Values;
+use crate::fold::axis::Axis;
 use crate::fold::error::folded_along;
 use crate::fold::exec::{FoldRun, StepRecord};
-use crate::fold::state::Folded;
+use crate::fold::state::{Crease, Folded};
 use crate::numeric::geom::SheetPoint;
 use crate::plane::airframe::{Airframe, PointMass, TrimBend, TrimSurface};
 use crate::plane::outline::{self, Outline};
@@ -234,6 +235,41 @@ pub fn bent_diagnostic(bent: &Bent) -> Diagnostic {
     Diagnostic::warning("paper-bends", bent.span.clone(), message)
 }
 
+/// A plane folded in two whose text does not say how it opens: flown as it is, it would be judged as
+/// the shut packet it lies as.
+pub fn shut(design: &Design, run: &FoldRun) -> Option<Diagnostic> {
+    if design.pose.is_some() || !Axis::folds_in_two(&run.folded) {
+        return None;
+    }
+    let last = design.steps.last().map_or(0..0, |s| s.span.clone());
+    let message = "the plane lies shut, folded in two, and no `pose` line says how it opens to fly";
+    let wing = wing(run).unwrap_or("wing");
+    Some(Diagnostic::error("shut", last, message).help(format!(
+        "add a line such as `pose centre opens 8 deg, {wing} dihedral 8 deg`, with the names that \
+         `call it` gave; `pose flat` flies it as it lies"
+    )))
+}
+
+/// The name of the latest crease folded on both sides.
+fn wing(run: &FoldRun) -> Option<&str> {
+    let both = |c: &&Crease| c.mirrored || c.twin.is_some();
+    run.folded.creases.iter().filter(both).filter_map(|c| c.name.as_deref()).next_back()
+}
+
+/// Most of the wing ahead of the balance point: a plane whose nose points down the page, perhaps.
+pub fn tail_first(design: &Design, area_ahead_fraction: f64) -> Option<Diagnostic> {
+    let pose = design.pose.as_ref().filter(|_| area_ahead_fraction > 0.5)?;
+    let message = format!(
+        "{:.0} % of the wing lies ahead of the balance point: the end of the plane that points up \
+         the page is its nose",
+        area_ahead_fraction * 100.0
+    );
+    Some(
+        Diagnostic::warning("tail-first", pose.span.clone(), message)
+            .help("if this one's nose points down the page, say `rotate 180 deg` before `pose`"),
+    )
+}
+
 /// The code of a crease that other paper clasps shut.
 pub const CLASPED: &str = "clasped";
 
@@ -241,6 +277,13 @@ pub const CLASPED: &str = "clasped";
 pub fn pose_diagnostic(error: &PoseError, design: &Design, run: &FoldRun) -> Diagnostic {
     let span = error.span().or_else(|| design.pose.as_ref().map(|p| p.span.clone()));
     let diagnostic = Diagnostic::error("pose", span.unwrap_or(0..0), error.to_string());
+    let items = || design.pose.iter().flat_map(|p| &p.node.items);
+    if let (PoseError::Clasped { crease, .. }, Some(wing)) = (error, wing(run))
+        && items().all(|i| i.crease.node == *crease)
+    {
+        let help = format!("say how the wings open as well, such as `{wing} dihedral 8 deg`");
+        return diagnostic.help(help);
+    }
     match error {
         PoseError::UnknownCrease { crease, known, .. } => {
             let meant = crate::design::diagnostic::did_you_mean(
@@ -258,6 +301,16 @@ pub fn pose_diagnostic(error: &PoseError, design: &Design, run: &FoldRun) -> Dia
         PoseError::CreaseGone { .. } => {
             diagnostic.help("leave it out of the pose, or name the crease that is still there")
         }
+        PoseError::KeelAcross { .. } => diagnostic.help(
+            "say `rotate 90 deg clockwise` before `pose` if the nose lies on the left, `rotate 90 deg` \
+             if it lies on the right",
+        ),
+        PoseError::OneSided { crease, other, .. } => diagnostic.help(match other {
+            Some(other) => format!("pose that one too, such as `{other} dihedral 5 deg`"),
+            None => format!(
+                "say `call it {crease}` in that step too, or make the fold on `both sides`"
+            ),
+        }),
         PoseError::KeelUnsaid { .. } => diagnostic.help(
             "name the keel crease first, for example `pose centre opens 8 deg, wing dihedral 10 deg`",
         ),

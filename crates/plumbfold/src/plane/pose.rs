@@ -5,20 +5,23 @@
 //! hinges, and hinges that close a loop are checked. The datum frame is drawn in
 //! [`crate::plane::airframe`].
 
+mod alike;
 mod clasp;
 mod closure;
 mod clusters;
+mod error;
 mod follow;
 mod panels;
 
 use crate::design::ast::{PoseKind, Span};
 use crate::fold::creep;
-use crate::fold::state::{CreaseId, Folded, Hinge};
+use crate::fold::state::{Folded, Hinge};
 use crate::numeric::geom::{SheetPoint, TablePoint, Vec2};
 use crate::paper::Stock;
 use crate::plane::airframe::Panel;
 use closure::check_closure;
 use clusters::Clusters;
+pub use error::{Closes, PoseError};
 use follow::{Followed, with_a_way_out};
 use nalgebra::{Isometry3, Matrix3, Point3, Rotation3, Translation3, UnitQuaternion, Vector3};
 use panels::{build, merge_coplanar};
@@ -51,52 +54,6 @@ pub struct Posed {
     pub thickness_m: f64,
     /// Creases that close only because paper bends.
     pub bent: Vec<Bent>,
-}
-
-/// What stops a pose.
-#[derive(Clone, Debug, PartialEq, thiserror::Error)]
-#[non_exhaustive]
-#[allow(missing_docs, reason = "the messages say it")]
-pub enum PoseError {
-    #[error("no crease is called `{crease}`")]
-    UnknownCrease { crease: String, known: Vec<String>, span: Span },
-    #[error("the crease `{crease}` no longer joins anything in the folded model")]
-    CreaseGone { crease: String, span: Span },
-    #[error("the wings are folded against a keel, but no crease says how the keel opens")]
-    KeelUnsaid { span: Span },
-    #[error(
-        "opening `{crease}` would tear the paper: two parts it joins would come {gap_mm:.2} mm apart"
-    )]
-    Torn { crease: String, gap_mm: f64, closes: Option<Closes>, span: Span },
-    #[error("the two sides of `{crease}` are joined elsewhere too, so it cannot open")]
-    Locked { crease: String, span: Span },
-    #[error("`{crease}` cannot open: other paper clasps its two sides together")]
-    Clasped { crease: String, by: Option<CreaseId>, span: Span },
-    #[error("some layers are not joined to the rest of the model by any crease")]
-    Loose,
-}
-
-/// A keel, and the widest opening in whole degrees at which every crease still closes.
-#[derive(Clone, Debug, PartialEq)]
-#[allow(missing_docs, reason = "said above")]
-pub struct Closes {
-    pub keel: String,
-    pub deg: u32,
-}
-
-impl PoseError {
-    /// Where in the text, if the text is to blame.
-    pub fn span(&self) -> Option<Span> {
-        match self {
-            Self::UnknownCrease { span, .. }
-            | Self::CreaseGone { span, .. }
-            | Self::KeelUnsaid { span }
-            | Self::Torn { span, .. }
-            | Self::Locked { span, .. }
-            | Self::Clasped { span, .. } => Some(span.clone()),
-            Self::Loose => None,
-        }
-    }
 }
 
 /// Gap at a loop of hinges that still counts as closed, m: a thousandth of a millimetre, well
@@ -183,6 +140,7 @@ pub fn pose(
         let placed: Vec<Placed> = kept.into_iter().map(|c| placed[c]).collect();
         Ok(Posed { bent, ..build(folded, stock, &clusters, &placed, keel, thickness_m) })
     };
+    alike::check(folded, angles)?;
     let said = Followed::none(folded, angles);
     match opened(&said) {
         Err(PoseError::Torn { .. }) => {}
@@ -335,6 +293,10 @@ fn place_base(
         let keel = clusters.keel_hinge(folded, item);
         let hinge = &folded.hinges[keel];
         let (at, along, towards) = axes.of(keel);
+        if along.y.abs() < along.x.abs() - STRAIGHT {
+            let (crease, span) = (angle.crease.clone(), angle.span.clone());
+            return Err(PoseError::KeelAcross { crease, span });
+        }
         let shut = towards[0].dot(towards[1]) > 0.0;
         for k in 0..2 {
             let f = hinge.faces[k];

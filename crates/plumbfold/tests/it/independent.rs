@@ -252,7 +252,7 @@ fn a_folder_that_knows_no_faces_folds_the_same() {
             let valley = rng.random();
             let line = TableLine { at: point(at), dir: Vec2::new(dir[0], dir[1]) };
             let fold = Move { line, valley, take, landing: Landing::Outermost };
-            let crease = Crease { name: None, mirrored: false, step, layers: 0 };
+            let crease = Crease::made_by(step);
             let Ok(plan) = Plan::new(&model, &Layout::new(&model), &fold) else { continue };
             let Ok(done) = apply::fold(&model, &fold, &plan, Err(crease)) else { continue };
             if done.folded.faces.len() > 80 {

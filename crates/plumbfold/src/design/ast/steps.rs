@@ -369,6 +369,8 @@ pub enum CollapseKind {
     PreliminaryBase(Spanned<SquarePart>),
     /// `open sink TIP along LINE`: push a closed point inside out.
     OpenSink(Reverse),
+    /// `closed sink TIP along LINE`: push a closed point in between its layers, none of them opened.
+    ClosedSink(Reverse),
     /// `swivel LINE onto LINE hinged at P`: pull a layer round a point, flattening what rises.
     Swivel {
         /// Edge that moves.

@@ -70,6 +70,7 @@ impl CollapseStep {
             CollapseKind::InsideReverse(r)
             | CollapseKind::OutsideReverse(r)
             | CollapseKind::OpenSink(r)
+            | CollapseKind::ClosedSink(r)
             | CollapseKind::Petal(r) => {
                 point(&mut r.tip, seen);
                 fold_line(&mut r.line, seen);

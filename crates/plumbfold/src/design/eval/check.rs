@@ -272,6 +272,7 @@ impl Check<'_> {
             CollapseKind::InsideReverse(r)
             | CollapseKind::OutsideReverse(r)
             | CollapseKind::OpenSink(r)
+            | CollapseKind::ClosedSink(r)
             | CollapseKind::Petal(r) => {
                 self.point(&r.tip);
                 self.fold_line(&r.line);

@@ -25,6 +25,10 @@ impl Parser<'_> {
                 self.expect_word("sink")?;
                 CollapseKind::OpenSink(self.reverse()?)
             }
+            "closed" => {
+                self.expect_word("sink")?;
+                CollapseKind::ClosedSink(self.reverse()?)
+            }
             "crimp" | "pleat" => {
                 let tip = self.place()?;
                 self.expect_word("between")?;

@@ -288,7 +288,7 @@ impl<'t> Parser<'t> {
     pub fn no_saying(&mut self, after_verb: bool) -> Parsed<()> {
         let next: Vec<&str> = self.tokens[self.at..].iter().take(2).map(|t| &*t.text).collect();
         let Some(help) = words::saying(&next, after_verb) else { return Ok(()) };
-        if self.names.contains_key(next[0]) {
+        if next.iter().any(|word| self.names.contains_key(*word)) {
             return Ok(());
         }
         let message = format!("{} is not said so here", quoted(next[0]));

@@ -37,8 +37,8 @@ impl Parser<'_> {
     pub fn statement(&mut self, line: &Line) -> Parsed<Statement> {
         let due = "the first word of a line, such as `valley`, `crease`, `let` or `sheet`";
         let verb_at = self.here();
+        self.no_saying(false)?;
         if self.peek_one_of(words::STATEMENTS).is_none() {
-            self.no_saying(false)?;
             self.settle(due, &[words::STATEMENTS], None);
         }
         let Some(word) = self.peek_one_of(words::STATEMENTS) else {

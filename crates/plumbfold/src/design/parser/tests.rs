@@ -52,6 +52,7 @@ rabbit ear nose between top left corner and top right corner, towards top left c
 waterbomb base on top square
 preliminary base
 open sink nose along wing
+closed sink nose along wing
 swivel centre onto wing, hinged at nose, both sides
 tuck nose under bottom middle along wing
 pose centre opens 8 deg; wing dihedral lean
@@ -71,7 +72,7 @@ fn every_form_is_read() {
     assert_eq!(design.about.len(), 2);
     assert_eq!(design.about[0].node, "A test of everything,");
     assert_eq!(design.lets[0].node.note.as_deref(), Some("how far the tip comes back"));
-    assert_eq!(design.steps.len(), 36);
+    assert_eq!(design.steps.len(), 37);
     assert_eq!((design.trims.len(), design.ballast.len()), (2, 3));
 }
 

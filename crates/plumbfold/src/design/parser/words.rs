@@ -29,6 +29,7 @@ pub const STATEMENTS: &[&str] = &[
     "waterbomb",
     "preliminary",
     "open",
+    "closed",
     "swivel",
     "tuck",
     "pose",
@@ -148,15 +149,23 @@ const SAYINGS: &[(&[&str], &str)] = &[
          `valley top left corner onto hub` and so for the other three",
     ),
     (
-        &["closed"],
-        "a closed sink cannot be folded here: its point would have to go in without opening its \
-         sides; `open sink P parallel to L, 20 mm from it` opens them",
+        &["spread"],
+        "a spread squash is `squash L onto L, hinged at P` where one flap opens; where its point is \
+         spread flat, crease its lines and fold them at once: `collapse L valley, L mountain, …`",
     ),
     (
-        &["spread"],
-        "a spread squash cannot be folded here in one move; `squash L onto L, hinged at P` flattens \
-         one flap about its closed point",
+        &["repeat", "behind"],
+        "the step is repeated behind by the fold itself, at its end: `valley near half top edge \
+         onto centre, repeat behind`",
     ),
+    (&["repeat", "step"], REPEAT_STEPS),
+    (&["repeat", "steps"], REPEAT_STEPS),
+    (
+        &["sink"],
+        "a sink is `open sink P CREASE`, its point opened out, or `closed sink P CREASE`, pushed in \
+         as it is",
+    ),
+    (&["cut"], "paper is folded here, not cut: no line cuts it"),
     (&["pull"], "to pull paper out is to open a fold: `unfold NAME`"),
     (
         &["pinch"],
@@ -171,6 +180,9 @@ const SAYINGS: &[(&[&str], &str)] = &[
 ];
 const GATE: &str = "a gate (cupboard) fold is two lines: `crease left edge onto right edge, call it \
                     centre` and `valley left edge onto centre, both sides`";
+const REPEAT_STEPS: &str = "steps are repeated on the other side by each fold itself: `both sides`, or \
+                            `repeat behind`, at its end; lines are folded again and again between \
+                            `repeat 3 times` and `end`";
 /// The same after a verb.
 const SAYINGS_OF_CREASES: &[(&[&str], &str)] = &[
     (
@@ -238,7 +250,6 @@ mod tests {
             ("book fold", "`valley in half`"),
             ("cupboard fold", "`valley left edge onto centre, both sides`"),
             ("blintz fold", "`valley top left corner onto hub`"),
-            ("closed sink top middle", "cannot be folded here"),
             ("crease in thirds", "`crease parallel to left edge, width / 3 from it, both sides`"),
             ("crease bisector of left edge and top edge", "`left edge onto top edge`"),
             ("valley top left corner onto centre", "onto centre, hinged at top middle`"),

@@ -98,8 +98,7 @@ impl Creased {
         self.model.creases.push(Crease {
             name: call.name.as_deref().map(Into::into),
             mirrored: call.mirrored,
-            step: call.step,
-            layers: 0,
+            ..Crease::made_by(call.step)
         });
         let sides = Sides::new(&self.model, &Layout::new(&self.model), line);
         for cut in split(&mut self.model, faces, &sides, crease)? {

@@ -1,4 +1,4 @@
-//! Reverse folds, crimps and pleats: the end of a flap turned about one line, or about two.
+//! Reverse folds, closed sinks, crimps and pleats: the end of a flap turned about one line, or about two.
 //!
 //! ```text
 //!     flap, seen from the side      inside reverse          outside reverse
@@ -68,6 +68,37 @@ pub fn reverse(
             Err(CollapseError::Unfit { what, evidence })
         }
         done => done,
+    }
+}
+
+/// Sinks the end of a flap that carries `tip` and lies beyond `line`, closed: its upper layers go
+/// down and its lower layers up into one pocket between them, and none of them is opened out. Of
+/// several pockets the one nearest to the middle of the layers is meant by `take` 1.
+///
+/// # Errors
+/// [`CollapseError`]; [`CollapseError::FewerOrders`] for more pockets than there are.
+pub fn closed_sink(
+    model: &Folded,
+    tip: SheetPoint,
+    line: &TableLine,
+    call: &Call,
+    take: usize,
+) -> Result<Collapsed, CollapseError> {
+    let end = End::new(model, tip, &[*line], call)?;
+    let layers = end.pile.len();
+    let mut pockets: Vec<usize> = (1..layers).collect();
+    pockets.sort_by_key(|&k| (2 * k).abs_diff(layers));
+    let (sunk, failed): (Vec<_>, Vec<_>) =
+        pockets.into_iter().map(|k| end.fold(k, Way::Inside, 1)).partition(Result::is_ok);
+    let orders = sunk.len();
+    match (sunk.into_iter().nth(take.saturating_sub(1)), failed.into_iter().next()) {
+        (Some(done), _) => Ok(Collapsed { orders, ..done? }),
+        (None, Some(cause)) if orders == 0 => cause,
+        (None, None) if orders == 0 => {
+            let what = "one layer alone has no pocket for its end to go into";
+            Err(CollapseError::unfit(what, &[end.flap.line.at]))
+        }
+        _ => Err(CollapseError::FewerOrders { orders, wanted: take }),
     }
 }
 

@@ -3,7 +3,7 @@
 use super::testing::sound;
 use crate::fold::error::FoldError;
 use crate::fold::exec::FoldRun;
-use crate::fold::state::Folded;
+use crate::fold::state::{Assignment, Folded};
 use crate::fold::tests::{fold, try_fold};
 use crate::numeric::geom::{SheetPoint, TablePoint};
 
@@ -127,6 +127,33 @@ fn open_sink_of_a_waterbomb_base() {
          open sink (100 mm, 100 mm) through (70 mm, 70 mm) and (130 mm, 70 mm)",
     );
     assert!(lies(&m, 100.0, 100.0).distance(at(100.0, 40.0)) < 1e-9);
+}
+
+#[test]
+fn closed_sinks_of_a_waterbomb_base() {
+    let sunk = |take: usize| {
+        folded(&format!(
+            "sheet square 200 mm
+             waterbomb base
+             closed sink (100 mm, 100 mm) through (70 mm, 70 mm) and (130 mm, 70 mm), take {take}",
+        ))
+    };
+    let rim = |m: &Folded| {
+        let ranks = m.ranks();
+        let line = m.creases.len() - 1;
+        let states = m.hinges.iter().filter(|h| h.crease == line).map(|h| m.assignment(h, &ranks));
+        let mountains = states.clone().filter(|&a| a == Assignment::Mountain).count();
+        (mountains, states.count())
+    };
+    // The tip lies where an open sink puts it, but round the rim mountains and valleys mix
+    // (common practice, no source): somewhere layers go in together.
+    let m = sunk(1);
+    assert!(lies(&m, 100.0, 100.0).distance(at(100.0, 40.0)) < 1e-9);
+    let (mountains, of) = rim(&m);
+    assert!(0 < mountains && mountains < of, "{mountains} of {of}");
+    // Another pocket is another model.
+    assert_ne!(rim(&sunk(2)), (0, 0));
+    assert_ne!(sunk(2).order, m.order);
 }
 
 #[test]

@@ -6,7 +6,7 @@ use crate::fold::axis::Axis;
 use crate::fold::collapse::bases::{Base, base};
 use crate::fold::collapse::petal::petal;
 use crate::fold::collapse::rabbit_ear::rabbit_ear;
-use crate::fold::collapse::reverse::{Way, crimp, pleat, reverse};
+use crate::fold::collapse::reverse::{Way, closed_sink, crimp, pleat, reverse};
 use crate::fold::collapse::sink::open_sink;
 use crate::fold::collapse::squash::{squash, swivel};
 use crate::fold::collapse::{Call, CollapseError, Collapsed, named};
@@ -80,6 +80,7 @@ impl CollapsePass<'_> {
             CollapseKind::InsideReverse(r)
             | CollapseKind::OutsideReverse(r)
             | CollapseKind::OpenSink(r)
+            | CollapseKind::ClosedSink(r)
             | CollapseKind::Petal(r) => on_paper(&r.tip),
             CollapseKind::Crimp(tip, ..) | CollapseKind::Pleat(tip, ..) => on_paper(tip),
             CollapseKind::Squash { hinge, .. } | CollapseKind::Swivel { hinge, .. } => {
@@ -144,15 +145,16 @@ impl CollapsePass<'_> {
             CollapseKind::PreliminaryBase(part) => {
                 base(self.model, Base::Preliminary, part.node, &call, take)
             }
-            CollapseKind::OpenSink(r) | CollapseKind::Petal(r) => {
+            CollapseKind::OpenSink(r) | CollapseKind::ClosedSink(r) | CollapseKind::Petal(r) => {
                 let (at, tip) = place(&r.tip)?;
                 let line = self.line(&r.line, at)?;
                 lines.push(line);
-                if matches!(self.step.kind, CollapseKind::OpenSink(_)) {
-                    open_sink(self.model, tip, &line, &call, take)
-                } else {
-                    petal(self.model, tip, &line, &call, take)
-                }
+                let make = match self.step.kind {
+                    CollapseKind::OpenSink(_) => open_sink,
+                    CollapseKind::ClosedSink(_) => closed_sink,
+                    _ => petal,
+                };
+                make(self.model, tip, &line, &call, take)
             }
             CollapseKind::Squash { spine: edge, onto, hinge }
             | CollapseKind::Swivel { edge, onto, hinge } => {

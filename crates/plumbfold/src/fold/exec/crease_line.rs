@@ -8,7 +8,7 @@ use crate::fold::lines;
 use crate::fold::refs::{Fault, LaidLine, Place, Refs, STRAIGHT_M, on_stretch};
 use crate::fold::refs::{stretches_meet, weight_of};
 use crate::fold::state::{CreaseId, FaceId, Folded};
-use crate::numeric::geom::{TableLine, TablePoint, Vec2};
+use crate::numeric::geom::{SheetPoint, TableLine, TablePoint, Vec2};
 
 use super::mirror::Mirror;
 
@@ -157,7 +157,7 @@ fn as_written(
         }
         FoldLine::PointOntoLine { point, onto, hinge } => {
             let (place, faces) = moving_place(point)?;
-            let onto = refs.targets(onto)?;
+            let onto = refs.targets(onto, place.sheet.as_slice())?;
             let hinge = refs.place(hinge)?.table;
             let creases =
                 onto.iter().flat_map(|onto| lines::point_onto_line(place.table, &onto.line, hinge));
@@ -263,7 +263,9 @@ fn line_onto_line(
     m: &Spanned<LineRef>,
     fault: &impl Fn(Problem) -> Fault,
 ) -> Result<Asked, Fault> {
-    let (l, m) = (refs.line(l)?, refs.targets(m)?);
+    let l = refs.line(l)?;
+    let from: Vec<SheetPoint> = l.pieces.iter().flat_map(|p| p.sheet).collect();
+    let m = refs.targets(m, &from)?;
     let creases = lines::sorted(m.iter().flat_map(|m| lines::line_onto_line(&l.line, &m.line)));
     if creases.is_empty() {
         return Err(fault(Problem::ThereAlready));

@@ -101,12 +101,13 @@ pub(super) struct Candidate {
 }
 
 impl Pass<'_> {
-    fn refs(&self) -> Refs<'_> {
+    pub(super) fn refs(&self) -> Refs<'_> {
         Refs {
             axis: self.axis,
             mirrored: self.mirror.is_some(),
             slipped: self.aim.is_some(),
             among: self.among.clone(),
+            one_sided: !self.step.sides.both(),
             ..Refs::new(self.model, self.names, self.values)
         }
     }
@@ -148,6 +149,7 @@ impl Pass<'_> {
         match self.aim {
             None => {
                 let chosen = self.choose(&asked, &layout)?;
+                self.nothing_beyond(&asked, &chosen, &layout)?;
                 self.make(&asked, &chosen).map_err(|refused| (&self.step.line.span, refused).into())
             }
             Some(aim) => self.slipped(aim, &asked, &layout),
@@ -158,7 +160,7 @@ impl Pass<'_> {
     pub(super) fn make(&self, asked: &Asked, chosen: &Candidate) -> Result<Passed, Refused> {
         let name = self.step.call.as_ref().map(|n| n.node.as_str().into());
         let mirrored = self.mirror.is_some();
-        let crease = Crease { name, mirrored, step: self.index, layers: 0 };
+        let crease = Crease { name, mirrored, ..Crease::made_by(self.index) };
         let passed = match self.step.verb {
             FoldVerb::Crease => self.crease(chosen, crease)?,
             FoldVerb::Valley | FoldVerb::Mountain => {

@@ -16,25 +16,12 @@ impl Refs<'_> {
         span: &Span,
     ) -> Result<SheetPoint, Fault> {
         let corners = rim_corners(self.model);
-        let out = |side: Side| match side {
-            Side::Left => Vec2::new(-1.0, 0.0),
-            Side::Right => Vec2::new(1.0, 0.0),
-            Side::Top => Vec2::new(0.0, 1.0),
-            Side::Bottom => Vec2::new(0.0, -1.0),
-        };
-        let reach = |side: Side| {
-            let far = |p: &TablePoint| p.to_vec().dot(out(side));
-            corners.iter().map(far).fold(f64::NEG_INFINITY, f64::max)
-        };
-        let short = |p: &TablePoint, side: Side| reach(side) - p.to_vec().dot(out(side));
-        let away =
-            |p: &TablePoint| short(p, first).hypot(second.map_or(0.0, |side| short(p, side)));
-        let nearest = corners.iter().map(away).fold(f64::INFINITY, f64::min);
-        let mut there = corners.iter().filter(|p| away(p) < nearest + STRAIGHT_M);
-        let at = match (there.next(), there.next()) {
-            (Some(&at), None) => at,
-            _ => return Err((span, Problem::WhichCorner { first, second }).into()),
-        };
+        let at = one_corner(&corners, first, second).ok_or_else(|| {
+            let told = |(a, b): &(Side, Option<Side>)| one_corner(&corners, *a, *b).is_some();
+            let ways = neighbours(first, second).into_iter().filter(told);
+            let ways = ways.map(|(a, b)| PointRef::ModelCorner(a, b)).collect();
+            Fault::from((span, Problem::WhichCorner { ways }))
+        })?;
         let on_it = |&f: &FaceId| {
             let face = &self.model.faces[f];
             let lies_there = |p: &&SheetPoint| face.placement.apply(**p).distance(at) < STRAIGHT_M;
@@ -67,6 +54,38 @@ impl Refs<'_> {
             }
         });
         fault.map_or(Ok(any.then_some(found)), Err)
+    }
+}
+
+/// The corner farthest to a side, or nearest to that corner of the box round all, if it is one.
+fn one_corner(corners: &[TablePoint], first: Side, second: Option<Side>) -> Option<TablePoint> {
+    let out = |side: Side| match side {
+        Side::Left => Vec2::new(-1.0, 0.0),
+        Side::Right => Vec2::new(1.0, 0.0),
+        Side::Top => Vec2::new(0.0, 1.0),
+        Side::Bottom => Vec2::new(0.0, -1.0),
+    };
+    let reach = |side: Side| {
+        let far = |p: &TablePoint| p.to_vec().dot(out(side));
+        corners.iter().map(far).fold(f64::NEG_INFINITY, f64::max)
+    };
+    let short = |p: &TablePoint, side: Side| reach(side) - p.to_vec().dot(out(side));
+    let away = |p: &TablePoint| short(p, first).hypot(second.map_or(0.0, |side| short(p, side)));
+    let nearest = corners.iter().map(away).fold(f64::INFINITY, f64::min);
+    let mut there = corners.iter().filter(|p| away(p) < nearest + STRAIGHT_M);
+    match (there.next(), there.next()) {
+        (Some(&at), None) => Some(at),
+        _ => None,
+    }
+}
+
+/// Other words for a corner that way: with a second side, or with one of its two alone.
+fn neighbours(first: Side, second: Option<Side>) -> [(Side, Option<Side>); 2] {
+    use Side::{Bottom, Left, Right, Top};
+    match (first, second) {
+        (a, Some(b)) => [(a, None), (b, None)],
+        (Top | Bottom, None) => [Left, Right].map(|side| (first, Some(side))),
+        (Left | Right, None) => [Top, Bottom].map(|side| (side, Some(first))),
     }
 }
 

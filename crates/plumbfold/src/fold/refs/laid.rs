@@ -39,7 +39,7 @@ impl Refs<'_> {
 
     /// The creases in the mirror image of some; those themselves where there are none, or where they
     /// are their own image.
-    fn images(&self, ids: &[CreaseId]) -> Vec<CreaseId> {
+    pub fn images(&self, ids: &[CreaseId]) -> Vec<CreaseId> {
         let apart = if self.slipped { SLIPPED_APART_M } else { STRAIGHT_M };
         let images: Vec<[SheetPoint; 2]> =
             self.hinges_of(ids).map(|h| h.ends.map(|p| self.axis.image(p))).collect();
@@ -173,7 +173,11 @@ impl Refs<'_> {
     }
 
     /// Sorts paper into the straight stretches in which it lies, longest first.
-    pub(super) fn straight(&self, pieces: Vec<Piece>, creases: &[CreaseId]) -> Vec<LaidLine> {
+    pub(in crate::fold) fn straight(
+        &self,
+        pieces: Vec<Piece>,
+        creases: &[CreaseId],
+    ) -> Vec<LaidLine> {
         let long = |p: &Piece| p.table[0].distance(p.table[1]);
         let apart = if self.slipped { SLIPPED_APART_M } else { STRAIGHT_M };
         let mut lines: Vec<LaidLine> = Vec::new();
@@ -215,7 +219,10 @@ impl Refs<'_> {
         pieces
     }
 
-    pub(super) fn hinges_of<'b>(&'b self, ids: &'b [CreaseId]) -> impl Iterator<Item = &'b Hinge> {
+    pub(in crate::fold) fn hinges_of<'b>(
+        &'b self,
+        ids: &'b [CreaseId],
+    ) -> impl Iterator<Item = &'b Hinge> {
         let hinges = self.model.hinges.iter();
         hinges.filter(|h| ids.contains(&h.crease) && !h.ends[0].near(h.ends[1]))
     }
@@ -238,7 +245,7 @@ impl Refs<'_> {
         Ok((0..hinges.len()).filter(|&i| along(&hinges[i])).collect())
     }
 
-    pub(super) fn crease_pieces(&self, ids: &[CreaseId]) -> Vec<Piece> {
+    pub(in crate::fold) fn crease_pieces(&self, ids: &[CreaseId]) -> Vec<Piece> {
         self.hinges_of(ids).flat_map(|h| h.faces.map(|f| self.piece(f, h.ends))).collect()
     }
 

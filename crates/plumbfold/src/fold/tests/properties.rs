@@ -72,7 +72,7 @@ fn attempt(model: &Folded, throw: &Throw, step: usize) -> Result<apply::Done, Re
     };
     let fold = Move { line, valley: throw.valley, take, landing: Landing::Outermost };
     let plan = Plan::new(model, &Layout::new(model), &fold)?;
-    let crease = Crease { name: None, mirrored: false, step, layers: 0 };
+    let crease = Crease::made_by(step);
     apply::fold(model, &fold, &plan, Err(crease))
 }
 

@@ -1,0 +1,54 @@
+//! Whether what opens on one side opens on the other.
+//!
+//! A name given to one wing's crease alone leaves the other wing shut against the keel, and half of
+//! the plane would be flown as if it were folded away.
+
+use super::{HingeAngle, PoseError};
+use crate::design::ast::PoseKind;
+use crate::fold::axis::Axis;
+use crate::fold::state::{CreaseId, Folded, Hinge};
+use crate::numeric::geom::SheetLine;
+
+/// Two creases this near to each other's mirror image are the two sides of one, m (chosen: what the
+/// two wings of a plane folded by hand, side by side, may differ by).
+const ALIKE_M: f64 = 5e-3;
+
+/// Looks for folded creases that stay shut while their mirror image opens.
+///
+/// # Errors
+/// [`PoseError::OneSided`].
+pub(super) fn check(folded: &Folded, angles: &[HingeAngle]) -> Result<(), PoseError> {
+    let posed: Vec<Vec<CreaseId>> =
+        angles.iter().map(|a| folded.creases_named(&a.crease)).collect();
+    let said = |c: CreaseId| posed.iter().any(|p| p.contains(&c));
+    let one_sided = |p: &[CreaseId]| p.iter().all(|&c| !folded.creases[c].mirrored);
+    let mut axis = None;
+    for (angle, creases) in angles.iter().zip(&posed) {
+        if angle.kind == PoseKind::Opens || !one_sided(creases) {
+            continue;
+        }
+        let Some(axis) = *axis.get_or_insert_with(|| Axis::of(folded, true)) else { break };
+        let own = |h: &&Hinge| creases.contains(&h.crease);
+        let long = |h: &Hinge| h.ends[0].distance(h.ends[1]);
+        let hinges = folded.hinges.iter().filter(own);
+        let Some(main) = hinges.max_by(|a, b| long(a).total_cmp(&long(b))) else { continue };
+        let [p, q] = main.ends.map(|e| axis.image(e));
+        let Some(line) = SheetLine::through(p, q) else { continue };
+        let lies_there = |h: &&Hinge| {
+            let [s, t] = h.ends.map(|e| line.along(e));
+            let shared = s.max(t).min(p.distance(q)) - s.min(t).max(0.0);
+            h.ends.iter().all(|&e| line.side(e).abs() < ALIKE_M) && shared > long(main) / 2.0
+        };
+        let shut = |h: &&Hinge| folded.is_folded(h) && !said(h.crease);
+        if folded.hinges.iter().filter(own).any(|h| lies_there(&h)) {
+            continue;
+        }
+        if let Some(other) = folded.hinges.iter().filter(shut).find(lies_there) {
+            let other = folded.creases[other.crease].name.as_deref().map(str::to_owned);
+            let (crease, span) = (angle.crease.clone(), angle.span.clone());
+            let other = other.filter(|o| *o != crease);
+            return Err(PoseError::OneSided { crease, other, span });
+        }
+    }
+    Ok(())
+}
