@@ -1,5 +1,6 @@
 //! How a plane flies: the answer of `fly`, and the last part of `check` and `outline`.
 
+use plumbfold::air::flex::Flexing;
 use plumbfold::flight::modes::{self, Glide};
 use plumbfold::flight::throw::{self, End};
 use plumbfold::pipeline::{Analysed, Balanced};
@@ -34,6 +35,9 @@ pub struct InTheAir {
     pub trim: Vec<Trim>,
     /// Index in `trim` of the one it settles to; null without one.
     pub settles_to: Option<usize>,
+    /// How far the wing tips would rise at that glide's incidence at the speed of the throw, mm:
+    /// the most it asks of the wings before it slows down; null without such a glide.
+    pub tip_rise_thrown_mm: Option<f64>,
     /// Modes of motion about those glides.
     pub modes: Vec<Mode>,
     /// The flight at equal times, from release to end.
@@ -144,6 +148,9 @@ pub struct Trim {
     /// Neutral point behind the balance point at this incidence, as a fraction of the mean
     /// aerodynamic chord; positive is stable; null where there is next to no lift.
     pub static_margin_mac_fraction: Option<f64>,
+    /// How far the wing tips rise there above where they are without load, mm; by the grain of the
+    /// sheet 0.7 to 1.4 times as far. Null without a wing that bends.
+    pub tip_rise_mm: Option<f64>,
     /// Slope of the path, degrees below the horizon positive.
     pub glide_angle_deg: f64,
     /// Bank, degrees, right wing down positive.
@@ -283,6 +290,9 @@ impl InTheAir {
         let modes = |(i, glide): (usize, &Glide)| {
             glide.modes.iter().map(|m| Mode::new(i, m)).collect::<Vec<_>>()
         };
+        let settled = modes::settled(&a.glides);
+        let flexing = a.aircraft.aero.flexing(&a.balanced.airframe);
+        let trim = |g: &Glide| Trim::new(g, &a.aircraft, &flexing, flight.time_aloft_s);
         Self {
             throw: Throw {
                 speed_mps: a.throw.speed_m_s,
@@ -293,9 +303,11 @@ impl InTheAir {
                 turn_deg_per_s: a.throw.yaw_rate_rad_s.to_degrees(),
             },
             room: Room::new(&flight.hall),
-            trim: a.glides.iter().map(|g| Trim::new(g, &a.aircraft, flight.time_aloft_s)).collect(),
-            settles_to: modes::settled(&a.glides)
-                .and_then(|s| a.glides.iter().position(|g| std::ptr::eq(g, s))),
+            trim: a.glides.iter().map(trim).collect(),
+            settles_to: settled.and_then(|s| a.glides.iter().position(|g| std::ptr::eq(g, s))),
+            tip_rise_thrown_mm: settled.and_then(|s| {
+                tip_rise_mm(&a.aircraft, &flexing, (s.trim.alpha_rad, a.throw.speed_m_s))
+            }),
             modes: a.glides.iter().enumerate().flat_map(modes).collect(),
             path: flight.samples.iter().map(PathPoint::new).collect(),
             flight: Flight::new(flight),
@@ -323,9 +335,15 @@ impl Flight {
     }
 }
 
+/// At an incidence, rad, and a speed, m/s.
+fn tip_rise_mm(aircraft: &Aircraft, flexing: &Flexing, at: (f64, f64)) -> Option<f64> {
+    let rise = aircraft.aero.tip_rise_m(flexing, at, aircraft.mass.mass_kg);
+    rise.map(|m| m * 1e3)
+}
+
 impl Trim {
     /// From SI and radians; `flight_s` is the length of the flight its knocks are seen in.
-    pub fn new(glide: &Glide, aircraft: &Aircraft, flight_s: f64) -> Self {
+    pub fn new(glide: &Glide, aircraft: &Aircraft, flexing: &Flexing, flight_s: f64) -> Self {
         let t = &glide.trim;
         Self {
             alpha_deg: t.alpha_rad.to_degrees(),
@@ -337,6 +355,7 @@ impl Trim {
             static_margin_mac_fraction: aircraft
                 .aero
                 .static_margin_at(&aircraft.aero.strips, t.alpha_rad),
+            tip_rise_mm: tip_rise_mm(aircraft, flexing, (t.alpha_rad, t.speed_m_s)),
             glide_angle_deg: t.glide_angle_rad.to_degrees(),
             bank_deg: t.bank_rad.to_degrees(),
             inverted: t.inverted,

@@ -7,6 +7,7 @@ pub mod atmosphere;
 pub mod axes;
 pub mod camber;
 pub mod filaments;
+pub mod flex;
 pub mod induced;
 pub mod influence;
 pub mod lattice;

@@ -48,7 +48,22 @@ pub fn bands(rows: Rows, a: &InTheAir, amount: Amount) -> Rows {
         rows = rows.row(if i == 0 { "it glides" } else { "" }, band);
     }
     rows = rows.row("other throws", &sentences::other_throws(v));
-    rows.row("steady glide", &glides(a, amount))
+    let rows = rows.row("steady glide", &glides(a, amount));
+    match bend(a) {
+        Some(bend) => rows.row("wings bend", &bend),
+        None => rows,
+    }
+}
+
+/// How far the tips rise in that glide, and at the speed of the throw where that is more.
+fn bend(a: &InTheAir) -> Option<String> {
+    let glide = a.settles_to.and_then(|i| a.trim.get(i))?.tip_rise_mm?;
+    let thrown = a
+        .tip_rise_thrown_mm
+        .filter(|t| t - glide > 1.0)
+        .map_or_else(String::new, |t| format!(", {} mm at the speed of the throw", fixed(t, 0)));
+    let grain = "by the grain of the sheet 0.7 to 1.4 times as far; not in the forces";
+    Some(format!("tips rise {} mm in that glide{thrown} ({grain})", fixed(glide, 0)))
 }
 
 fn throw(t: &Throw) -> String {

@@ -3,6 +3,7 @@
 mod guard;
 mod half;
 
+use super::flex::Flexing;
 use super::mesh::MeshSize;
 use super::plate;
 use super::strips::{Adjustments, StripBasis, StripFrame, StripModel};
@@ -291,6 +292,25 @@ impl Aero {
         });
         let slope = (a.0 - b.0) / (2.0 * h);
         (slope > 0.1 * self.cl_alpha).then(|| -(a.1 - b.1) / (2.0 * h) / slope)
+    }
+
+    /// How the wings of the analysed airframe bend.
+    pub fn flexing(&self, airframe: &Airframe) -> Flexing {
+        Flexing::of(&self.solved.axes.airframe(airframe), &self.solved.basis)
+    }
+
+    /// How far the wing tips rise in straight flight at an incidence and speed above where they are
+    /// without load, m; see [`Flexing`] for where that holds.
+    pub fn tip_rise_m(
+        &self,
+        flexing: &Flexing,
+        (alpha_rad, speed_m_s): (f64, f64),
+        mass_kg: f64,
+    ) -> Option<f64> {
+        let (sin, cos) = alpha_rad.sin_cos();
+        let v = Vector3::new(cos, 0.0, sin) * speed_m_s;
+        let (force, _) = self.strips.loads(&v, &Vector3::zeros());
+        flexing.tip_rise_m(&self.strips.strip_loads(&v), &(force / mass_kg))
     }
 
     /// The neutral point behind the nose, m, likewise.

@@ -228,6 +228,24 @@ impl StripModel {
         self.cg
     }
 
+    /// Normal force, N, and nose-up couple about mid-chord, N m, of each strip in straight flight.
+    pub fn strip_loads(&self, velocity: &Vector3<f64>) -> Vec<[f64; 2]> {
+        let motion = [velocity.x, velocity.y, velocity.z, 0.0, 0.0, 0.0];
+        let root_speed = velocity.norm().sqrt();
+        let of = |b: &Blade| {
+            let mut load = [0.0; 6];
+            b.add_load(&motion, self.broadside, root_speed, &mut load);
+            // Along e, s and against n; then what these forces alone turn about s.
+            let along: [f64; 3] =
+                std::array::from_fn(|j| (0..3).map(|k| load[k] * b.map[k][j]).sum());
+            let about_s = |j: usize| (0..3).map(|k| b.map[k + 3][j] * b.map[k][1]).sum::<f64>();
+            let turned: f64 = (0..3).map(|j| along[j] * about_s(j)).sum();
+            let whole: f64 = (0..3).map(|k| load[k + 3] * b.map[k][1]).sum();
+            [-along[2], whole - turned]
+        };
+        self.blades.iter().map(of).collect()
+    }
+
     /// Number of strips.
     pub fn len(&self) -> usize {
         self.blades.len()
