@@ -186,7 +186,7 @@ export const strings = {
   'behaviour.dives': 'Dives',
   'behaviour.banks': 'Banks off to one side',
   'behaviour.spirals': 'Spirals in',
-  'behaviour.unknown': 'Could not be followed',
+  'behaviour.unknown': 'Not seen to the end',
 
   'why.title': 'Mine does something else',
   'why.it': 'It',

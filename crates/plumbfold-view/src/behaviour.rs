@@ -108,7 +108,9 @@ impl JsonSchema for Probabilities {
         codes.sort_unstable();
         let share = |code: &str| {
             let says = match code {
-                UNKNOWN => "Share of the flights that could not be followed, 0 to 1.",
+                UNKNOWN => {
+                    "Share of the flights that could not be followed, or met a wall before they showed a glide, 0 to 1."
+                }
                 _ => "Probability of this behaviour, 0 to 1.",
             };
             (code.to_owned(), json!({ "description": says, "type": "number" }))

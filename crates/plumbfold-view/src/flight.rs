@@ -335,10 +335,15 @@ impl Flight {
     }
 }
 
+/// Most that the tips may rise for the bending of thin plates to hold, in half spans: beyond it a
+/// wing folds up rather than bends, and nothing is told.
+const RISE_MOST: f64 = 0.25;
+
 /// At an incidence, rad, and a speed, m/s.
 fn tip_rise_mm(aircraft: &Aircraft, flexing: &Flexing, at: (f64, f64)) -> Option<f64> {
     let rise = aircraft.aero.tip_rise_m(flexing, at, aircraft.mass.mass_kg);
-    rise.map(|m| m * 1e3)
+    let most_m = RISE_MOST * aircraft.aero.reference.span_m / 2.0;
+    rise.filter(|m| (0.0..=most_m).contains(m)).map(|m| m * 1e3)
 }
 
 impl Trim {

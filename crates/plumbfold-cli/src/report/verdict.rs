@@ -102,7 +102,7 @@ fn others(v: &Verdict) -> Option<String> {
         others.map(|(b, p)| format!("{} ({})", b.words(), per_cent(p))).collect();
     // Never kept silent, however few.
     if v.probability.unknown > 0.0 {
-        words.push(format!("could not be followed ({})", per_cent(v.probability.unknown)));
+        words.push(format!("not seen to the end ({})", per_cent(v.probability.unknown)));
     }
     (!words.is_empty()).then(|| words.join(", "))
 }

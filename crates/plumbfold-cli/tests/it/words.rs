@@ -74,7 +74,7 @@ fn one_word_is_used_for_one_idea() {
             texts.push((file.display().to_string(), quoted(&source).join("\n")));
         }
     }
-    for page in ["crates/plumbfold-cli/src/web/page/strings.js", "docs/commands.md", "README.md"] {
+    for page in ["crates/plumbfold-page/web/strings.js", "docs/commands.md", "README.md"] {
         texts.push((page.to_owned(), read(page)));
     }
     for (file, text) in texts {
@@ -102,7 +102,7 @@ fn every_glossary_word_stands_once_and_in_order() {
 #[test]
 fn no_module_of_the_page_speaks_for_itself() {
     let mut files = Vec::new();
-    sources(&root().join("crates/plumbfold-cli/src/web/page"), "js", &mut files);
+    sources(&root().join("crates/plumbfold-page/web"), "js", &mut files);
     for file in files.iter().filter(|f| !f.ends_with("strings.js")) {
         let source = std::fs::read_to_string(file).expect("a readable module");
         let code = source.lines().filter(|l| {

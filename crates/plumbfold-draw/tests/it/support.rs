@@ -36,7 +36,7 @@ pub fn line(a: [f64; 2], b: [f64; 2]) -> TableLine {
 pub fn fold(model: &Folded, l: &TableLine, turn: bool) -> Folded {
     let crease = model.creases.len();
     let mut out = Folded { faces: vec![], hinges: vec![], order: vec![], ..model.clone() };
-    out.creases.push(Crease { name: None, mirrored: false, step: crease, layers: 0 });
+    out.creases.push(Crease::made_by(crease));
     let (mut stay, mut move_) = (vec![], vec![]);
     for &f in &model.order {
         let face = &model.faces[f];

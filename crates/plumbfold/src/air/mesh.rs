@@ -224,7 +224,7 @@ impl Mesh {
 
     fn cut(&mut self, index: usize, surface: &Surface, width: f64) -> Result<(), AeroError> {
         let shortest = SHORTEST_CHORD * surface.longest_chord();
-        for stations in stations(surface, width, self.size.tip_inset) {
+        for stations in stations(surface, width, self.size) {
             let [lo, hi, lo_edge, hi_edge] = stations;
             let chords = straightened(surface, lo, hi);
             let matched = chords.is_some();

@@ -216,6 +216,9 @@ const DEVIATIONS: [f64; 8] = [0.5, 1.0, 1.5, 2.0, 3.0, 4.0, 6.0, 8.0];
 const FLIGHTS: usize = 48;
 /// Steps of a flight of which so many are flown; of longer ones fewer, but no less than a quarter.
 const STEPS: usize = 120;
+/// A throw this much more gentle, of its speed, is another throw and no slip (chosen: three
+/// deviations of what a hand makes of the speed it means).
+const GENTLER_MOST: f64 = 0.6;
 /// Least that the share of a symptom must grow by to be worth a word. Chosen: one throw in ten.
 const GAIN_LEAST: f64 = 0.1;
 
@@ -243,6 +246,9 @@ pub fn why(plane: &Analysed, symptom: Symptom, conditions: &Conditions) -> Why {
                 break;
             }
             let amount = suspect.amount(deviations, &plane.throw, u);
+            if suspect == Suspect::Gentler && amount > GENTLER_MOST * plane.throw.speed_m_s {
+                break;
+            }
             let with = |&(mut p, mut t): &(Perturbation, Throw)| {
                 suspect.made(amount, &mut p, &mut t);
                 shown(symptom, &p, &crate::verdict::uncertainty::within_limits(&t))

@@ -79,3 +79,18 @@ fn what_was_not_looked_at_for_want_of_time_is_told_and_no_band_is_made_of_it() {
     assert!(!reasons.left_out.is_empty(), "{reasons:?}");
     assert!(reasons.bend.is_none() && !reasons.cause.contains("no balance"), "{}", reasons.cause);
 }
+
+#[test]
+fn a_throw_that_meets_the_ceiling_at_once_has_shown_no_glide() {
+    use plumbfold::flight::throw::Hall;
+    let hall = Hall { ceiling_m: Some(1.7), ..Hall::default() };
+    let conditions = Conditions { draws: 24, hall, ..Conditions::default() };
+    let change =
+        ThrowChange { speed_m_s: Some(6.0), elevation_rad: Some(0.8), ..ThrowChange::default() };
+    let text = dart(210.0, 80.0);
+    let met = analyse(&text, &Settings::default(), &change, &conditions);
+    let shown = met.map(|a| a.glide_probability());
+    assert!(shown.as_ref().is_err() || *shown.as_ref().unwrap() < 0.1, "{shown:?}");
+    let open = Conditions { hall: Hall::default(), ..conditions };
+    analyse(&text, &Settings::default(), &ThrowChange::default(), &open).unwrap();
+}

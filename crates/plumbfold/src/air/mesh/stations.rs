@@ -5,13 +5,14 @@
 //! nothing. Only where the plates change does a strip have to end; bends and jumps of the outline
 //! are in the strip's mean edges.
 
+use super::MeshSize;
 use crate::air::plates::Side;
 use crate::air::surfaces::Surface;
 use crate::plane::airframe::PanelKind;
 
 /// How far inside a free edge the outermost vortices stand, in strips (see [`super::MeshSize`]).
 pub(super) const TIP_INSET: f64 = 0.25;
-/// Fewest strips on one side of a wing, and on a keel or fin.
+/// Fewest strips on one side of a wing, and on a keel or fin, unless fewer are asked for in all.
 const FEWEST_ON_WING: f64 = 6.0;
 /// See [`FEWEST_ON_WING`].
 const FEWEST: f64 = 3.0;
@@ -24,12 +25,13 @@ const LEAST_LEFT: f64 = 0.02;
 pub(super) type Stations = [f64; 4];
 
 /// Stations of the runs of a surface: first, last, and both with the part beyond a free edge.
-pub(super) fn stations(surface: &Surface, width: f64, tip_inset: bool) -> Vec<Stations> {
+pub(super) fn stations(surface: &Surface, width: f64, size: MeshSize) -> Vec<Stations> {
     let [lo, hi] = surface.ends;
-    let inset = |joined: bool| if joined || !tip_inset { 0.0 } else { TIP_INSET };
+    let inset = |joined: bool| if joined || !size.tip_inset { 0.0 } else { TIP_INSET };
     let ends = surface.joined.map(inset);
     // However narrow a surface is, its load is not constant.
     let least = if surface.kind() == PanelKind::Wing { FEWEST_ON_WING } else { FEWEST };
+    let least = least.min(size.spanwise as f64);
     let width = width.min((hi - lo) / (least + ends[0] + ends[1]));
     let breaks = breaks(surface, width);
     let from = [&[lo], &breaks[..]].concat();
