@@ -193,7 +193,7 @@ fn from_above(
         let wall = Stroke::solid(Ink::Text, weight::BOLD);
         for at in p.hall.half_width_m.into_iter().flat_map(|w| [w, -w]) {
             let y = fit.at([0.0, at])[1];
-            c.path(&Path::segment([area.x, y], [area.right(), y]), Paint::stroke(wall.clone()));
+            c.path(&Path::segment([area.x, y], [area.right(), y]), Paint::stroke(wall));
         }
         if let Some(length) = p.hall.length_m {
             let x = fit.at([length, 0.0])[0];
