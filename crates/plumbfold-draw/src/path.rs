@@ -72,11 +72,19 @@ const BELOW: f64 = 9.0;
 const GLYPH: f64 = 9.0;
 /// Room for the thrower behind the plane that leaves the hand, m.
 const BEHIND_M: f64 = 0.65;
-/// A frame lower than this holds the side view only, mm.
+/// A frame lower than this holds the side view only, however little the plane takes, mm.
 const LOW: f64 = 70.0;
 
 impl Stage {
+    /// Both views where the frame has room for them, else the side view only.
     fn of(p: &ThrowPicture<'_>, look: &Look) -> Self {
+        let Some([_, h]) = p.frame else { return Self::laid(p, look, true) };
+        let both = Some(Self::laid(p, look, true)).filter(|_| h >= LOW);
+        let room = h - 2.0 * frame::origin(look)[1];
+        both.filter(|s| s.content[1] <= room + 0.1).unwrap_or_else(|| Self::laid(p, look, false))
+    }
+
+    fn laid(p: &ThrowPicture<'_>, look: &Look, both: bool) -> Self {
         let [x, y] = frame::origin(look);
         let [width, height] = if look.standalone { ON_PAPER } else { ON_PAGE };
         let glyph = Glyph::of(p);
@@ -84,7 +92,7 @@ impl Stage {
         let sideways = p.flight.iter().map(|m| m.motion.position.y.abs()).fold(0.0, f64::max);
         let [width, height, views] = match p.frame {
             None => [width, height, 1.0],
-            Some([w, h]) if h < LOW => [w - 2.0 * x, (h - 2.0 * y - BELOW).max(15.0), 0.0],
+            Some([w, h]) if !both => [w - 2.0 * x, (h - 2.0 * y - BELOW).max(15.0), 0.0],
             Some([w, h]) => {
                 let plan = (1.15 * glyph.size[1] / glyph.size[0] * GLYPH).clamp(10.0, h / 3.0);
                 [w - 2.0 * x, (h - 2.0 * y - BETWEEN - BELOW - plan).max(15.0), 2.0 * sideways]
@@ -113,7 +121,6 @@ impl Stage {
         let plan = Bounds { low: [side.low[0], -across], high: [side.high[0], across] };
         let side_area = Rect::new(x + LEFT, y, w, h);
         let plan_area = Rect::new(x + LEFT, y + h + BETWEEN, w, plan_h);
-        let both = p.frame.is_none_or(|[_, h]| h >= LOW);
         let tall = if both { h + BETWEEN + plan_h } else { h };
         Self {
             glyph,

@@ -292,7 +292,13 @@ impl InTheAir {
         };
         let settled = modes::settled(&a.glides);
         let flexing = a.aircraft.aero.flexing(&a.balanced.airframe);
-        let trim = |g: &Glide| Trim::new(g, &a.aircraft, &flexing, flight.time_aloft_s);
+        let rise = |alpha_rad: f64, speed_m_s: f64| {
+            tip_rise_mm(&a.aircraft, &flexing, (alpha_rad, speed_m_s))
+        };
+        let trim = |g: &Glide| Trim {
+            tip_rise_mm: rise(g.trim.alpha_rad, g.trim.speed_m_s),
+            ..Trim::new(g, &a.aircraft, flight.time_aloft_s)
+        };
         Self {
             throw: Throw {
                 speed_mps: a.throw.speed_m_s,
@@ -305,9 +311,7 @@ impl InTheAir {
             room: Room::new(&flight.hall),
             trim: a.glides.iter().map(trim).collect(),
             settles_to: settled.and_then(|s| a.glides.iter().position(|g| std::ptr::eq(g, s))),
-            tip_rise_thrown_mm: settled.and_then(|s| {
-                tip_rise_mm(&a.aircraft, &flexing, (s.trim.alpha_rad, a.throw.speed_m_s))
-            }),
+            tip_rise_thrown_mm: settled.and_then(|s| rise(s.trim.alpha_rad, a.throw.speed_m_s)),
             modes: a.glides.iter().enumerate().flat_map(modes).collect(),
             path: flight.samples.iter().map(PathPoint::new).collect(),
             flight: Flight::new(flight),
@@ -347,8 +351,9 @@ fn tip_rise_mm(aircraft: &Aircraft, flexing: &Flexing, at: (f64, f64)) -> Option
 }
 
 impl Trim {
-    /// From SI and radians; `flight_s` is the length of the flight its knocks are seen in.
-    pub fn new(glide: &Glide, aircraft: &Aircraft, flexing: &Flexing, flight_s: f64) -> Self {
+    /// From SI and radians; `flight_s` is the length of the flight its knocks are seen in. How the
+    /// wings bend there is left to be found by who tells it.
+    pub fn new(glide: &Glide, aircraft: &Aircraft, flight_s: f64) -> Self {
         let t = &glide.trim;
         Self {
             alpha_deg: t.alpha_rad.to_degrees(),
@@ -360,7 +365,7 @@ impl Trim {
             static_margin_mac_fraction: aircraft
                 .aero
                 .static_margin_at(&aircraft.aero.strips, t.alpha_rad),
-            tip_rise_mm: tip_rise_mm(aircraft, flexing, (t.alpha_rad, t.speed_m_s)),
+            tip_rise_mm: None,
             glide_angle_deg: t.glide_angle_rad.to_degrees(),
             bank_deg: t.bank_rad.to_degrees(),
             inverted: t.inverted,

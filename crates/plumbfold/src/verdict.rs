@@ -12,7 +12,7 @@ pub mod assess;
 pub mod reasons;
 pub mod aircraft;
 
-pub use behaviours::{ALL, judge};
+pub use behaviours::{ALL, judge, shown};
 pub use path::Path;
 
 /// What a plane does when it is thrown.

@@ -11,6 +11,11 @@ pub(super) fn is_pushed(kind: &CollapseKind) -> bool {
     matches!(kind, InsideReverse(_) | OpenSink(_) | ClosedSink(_) | Crimp(..))
 }
 
+/// The crease along which a move of several layers goes.
+fn both_ways(line: &str) -> String {
+    format!("Crease {line}, to the front and to the back, and open again.")
+}
+
 impl Speaker<'_> {
     /// What is said of a collapse.
     pub(super) fn collapse(&mut self, step: &CollapseStep) -> Vec<String> {
@@ -18,7 +23,7 @@ impl Speaker<'_> {
             CollapseKind::InsideReverse(r) => {
                 let (tip, line) = (self.places.point(&r.tip), self.crease(&r.line));
                 vec![
-                    format!("Crease {line}, to the front and to the back, and open again."),
+                    both_ways(&line),
                     format!(
                         "Spread the two halves a little and push {tip} in between them, so \
                              that it turns inside out; press it flat."
@@ -28,7 +33,7 @@ impl Speaker<'_> {
             CollapseKind::OutsideReverse(r) => {
                 let (tip, line) = (self.places.point(&r.tip), self.crease(&r.line));
                 vec![
-                    format!("Crease {line}, to the front and to the back, and open again."),
+                    both_ways(&line),
                     format!(
                         "Spread the two halves and wrap {tip} round the outside of both; \
                              press it flat."
@@ -45,7 +50,7 @@ impl Speaker<'_> {
             CollapseKind::ClosedSink(r) => {
                 let (tip, line) = (self.places.point(&r.tip), self.crease(&r.line));
                 vec![
-                    format!("Crease {line}, to the front and to the back, and open again."),
+                    both_ways(&line),
                     format!(
                         "Push {tip} straight down between its layers without opening them; \
                              press it flat."

@@ -69,12 +69,11 @@ impl Flown {
     /// Numbers beside the balance.
     pub fn numbers(&self, plane: &Balanced) -> FlownNumbers {
         let glide = modes::settled(&self.glides);
-        let flexing = self.craft.aero.flexing(&plane.airframe);
         let phugoid = glide.and_then(|g| g.modes.iter().find(|m| m.kind == ModeKind::Phugoid));
         FlownNumbers {
             aero: Stability::new(&self.craft, plane),
             flight: view::Flight::new(&self.flight),
-            glide: glide.map(|g| Trim::new(g, &self.craft, &flexing, self.flight.time_aloft_s)),
+            glide: glide.map(|g| Trim::new(g, &self.craft, self.flight.time_aloft_s)),
             // A phugoid that no longer swings is no wave.
             phugoid: phugoid.filter(|m| m.period_s().is_some()).map(|m| Mode::new(0, m)),
         }

@@ -81,7 +81,9 @@ mod tests {
                 (Place::Edge, Show::Sheet),
                 (Place::Hall, Show::Sheet),
             ] {
-                for frame in [[85.0, 75.0], [200.0, 120.0], [260.0, 150.0]] {
+                for frame in
+                    [[85.0, 75.0], [165.0, 71.0], [165.0, 81.0], [200.0, 120.0], [260.0, 150.0]]
+                {
                     let stage = Some(Stage { place, frame });
                     let text = text.to_owned();
                     let depth = Depth::Quick;

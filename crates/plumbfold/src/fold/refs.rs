@@ -11,7 +11,7 @@ use crate::design::diagnostic::{Diagnostic, did_you_mean};
 use crate::design::eval::{FractionOrLength, Values};
 use crate::design::print;
 use crate::numeric::geom::{
-    Placement, SheetLine, SheetPoint, TOLERANCE_M, TableLine, TablePoint, Vec2,
+    Line, Placement, Point, SheetLine, SheetPoint, TOLERANCE_M, TableLine, TablePoint, Vec2,
 };
 
 /// Pieces of a line count as one line when they agree to this: each fold since may have snapped a
@@ -396,13 +396,19 @@ fn edge_ends(side: Side, [w, l]: [f64; 2]) -> [SheetPoint; 2] {
     ends.map(|(x, y)| SheetPoint::new(x, y))
 }
 
+/// How much of a stretch of line lies along another, m; nothing where it lies farther beside it.
+pub fn shared_m<F>(a: [Point<F>; 2], b: [Point<F>; 2], apart_m: f64) -> f64 {
+    let Some(line) = Line::through(b[0], b[1]) else { return 0.0 };
+    if a.iter().any(|&p| line.side(p).abs() >= apart_m) {
+        return 0.0;
+    }
+    let [s, t] = a.map(|p| line.along(p));
+    (s.max(t).min(b[0].distance(b[1])) - s.min(t).max(0.0)).max(0.0)
+}
+
 /// Where two stretches of line share more than a point.
 pub fn stretches_meet(a: [TablePoint; 2], b: [TablePoint; 2]) -> bool {
-    let Some(line) = TableLine::through(b[0], b[1]) else { return false };
-    let [s, t] = a.map(|p| line.along(p));
-    let length = b[0].distance(b[1]);
-    a.iter().all(|&p| line.side(p).abs() < STRAIGHT_M)
-        && s.min(t).max(0.0) + STRAIGHT_M < s.max(t).min(length)
+    shared_m(a, b, STRAIGHT_M) > STRAIGHT_M
 }
 
 /// Whether a place lies on a stretch of line.

@@ -14,7 +14,7 @@ use crate::pipeline::{self, Analysed, Problems, Settings, ThrowChange};
 use crate::study::remedy::settled;
 use crate::verdict::aircraft::Conditions;
 use crate::verdict::uncertainty::JUDGED_EVERY_S;
-use crate::verdict::{Behaviour, Path, judge};
+use crate::verdict::{Behaviour, shown};
 
 /// What is wanted.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -213,7 +213,7 @@ fn worths(
     let worth = |(p, t): &(_, _)| {
         let body = aircraft.perturbed(p).ok()?;
         let flight = fly(&body, t, &conditions.hall, JUDGED_EVERY_S).ok();
-        let glides = |f: &Flight| judge(&Path::new(f)).behaviour == Behaviour::Glides;
+        let glides = |f: &Flight| shown(f) == Some(Behaviour::Glides);
         let worth = |f: Flight| wish.of(f.distance_m, f.time_aloft_s);
         Some(flight.filter(glides).map_or(0.0, worth))
     };

@@ -11,6 +11,7 @@ mod dives;
 mod glides;
 
 use super::{Behaviour, Finding, Path};
+use crate::flight::throw::{End, Flight};
 
 /// How one behaviour is told.
 pub struct Rule {
@@ -37,6 +38,18 @@ pub const ALL: [Rule; 8] = [
 /// What a path was: the first rule that fits. Gliding fits whatever is left.
 pub fn judge(path: &Path) -> Finding {
     ALL.iter().find_map(|rule| (rule.judge)(path)).unwrap_or_else(|| glides::found(path))
+}
+
+/// A flight that meets a wall or the ceiling sooner than this has not shown that it glides, s
+/// (chosen: every throw looks like a glide until the plane slows or noses over).
+const SHOWN_S: f64 = 1.0;
+
+/// What a flight has shown itself to be; nothing where a wall or the ceiling was met too soon.
+pub fn shown(flight: &Flight) -> Option<Behaviour> {
+    let behaviour = judge(&Path::new(flight)).behaviour;
+    let met = matches!(flight.end, End::FarWall | End::SideWall | End::Ceiling);
+    let soon = met && flight.time_aloft_s < SHOWN_S;
+    (!soon || behaviour != Behaviour::Glides).then_some(behaviour)
 }
 
 #[cfg(test)]

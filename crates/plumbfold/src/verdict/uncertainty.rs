@@ -6,11 +6,11 @@ use rayon::prelude::*;
 
 use crate::air::AirLoads;
 use crate::flight::rigid::{Body, FlightError};
-use crate::flight::throw::{End, FLIGHT_ACCURACY, Hall, Throw, fly};
+use crate::flight::throw::{FLIGHT_ACCURACY, Hall, Throw, fly};
 use crate::numeric::sample::Draws;
 
 use super::headline::{Probabilities, Seen};
-use super::{Behaviour, Path, judge};
+use super::shown;
 
 /// Flights behind a verdict unless asked otherwise: a share of one half is then known to 3.5 %.
 pub const DRAWS: usize = 200;
@@ -260,23 +260,14 @@ pub fn probabilities<A: AirLoads>(
     in_stages(&draws, &|plane, thrown| once(&model(plane)?, thrown, hall), &|_| false)
 }
 
-/// A flight that meets a wall or the ceiling sooner than this has not shown that it glides, s
-/// (chosen: every throw looks like a glide until the plane slows or noses over).
-const SHOWN_S: f64 = 1.0;
-
-/// What one flight was. One that cannot be followed is unknown, and so is one that has met a wall
-/// before it showed a glide.
+/// What one flight was. One that cannot be followed is unknown, and so is one that has not shown
+/// what it is.
 ///
 /// # Errors
 /// A throw that cannot be made.
 pub fn once<A: AirLoads>(body: &Body<A>, throw: &Throw, hall: &Hall) -> Result<Seen, FlightError> {
     match fly(body, throw, hall, JUDGED_EVERY_S) {
-        Ok(flight) => {
-            let behaviour = judge(&Path::new(&flight)).behaviour;
-            let met = matches!(flight.end, End::FarWall | End::SideWall | End::Ceiling);
-            let shown = !met || flight.time_aloft_s >= SHOWN_S || behaviour != Behaviour::Glides;
-            Ok(Seen { behaviour: shown.then_some(behaviour), steps: flight.cost.steps() })
-        }
+        Ok(flight) => Ok(Seen { behaviour: shown(&flight), steps: flight.cost.steps() }),
         Err(FlightError::Motion(_) | FlightError::GainsEnergy) => {
             Ok(Seen { behaviour: None, steps: FLIGHT_ACCURACY.steps_max })
         }

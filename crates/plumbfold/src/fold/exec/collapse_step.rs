@@ -121,13 +121,26 @@ impl CollapsePass<'_> {
                 let holding = holding.as_ref().map(place).transpose()?;
                 named::creases(self.model, &wishes, holding.map(|p| p.1), &call, take)
             }
-            CollapseKind::InsideReverse(r) | CollapseKind::OutsideReverse(r) => {
-                let inside = matches!(self.step.kind, CollapseKind::InsideReverse(_));
-                let way = if inside { Way::Inside } else { Way::Outside };
+            CollapseKind::InsideReverse(r)
+            | CollapseKind::OutsideReverse(r)
+            | CollapseKind::OpenSink(r)
+            | CollapseKind::ClosedSink(r)
+            | CollapseKind::Petal(r) => {
                 let (at, tip) = place(&r.tip)?;
                 let line = self.line(&r.line, at)?;
                 lines.push(line);
-                reverse(self.model, way, tip, &line, &call, take)
+                let model = self.model;
+                match self.step.kind {
+                    CollapseKind::InsideReverse(_) => {
+                        reverse(model, Way::Inside, tip, &line, &call, take)
+                    }
+                    CollapseKind::OutsideReverse(_) => {
+                        reverse(model, Way::Outside, tip, &line, &call, take)
+                    }
+                    CollapseKind::OpenSink(_) => open_sink(model, tip, &line, &call, take),
+                    CollapseKind::ClosedSink(_) => closed_sink(model, tip, &line, &call, take),
+                    _ => petal(model, tip, &line, &call, take),
+                }
             }
             CollapseKind::Crimp(tip, l, m) | CollapseKind::Pleat(tip, l, m) => {
                 let (at, tip) = place(tip)?;
@@ -144,17 +157,6 @@ impl CollapsePass<'_> {
             }
             CollapseKind::PreliminaryBase(part) => {
                 base(self.model, Base::Preliminary, part.node, &call, take)
-            }
-            CollapseKind::OpenSink(r) | CollapseKind::ClosedSink(r) | CollapseKind::Petal(r) => {
-                let (at, tip) = place(&r.tip)?;
-                let line = self.line(&r.line, at)?;
-                lines.push(line);
-                let make = match self.step.kind {
-                    CollapseKind::OpenSink(_) => open_sink,
-                    CollapseKind::ClosedSink(_) => closed_sink,
-                    _ => petal,
-                };
-                make(self.model, tip, &line, &call, take)
             }
             CollapseKind::Squash { spine: edge, onto, hinge }
             | CollapseKind::Swivel { edge, onto, hinge } => {

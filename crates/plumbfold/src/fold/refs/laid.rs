@@ -1,6 +1,6 @@
 //! Lines as they lie now: their pieces, the straight lines those make, the hinges under them.
 
-use super::{Fault, LaidLine, Meaning, Piece, Place, Refs, SLIPPED_APART_M, STRAIGHT_M};
+use super::{Fault, LaidLine, Meaning, Piece, Place, Refs, SLIPPED_APART_M, STRAIGHT_M, shared_m};
 use crate::design::ast::{LineRef, Side, Spanned};
 use crate::fold::creep;
 use crate::fold::error::Problem;
@@ -43,14 +43,7 @@ impl Refs<'_> {
         let apart = if self.slipped { SLIPPED_APART_M } else { STRAIGHT_M };
         let images: Vec<[SheetPoint; 2]> =
             self.hinges_of(ids).map(|h| h.ends.map(|p| self.axis.image(p))).collect();
-        let lies_on = |h: &Hinge| {
-            images.iter().any(|&[p, q]| {
-                let Some(line) = SheetLine::through(p, q) else { return false };
-                let [s, t] = h.ends.map(|e| line.along(e));
-                h.ends.iter().all(|&e| line.side(e).abs() < apart)
-                    && s.min(t).max(0.0) + STRAIGHT_M < s.max(t).min(p.distance(q))
-            })
-        };
+        let lies_on = |h: &Hinge| images.iter().any(|&i| shared_m(h.ends, i, apart) > STRAIGHT_M);
         let mut found: Vec<CreaseId> = Vec::new();
         for h in self.model.hinges.iter().filter(|h| lies_on(h)) {
             if ids.contains(&h.crease) {

@@ -6,8 +6,8 @@
 use super::{HingeAngle, PoseError};
 use crate::design::ast::PoseKind;
 use crate::fold::axis::Axis;
+use crate::fold::refs::shared_m;
 use crate::fold::state::{CreaseId, Folded, Hinge};
-use crate::numeric::geom::SheetLine;
 
 /// Two creases this near to each other's mirror image are the two sides of one, m (chosen: what the
 /// two wings of a plane folded by hand, side by side, may differ by).
@@ -32,13 +32,8 @@ pub(super) fn check(folded: &Folded, angles: &[HingeAngle]) -> Result<(), PoseEr
         let long = |h: &Hinge| h.ends[0].distance(h.ends[1]);
         let hinges = folded.hinges.iter().filter(own);
         let Some(main) = hinges.max_by(|a, b| long(a).total_cmp(&long(b))) else { continue };
-        let [p, q] = main.ends.map(|e| axis.image(e));
-        let Some(line) = SheetLine::through(p, q) else { continue };
-        let lies_there = |h: &&Hinge| {
-            let [s, t] = h.ends.map(|e| line.along(e));
-            let shared = s.max(t).min(p.distance(q)) - s.min(t).max(0.0);
-            h.ends.iter().all(|&e| line.side(e).abs() < ALIKE_M) && shared > long(main) / 2.0
-        };
+        let image = main.ends.map(|e| axis.image(e));
+        let lies_there = |h: &&Hinge| shared_m(h.ends, image, ALIKE_M) > long(main) / 2.0;
         let shut = |h: &&Hinge| folded.is_folded(h) && !said(h.crease);
         if folded.hinges.iter().filter(own).any(|h| lies_there(&h)) {
             continue;
