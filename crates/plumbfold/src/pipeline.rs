@@ -305,7 +305,7 @@ fn prepared(
 fn fold_read(
     design: Design,
     values: Values,
-    warnings: Vec<Diagnostic>,
+    mut warnings: Vec<Diagnostic>,
     settings: &Settings,
 ) -> Result<FoldOutcome, Problems> {
     let Prepared { design, values, stock } = prepared(design, values, settings)?;
@@ -315,6 +315,7 @@ fn fold_read(
         run = exec::run_slipped(&design, &stock, &values, &run, &settings.slips)
             .map_err(unfoldable)?;
     }
+    warnings.append(&mut run.warnings);
     Ok(FoldOutcome { design, values, stock, run, warnings })
 }
 

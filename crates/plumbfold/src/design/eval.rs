@@ -244,6 +244,10 @@ impl Values {
                     _ => fault,
                 }
             }
+            Expr::Binary(_, BinaryOp::Div, _) if bare && wanted == Dimension::LENGTH => {
+                let help = "a share of the sheet is said so: `length / 3`, `width / 4`";
+                fault.label(format!("this is {found}")).help(help)
+            }
             _ => fault.label(format!("this is {found}")),
         }
     }

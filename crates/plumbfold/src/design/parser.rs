@@ -8,6 +8,7 @@ mod cursor;
 mod expression;
 mod fold;
 mod outline;
+mod read_as;
 mod reference;
 mod statement;
 mod words;

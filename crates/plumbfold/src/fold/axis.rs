@@ -12,7 +12,7 @@
 //!       |____|____|                      |____|   far half
 //! ```
 
-use super::state::{FaceId, Folded};
+use super::state::{CreaseId, FaceId, Folded, Hinge};
 use crate::design::ast::Side;
 use crate::numeric::geom::{SheetPoint, TOLERANCE_M, TablePoint, Vec2, area, centroid};
 
@@ -46,32 +46,33 @@ impl Axis {
         Self { line: AxisLine::Upright, sheet_m }
     }
 
-    /// The model's centre now; `halves` prefers the one about which it is folded in two. `None`
-    /// where it is alike about no line.
-    pub fn of(model: &Folded, halves: bool) -> Option<Self> {
-        let [w, l] = model.sheet_m;
-        let square = (w - l).abs() <= TOLERANCE_M;
+    /// The model's centre now; `halves` prefers the one about which it is folded in two. Creased along
+    /// one of these lines and no other, a model is turned that way: that line comes before what runs
+    /// up the table, where the crease lies open or is `spoken_of`. `None` where it is alike about no
+    /// line.
+    pub fn of(model: &Folded, halves: bool, spoken_of: &[CreaseId]) -> Option<Self> {
+        let meant = |h: &Hinge| !model.is_folded(h) || spoken_of.contains(&h.crease);
+        Self::find(model, halves, &meant)
+    }
+
+    /// The line up the table in which the model is alike, however it is creased.
+    pub fn up_the_table(model: &Folded) -> Option<Self> {
+        Self::find(model, false, &|_| false)
+    }
+
+    fn find(model: &Folded, halves: bool, meant: &dyn Fn(&Hinge) -> bool) -> Option<Self> {
         let mut faces: Vec<(FaceId, f64)> =
             model.faces.iter().map(|f| area(&f.polygon)).enumerate().collect();
         faces.sort_by(|a, b| b.1.total_cmp(&a.1).then(a.0.cmp(&b.0)));
-        let axis = |line| Self { line, sheet_m: model.sheet_m };
-        let mut lines = vec![AxisLine::Upright, AxisLine::Level];
-        // A square creased along one of its diagonals and no other of its middle lines is turned
-        // that way: its diagonal comes before what runs up the table.
-        let mut creased = None;
-        if square {
-            lines.extend([AxisLine::Rising, AxisLine::Falling]);
-            let mut all = lines.iter().copied().filter(|&l| axis(l).is_creased(model));
-            creased = all.next().filter(|_| all.next().is_none());
-        }
-        let diagonal = |l: &AxisLine| matches!(l, AxisLine::Rising | AxisLine::Falling);
-        let creased = creased.filter(diagonal);
-        lines.sort_by_key(|&l| Some(l) != creased);
+        let mut axes = Self::all(model);
+        let mut creased = axes.iter().filter_map(|axis| Some((*axis, axis.crease(model)?)));
+        let alone = creased.next().filter(|_| creased.next().is_none());
+        let creased = alone.filter(|(_, crease)| meant(crease)).map(|(axis, _)| axis);
+        axes.sort_by_key(|&axis| Some(axis) != creased);
         let mut best: Option<((f64, u8), Self)> = None;
-        for line in lines {
-            let axis = axis(line);
+        for axis in axes {
             let Some((share, rank)) = axis.fit(model, &faces, halves) else { continue };
-            let rank = if Some(line) == creased { BEST } else { rank };
+            let rank = if Some(axis) == creased { BEST } else { rank };
             // Whole models first; shares that differ by rounding are one.
             let fit = ((share * 1e6).round(), rank);
             if best.as_ref().is_none_or(|(b, _)| fit > *b) {
@@ -84,15 +85,34 @@ impl Axis {
         best.map(|(_, axis)| axis)
     }
 
-    /// Whether the model has a crease along this line of the sheet.
-    fn is_creased(&self, model: &Folded) -> bool {
+    /// The line between the near and the far half of a model, whatever was folded on either since.
+    pub fn between_halves(model: &Folded) -> Option<Self> {
+        let half = |p: SheetPoint| model.faces_at(p).next().map(|f| model.faces[f].moved_half);
+        let parts = |axis: &Self| {
+            let across = |p| half(axis.image(p)).zip(half(p)).is_some_and(|(a, b)| a != b);
+            model.faces.iter().all(|f| across(centroid(&f.polygon)))
+        };
+        Self::all(model).into_iter().find(parts)
+    }
+
+    /// Every line that the model may be alike about.
+    fn all(model: &Folded) -> Vec<Self> {
+        use AxisLine::{Falling, Level, Rising, Upright};
+        let [w, l] = model.sheet_m;
+        let lines = [Upright, Level, Rising, Falling].into_iter();
+        let lines = lines.take(if (w - l).abs() <= TOLERANCE_M { 4 } else { 2 });
+        lines.map(|line| Self { line, sheet_m: model.sheet_m }).collect()
+    }
+
+    /// A crease of the model along this line of the sheet.
+    fn crease<'a>(&self, model: &'a Folded) -> Option<&'a Hinge> {
         let on_line = |p: &SheetPoint| self.image(*p).distance(*p) <= TOLERANCE_M;
-        model.hinges.iter().any(|h| h.ends.iter().all(on_line))
+        model.hinges.iter().find(|h| h.ends.iter().all(on_line))
     }
 
     /// Whether the model lies folded in two, one half on the other.
     pub fn folds_in_two(model: &Folded) -> bool {
-        let Some(axis) = Self::of(model, true) else { return false };
+        let Some(axis) = Self::of(model, true, &[]) else { return false };
         let largest = (0..model.faces.len()).max_by(|&a, &b| {
             area(&model.faces[a].polygon).total_cmp(&area(&model.faces[b].polygon))
         });
@@ -183,6 +203,16 @@ impl Axis {
             }
             (AxisLine::Upright | AxisLine::Level, side) => side,
         }
+    }
+}
+
+impl std::fmt::Display for Axis {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.write_str(match self.line {
+            AxisLine::Upright => "left for right",
+            AxisLine::Level => "top for bottom",
+            AxisLine::Rising | AxisLine::Falling => "in a diagonal",
+        })
     }
 }
 

@@ -225,7 +225,7 @@ impl CollapseError {
                 Some("fold another of the creases that meet there as well, or one fewer")
             }
             Self::Layers { cause: LayerError::Impossible { conditions }, .. } => {
-                let asked = |c: &&Condition| matches!(c.rule, Rule::Marked | Rule::Asked);
+                let asked = |c: &&Condition| matches!(c.rule, Rule::Marked);
                 Some(if conditions.iter().any(|c| asked(&c)) {
                     "turn a mountain into a valley or the reverse, or move the line"
                 } else {

@@ -5,6 +5,7 @@ mod help;
 use std::sync::Arc;
 
 use super::apply::{MAX_LAYERS, Refused};
+use super::axis::Axis;
 use super::collapse::CollapseError;
 use super::layers::LayerError;
 use super::layout::Layout;
@@ -24,8 +25,8 @@ pub struct FoldError {
     pub span: Span,
     /// Which step, counted from 1 as people count them, repeats written out and marks left out.
     pub step: usize,
-    /// It was the mirrored half of a `both sides` step.
-    pub mirrored: bool,
+    /// It was the mirrored half of a `both sides` step: the line it was mirrored in.
+    pub mirrored: Option<Axis>,
     /// What is wrong.
     #[source]
     pub problem: Problem,
@@ -139,6 +140,21 @@ pub enum Problem {
     /// What should be brought somewhere lies there already.
     #[error("it lies there already, so nothing has to move")]
     ThereAlready,
+    /// The layers named were folded so before, and what was folded would be folded over again.
+    #[error(
+        "these layers are folded {:.1} mm from this line already, and the fold would lie across \
+         what was folded there", beside_m * 1e3
+    )]
+    FoldedAlready {
+        /// How far beside its line the fold is asked for, m.
+        beside_m: f64,
+    },
+    /// The end of a flap lies on the wrong side of the line.
+    #[error("the end that should move does not lie beyond this line")]
+    NotBeyond,
+    /// A half of a model that has none.
+    #[error("the model is not folded in two, so it has no near and no far half")]
+    NotInTwo,
     /// The operation has no solution.
     #[error("no crease can do that")]
     NoCrease,
@@ -301,8 +317,10 @@ impl FoldError {
         if let Problem::Quantity(inner) = &self.problem {
             return (**inner).clone();
         }
-        let which = if self.mirrored { "the mirrored half of step" } else { "step" };
-        let mut label = format!("{which} {} stops here", self.step);
+        let mut label = match self.mirrored {
+            None => format!("step {} stops here", self.step),
+            Some(axis) => format!("the mirrored half of step {}, {axis}, stops here", self.step),
+        };
         if let Problem::Fold(Refused::Tears { edge, .. }) = &self.problem {
             label = format!(
                 "{label}: the paper holds together from {} to {}",
@@ -337,10 +355,13 @@ impl FoldError {
                 "off-the-paper"
             }
             Problem::SamePlace { .. } | Problem::NoCrossing { .. } => "no-such-place",
-            Problem::ThereAlready | Problem::NoCrease => "no-crease",
+            Problem::ThereAlready
+            | Problem::FoldedAlready { .. }
+            | Problem::NotBeyond
+            | Problem::NoCrease => "no-crease",
             Problem::Ambiguous { .. } | Problem::NoSuchChoice { .. } => "several-creases",
             Problem::NoSide { .. } => "no-side",
-            Problem::LayerCount { .. } => "bad-count",
+            Problem::LayerCount { .. } | Problem::NotInTwo => "bad-count",
             Problem::WhichCorner { .. } => "no-such-place",
             Problem::Fold(Refused::FewerLayers { .. }) => "bad-count",
             Problem::Fold(Refused::NothingMoves | Refused::NothingBends) => "misses-the-paper",
@@ -407,5 +428,14 @@ pub fn folded_along(model: &Folded, crease: CreaseId) -> String {
     match name {
         Some(name) => format!("the paper folded along `{name}` in step {}", step + 1),
         None => format!("the paper folded in step {}", step + 1),
+    }
+}
+
+/// What a person would call a crease.
+fn crease_of(model: &Folded, crease: CreaseId) -> String {
+    let Crease { name, step, .. } = &model.creases[crease];
+    match name {
+        Some(name) => format!("`{name}`, made in step {},", step + 1),
+        None => format!("the crease made in step {}", step + 1),
     }
 }

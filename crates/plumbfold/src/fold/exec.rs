@@ -10,6 +10,7 @@ mod folded_in;
 mod mirror;
 mod moves;
 mod naming;
+mod sides;
 mod slipped;
 
 use std::sync::Arc;
@@ -21,12 +22,14 @@ use super::slip::{Aim, Slip};
 use super::state::{CreaseId, Folded, HINGE_GAP_M};
 use super::unfold::{Motion, Undo};
 use crate::design::ast::*;
+use crate::design::diagnostic::Diagnostic;
 use crate::design::eval::Values;
 use crate::design::limits::{MAX_KEPT_FACES, MAX_REPEAT_NESTING, MAX_STEPS};
 use crate::numeric::geom::{SheetPoint, TableLine, Vec2};
 use crate::paper::Stock;
 use fold_step::{Pass, Passed};
 use mirror::Mirror;
+use sides::{are_images, in_two};
 
 /// A design folded.
 #[derive(Clone, Debug)]
@@ -42,6 +45,8 @@ pub struct FoldRun {
     pub names: Names,
     /// Folded with slips.
     pub slipped: bool,
+    /// Steps that fold, and perhaps not as was meant.
+    pub warnings: Vec<Diagnostic>,
 }
 
 impl FoldRun {
@@ -170,8 +175,8 @@ fn start(
     let mut runner = Runner { aims, axes, ..Runner::new(design, stock, values, to_step) };
     let sheet = runner.now.clone();
     runner.all(&design.steps, 0)?;
-    let Runner { steps, now: folded, names, .. } = runner;
-    Ok(FoldRun { sheet, steps, folded, names, slipped: aims.is_some() })
+    let Runner { steps, now: folded, names, warnings, .. } = runner;
+    Ok(FoldRun { sheet, steps, folded, names, slipped: aims.is_some(), warnings })
 }
 
 #[derive(Clone)]
@@ -193,13 +198,14 @@ struct Runner<'a> {
     turn: Option<[usize; 2]>,
     undo: Vec<Undo>,
     now: Arc<Folded>,
+    warnings: Vec<Diagnostic>,
 }
 
 /// A fault in one of the halves of a step.
 struct Failed {
     fault: Fault,
-    /// At the mirrored half: the model with the first half made.
-    mirrored: Option<Arc<Folded>>,
+    /// At the mirrored half: the model with the first half made, and the line it is mirrored in.
+    mirrored: Option<(Arc<Folded>, Axis)>,
 }
 
 impl From<Fault> for Failed {
@@ -230,6 +236,7 @@ impl<'a> Runner<'a> {
             turn: None,
             undo: Vec::new(),
             now: Arc::new(Folded::new(stock)),
+            warnings: Vec::new(),
         }
     }
 
@@ -259,15 +266,16 @@ impl<'a> Runner<'a> {
 
     fn error(&self, step: &Spanned<Step>, failed: Failed) -> Box<FoldError> {
         let Failed { fault: Fault { span, problem }, mirrored } = failed;
+        let (half_made, mirrored) = mirrored.unzip();
         Box::new(FoldError {
             step_span: step.span.clone(),
             span,
             step: self.steps.len() + 1,
-            mirrored: mirrored.is_some(),
+            mirrored,
             problem: *problem,
             second_try: None,
             then: None,
-            before: mirrored.unwrap_or_else(|| self.now.clone()),
+            before: half_made.unwrap_or_else(|| self.now.clone()),
         })
     }
 
@@ -283,7 +291,7 @@ impl<'a> Runner<'a> {
         if self.steps.len() >= MAX_STEPS {
             return Err(Fault::from((span, Problem::TooManySteps)).into());
         }
-        let axis = self.axis(step)?;
+        let mut axis = self.axis(step)?;
         let found = match &step.node {
             Step::Fold(fold) if fold.sides.both() => self.refs(false).with_corners_found(step)?,
             Step::Collapse(c) if c.sides.both() => self.refs(false).with_corners_found(step)?,
@@ -292,7 +300,11 @@ impl<'a> Runner<'a> {
         let (kind, (folded, passes, layers_bent)) = match found.as_ref().unwrap_or(&step.node) {
             Step::Mark(name, target) => return Ok(self.mark(name, target)?),
             Step::Repeat(..) | Step::Roll(_) => return Ok(()),
-            Step::Fold(fold) => (StepKind::Fold(fold.verb), self.fold(fold, axis)?),
+            Step::Fold(fold) => {
+                let made;
+                (made, axis) = self.fold_about(fold, axis);
+                (StepKind::Fold(fold.verb), made?)
+            }
             Step::Unfold(name) => (StepKind::Unfold, self.unfold(name.as_ref(), span)?),
             Step::UnfoldAll => (StepKind::Unfold, self.unfold_all(span)?),
             Step::Refold(name) => self.refold(name, span)?,
@@ -357,11 +369,12 @@ impl<'a> Runner<'a> {
     fn fold(&mut self, step: &FoldStep, axis: Axis) -> Result<Made, Failed> {
         let before = self.now.clone();
         let first = self.pass(step, &before, axis, None)?;
+        self.warnings.extend(self.runs_on(step, &first));
         let mut passes = vec![record(&first, false)];
         let mut halves = [first.creases.clone(), Vec::new()];
         let (mut folded, amid) = (first.folded, first.amid);
         if step.sides.both() {
-            let half = || Some(Arc::new(folded.clone()));
+            let half = || Some((Arc::new(folded.clone()), axis));
             let failed = |fault: Fault| Failed { fault, mirrored: half() };
             let no_image = || failed((&step.line.span, Problem::NoMirrorImage).into());
             let mirror = Mirror::at(&before, amid, axis).ok_or_else(no_image)?;
@@ -372,7 +385,8 @@ impl<'a> Runner<'a> {
             if mirror.is_its_own_image(&first.line) {
                 return Err(failed((&step.line.span, Problem::OwnMirrorImage).into()));
             }
-            let second = self.pass(step, &folded, axis, Some(mirror)).map_err(failed)?;
+            let made = Some((mirror, first.line));
+            let second = self.pass(step, &folded, axis, made).map_err(failed)?;
             if self.aims.is_none() && !are_images(&mirror, &passes[0], &second) {
                 let same_line = mirror.are_images(&passes[0].line, &second.line, HINGE_GAP_M);
                 let folded = same_line && passes[0].valley.is_some();
@@ -401,59 +415,23 @@ impl<'a> Runner<'a> {
         Ok((folded, passes, layers_bent))
     }
 
-    /// The line a step is mirrored in, where it is made on both sides: in a slipped run, that of the
-    /// exact one.
-    fn axis(&self, step: &Spanned<Step>) -> Result<Axis, Fault> {
-        let (sides, halves) = match &step.node {
-            Step::Fold(fold) => (fold.sides, fold.layers.node.are_halves()),
-            Step::Collapse(collapse) => (collapse.sides, false),
-            _ => (Sides::One, false),
-        };
-        self.axis_of(sides, halves, &step.span)
-    }
-
-    fn axis_of(&self, sides: Sides, halves: bool, span: &Span) -> Result<Axis, Fault> {
-        if let Some(axis) = self.axes.get(self.steps.len()) {
-            return Ok(*axis);
-        }
-        if !sides.both() {
-            return Ok(Axis::upright(self.now.sheet_m));
-        }
-        let axis = Axis::of(&self.now, halves || sides == Sides::Behind);
-        axis.ok_or_else(|| (span, Problem::NoCentre).into())
-    }
-
     fn pass(
         &self,
         step: &FoldStep,
         model: &Folded,
         axis: Axis,
-        mirror: Option<Mirror>,
+        made: Option<(Mirror, TableLine)>,
     ) -> Result<Passed, Fault> {
+        let (mirror, first_made) = made.unzip();
         let (names, values, creep) = (&self.names, self.values, self.creep);
         let index = self.steps.len();
         let made: usize = self.steps.iter().map(|s| s.passes.len()).sum();
         let aim = self.aims.and_then(|a| a.get(made + usize::from(mirror.is_some())));
         let among = None;
-        let pass = Pass { step, index, model, names, values, axis, mirror, aim, creep, among };
+        let pass =
+            Pass { step, index, model, names, values, axis, mirror, first_made, aim, creep, among };
         pass.run()
     }
-}
-
-/// `repeat behind` needs a half behind.
-fn in_two(sides: Sides, mirror: &Mirror, span: &Span) -> Result<(), Fault> {
-    let behind = sides != Sides::Behind || mirror.other_way_up();
-    if behind { Ok(()) } else { Err((span, Problem::NothingBehind).into()) }
-}
-
-/// Whether the mirrored half of a step does to its paper what the first did: the same crease, the
-/// same side of it, and as much paper but for what such creases differ by.
-fn are_images(mirror: &Mirror, first: &FoldLineRecord, second: &Passed) -> bool {
-    let more_m2 = (second.moved_m2 - first.moved_m2).abs();
-    let alike_m2 = HINGE_GAP_M * first.bent_m.max(second.bent_m);
-    mirror.are_images(&first.line, &second.line, HINGE_GAP_M)
-        && (first.valley.is_none() || mirror.same_side(&first.line, &second.line))
-        && (first.valley.is_none() || more_m2 <= alike_m2)
 }
 
 fn record(pass: &Passed, mirrored: bool) -> FoldLineRecord {

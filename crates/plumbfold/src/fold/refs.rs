@@ -246,7 +246,7 @@ impl<'a> Refs<'a> {
             PointRef::End(side, of) => self.end(*side, of)?,
             PointRef::Crossing(l, m) => return self.crossing(l, m, span),
         };
-        self.lay(on_sheet, span)
+        self.lay(self.in_named_half(on_sheet, false), span)
     }
 
     /// A place that must be on the paper.

@@ -196,6 +196,11 @@ impl Folded {
         self.faces.iter().enumerate().filter(move |(_, f)| f.carries(p)).map(|(i, _)| i)
     }
 
+    /// Whether it has been folded in two: it has a near and a far half.
+    pub fn in_halves(&self) -> bool {
+        self.faces.iter().any(|f| f.moved_half)
+    }
+
     /// Where a place on the paper lies on the table; `None` off the paper.
     pub fn on_table(&self, p: SheetPoint) -> Option<TablePoint> {
         self.faces_at(p).next().map(|f| self.faces[f].placement.apply(p))

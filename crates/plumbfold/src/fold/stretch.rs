@@ -32,7 +32,11 @@ impl Refs<'_> {
 
     /// The stretches of a line; where the half that is named carries none of it, of its mirror image
     /// in that half: either half has a left edge.
-    pub(super) fn lines_named(&self, r: &Spanned<LineRef>) -> Result<Vec<LaidLine>, Fault> {
+    pub(super) fn lines_named(
+        &self,
+        r: &Spanned<LineRef>,
+        moves: bool,
+    ) -> Result<Vec<LaidLine>, Fault> {
         let own = self.lines(r)?;
         let Some(half) = self.named_half() else { return Ok(own) };
         let carried = |l: &LaidLine| l.pieces.iter().any(|p| half.contains(&p.face));
@@ -43,13 +47,28 @@ impl Refs<'_> {
         let as_written = Refs::new(self.model, self.names, self.values);
         let image = Refs { axis, mirrored: !self.mirrored, slipped, thickness_m, ..as_written };
         let mut images = image.lines(r).unwrap_or_default();
-        // On the first side, only where it lies on the line that was named.
+        // On the first side, only where it lies on the line that was named, or must move.
         let lies_on = |l: &LaidLine| {
             let ends = [l.ideal.place(0.0), l.ideal.place(1.0)];
             own.iter().any(|o| ends.iter().all(|&p| o.ideal.side(p).abs() < STRAIGHT_M))
         };
-        images.retain(|l| carried(l) && (self.mirrored || lies_on(l)));
+        images.retain(|l| carried(l) && (self.mirrored || moves || lies_on(l)));
         Ok(if images.is_empty() { own } else { images })
+    }
+
+    /// A place of the paper; where the half that is named does not carry it, its mirror image in that
+    /// half: either half has a top left corner.
+    pub fn in_named_half(&self, p: SheetPoint, moves: bool) -> SheetPoint {
+        let carried =
+            |p| self.named_half().is_none_or(|h| self.model.faces_at(p).any(|f| h.contains(&f)));
+        let image = self.axis.image(p);
+        if carried(p) || !carried(image) {
+            return p;
+        }
+        // On the first side, only where it lies on the place that was named, or must move.
+        let on_it = self.model.on_table(p).zip(self.model.on_table(image));
+        let lies_on = on_it.is_some_and(|(a, b)| a.distance(b) < STRAIGHT_M);
+        if self.mirrored || moves || lies_on { image } else { p }
     }
 
     /// The half of a model folded in two that the step names.

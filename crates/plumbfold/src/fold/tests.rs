@@ -8,6 +8,7 @@ mod haga;
 mod named;
 mod properties;
 mod said;
+mod sides;
 mod words;
 
 use super::checks::check_all;

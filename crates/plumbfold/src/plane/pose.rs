@@ -290,7 +290,7 @@ fn place_base(
             PoseKind::Opens => angle.angle_rad / 2.0,
             _ => std::f64::consts::FRAC_PI_2 - angle.angle_rad,
         };
-        let keel = clusters.keel_hinge(folded, item);
+        let keel = clusters.keel_hinge(folded, item).ok_or(PoseError::Loose)?;
         let hinge = &folded.hinges[keel];
         let (at, along, towards) = axes.of(keel);
         if along.y.abs() < along.x.abs() - STRAIGHT {

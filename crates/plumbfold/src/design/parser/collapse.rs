@@ -8,9 +8,34 @@ use crate::design::limits::MAX_ITEMS;
 
 const CLAUSES: &[&str] = &["take", "nearest", "both", "repeat", "call"];
 
+/// How each of these is said in whole.
+const FORMS: &[&str] = &[
+    "collapse L valley, L mountain, L flat",
+    "inside reverse P through P and P",
+    "outside reverse P through P and P",
+    "open sink P perpendicular to L through P",
+    "closed sink P perpendicular to L through P",
+    "crimp P between through P and P and through P and P",
+    "pleat L 3 times by 10 mm",
+    "pleat P between parallel to L, 20 mm from it and parallel to L, 30 mm from it",
+    "squash L onto L, hinged at P",
+    "swivel L onto L, hinged at P",
+    "petal P through P and P",
+    "rabbit ear P between P and P, towards P",
+    "tuck P under P, P onto L, hinged at P",
+    "waterbomb base on top square",
+    "preliminary base on top square",
+];
+
 impl Parser<'_> {
     /// Everything after the word that begins a collapse.
     pub fn collapse(&mut self, word: &str) -> Parsed<CollapseStep> {
+        let forms = FORMS.iter().filter(|f| f.split(' ').next() == Some(word));
+        let forms: Vec<_> = forms.map(|f| format!("`{f}`")).collect();
+        self.in_form(forms.join(", or "), |p| p.collapse_by_word(word))
+    }
+
+    fn collapse_by_word(&mut self, word: &str) -> Parsed<CollapseStep> {
         let kind = match word {
             "collapse" => self.creases()?,
             "inside" => {

@@ -183,6 +183,20 @@ impl<'t> Parser<'t> {
         self.report(fault.maybe_help(help))
     }
 
+    /// Reads something; a mistake that nothing else is said of is answered with its whole form.
+    pub fn in_form<T>(
+        &mut self,
+        form: String,
+        read: impl FnOnce(&mut Self) -> Parsed<T>,
+    ) -> Parsed<T> {
+        let told = self.diagnostics.len();
+        let result = read(self);
+        if let (Err(_), Some(last)) = (&result, self.diagnostics[told..].last_mut()) {
+            last.help.get_or_insert(format!("in whole, with P a place and L a line: {form}"));
+        }
+        result
+    }
+
     /// `1,5` where it was meant for a number.
     fn decimal_comma(&self) -> Option<String> {
         let [whole, comma, decimals] = self.tokens.get(self.at.checked_sub(2)?..=self.at)? else {

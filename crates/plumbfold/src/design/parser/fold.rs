@@ -1,6 +1,7 @@
 //! Folds: where the crease runs, which layers it takes, where they go.
 
 use super::cursor::{NameKind, Parsed, Parser};
+use super::read_as::place_of;
 use super::reference::{A_LINE, Along, Reference};
 use super::words;
 use crate::design::ast::*;
@@ -11,25 +12,6 @@ use crate::design::print::references as print;
 const A_CREASE: &str = "where the crease runs, such as `left edge onto right edge`";
 const ONTO_LINE: &str = "`onto` and the line it comes to lie on, or `over by` and a width";
 const A_CLAUSE: &str = "the end of the line, or a clause such as `both sides` or `call it …`";
-
-/// A place on a line to bring to a place: of an edge of the sheet, the corner on the edge that the
-/// other place is measured along; else the middle.
-fn place_of(line: &Spanned<LineRef>, onto: &PointRef) -> Spanned<PointRef> {
-    let node = match (&line.node, onto) {
-        (LineRef::Edge(side), PointRef::Along { of, .. }) => match (*side, &of.node) {
-            (a @ (Side::Top | Side::Bottom), LineRef::Edge(b @ (Side::Left | Side::Right))) => {
-                PointRef::Corner(a, *b)
-            }
-            (a @ (Side::Left | Side::Right), LineRef::Edge(b @ (Side::Top | Side::Bottom))) => {
-                PointRef::Corner(*b, a)
-            }
-            _ => PointRef::EdgeMiddle(*side),
-        },
-        (LineRef::Edge(side), _) => PointRef::EdgeMiddle(*side),
-        _ => PointRef::MiddleOf(line.clone()),
-    };
-    Spanned { node, span: line.span.clone() }
-}
 
 /// The clauses that can follow a fold or a collapse.
 #[derive(Default)]
@@ -47,9 +29,7 @@ impl Parser<'_> {
         if verb != FoldVerb::Crease {
             self.eat_word("fold");
         }
-        if self.peek_word("in") || self.peek_word("bisector") {
-            self.no_saying(true)?;
-        }
+        self.no_saying(true)?;
         let starts = [words::REFERENCES, words::FOLD_LINES, words::LAYERS];
         self.settle(A_CREASE, &starts, Some(NameKind::Unknown));
         let layers = self.layers()?;
@@ -166,10 +146,10 @@ impl Parser<'_> {
         {
             return Ok(FoldLine::Along(Spanned { node, span }));
         }
-        if let Reference::Point(PointRef::Corner(a, b)) = first
-            && self.peek_word("over")
+        if self.peek_word("over")
+            && let Reference::Point(node) = first
         {
-            return self.corner_over(Spanned { node: [a, b], span });
+            return self.over_by(Spanned { node, span });
         }
         match first {
             Reference::Line(_) => self.settle(ONTO_LINE, &[&["onto", "over"]], None),
@@ -180,33 +160,6 @@ impl Parser<'_> {
             Reference::Point(node) => self.point_to(Spanned { node, span }),
             Reference::Either(name) => self.either_onto(name),
         }
-    }
-
-    /// `top left corner over by 30 mm`, read as a corner that measures so much along both edges.
-    fn corner_over(&mut self, corner: Spanned<[Side; 2]>) -> Parsed<FoldLine> {
-        self.at += 1;
-        self.expect_word("by")?;
-        let by = self.expression("the width of the strip, such as `30 mm`")?;
-        let Spanned { node: [a, b], span } = corner;
-        let spanned = |node| Spanned { node, span: span.clone() };
-        let along = |side: Side| {
-            let of = Spanned { node: LineRef::Edge(side), span: span.clone() };
-            let from = Some(Box::new(spanned(PointRef::Corner(a, b))));
-            spanned(PointRef::Along { by: by.clone(), of, from })
-        };
-        let ends = [along(a), along(b)];
-        let [first, second] = [&ends[0], &ends[1]].map(|p| print::place(&p.node));
-        let (put_right, said) =
-            (format!("through {first} and {second}"), &self.text[span.start..by.span.end]);
-        let whole = self.line_as_read().map(|w| w.replacen(said, &put_right, 1));
-        let put_right = whole.filter(|w| w.contains(&put_right)).unwrap_or(put_right);
-        let message = "only an edge is folded over by a width";
-        let help = format!("a corner is folded along a line: `{put_right}`");
-        self.forget_words_put_right();
-        let fault = Diagnostic::error("wrong-kind", span.start..by.span.end, message);
-        self.diagnostics.push(fault.help(help).read_as_meant());
-        let [first, second] = ends;
-        Ok(FoldLine::Through(first, second))
     }
 
     fn line_onto(&mut self, first: Spanned<LineRef>) -> Parsed<FoldLine> {
@@ -238,13 +191,8 @@ impl Parser<'_> {
         let [line, at] = [&from, &to].map(|span| &self.text[span.clone()]);
         let message = format!("`{at}` is a place, and `{line}` can only come onto a line");
         let put_right = format!("{} onto {at}", print::place(&carried.node));
-        let whole = self.line_as_read();
-        let whole = whole.map(|w| w.replacen(&format!("{line} onto {at}"), &put_right, 1));
-        let put_right = whole.filter(|w| w.contains(&put_right)).unwrap_or(put_right);
-        let help = format!("a place of it can come there: `{put_right}`");
-        self.forget_words_put_right();
-        let fault = Diagnostic::error("wrong-kind", from.start..to.end, message);
-        self.diagnostics.push(fault.help(help).read_as_meant());
+        let span = from.start..to.end;
+        self.put_right("wrong-kind", span, message, "a place of it can come there", put_right);
         Ok(FoldLine::PointOntoPoint(carried, place))
     }
 
@@ -256,7 +204,11 @@ impl Parser<'_> {
             return Ok(FoldLine::Back(point, by, self.line()?));
         }
         if !self.eat_word("onto") {
-            return self.unexpected("`onto`, or `back by … along …`", &["onto", "back"]);
+            let at = &self.text[point.span.clone()];
+            let form = format!("`{at} onto P`, or `{at} back by 60 mm along L`");
+            return self.in_form(form, |p| {
+                p.unexpected("`onto`, or `back by … along …`", &["onto", "back"])
+            });
         }
         let due = "a place or a line";
         self.settle(due, &[words::REFERENCES], Some(NameKind::Unknown));
@@ -299,11 +251,17 @@ impl Parser<'_> {
             self.expect_word("onto")?;
             return Ok(FoldLine::TwoPointsOntoLines([(point, onto), (second, self.line()?)]));
         }
+        let measured = self.peek().is_some_and(|t| matches!(t.kind, TokenKind::Number(_)));
+        if measured && self.tokens[self.at..].iter().any(|t| t.is_word("from")) {
+            return self.onto_measured(point, onto);
+        }
         let span = point.span.start..onto.span.end;
         let message = "many creases bring this place onto this line";
+        // What follows is shown again only where it can be read.
+        let rest = self.at_end() || self.peek_one_of(words::CLAUSES).is_some();
         let hinged = |p: &Self, at: &str| {
             let bare = format!("{} onto {}", print::place(&point.node), print::line(&onto.node));
-            let line = p.line_with(&format!(", hinged at {at}"), p.at);
+            let line = p.line_with(&format!(", hinged at {at}"), p.at).filter(|_| rest);
             line.unwrap_or_else(|| format!("{bare}, hinged at {at}"))
         };
         let help = match &point.node {
@@ -318,7 +276,14 @@ impl Parser<'_> {
                     line.replacen(&corner, &there, 1)
                 )
             }
-            _ => format!("say where the crease holds: `{}`", hinged(self, "…")),
+            _ => {
+                let line = hinged(self, "P");
+                format!(
+                    "say where the crease holds: `{line}`, where P is a place, such as `middle of \
+                     NAME` of a folded edge, or `crossing of NAME and {}`",
+                    print::line(&onto.node)
+                )
+            }
         };
         self.forget_words_put_right();
         let fault = Diagnostic::error("open-crease", span.clone(), message);

@@ -124,6 +124,13 @@ impl Parser<'_> {
             return self.after_side(side);
         }
         if self.eat_word("middle") {
+            if !self.peek_word("of") {
+                let span = self.span_from(self.here().start);
+                let help = "the middle of the sheet is `(width / 2, length / 2)`, that of a line \
+                            `middle of NAME`, that of an edge `top middle`";
+                let fault = Diagnostic::error("unknown-word", span, "this does not say what of");
+                return self.report(fault.help(help));
+            }
             self.expect_word("of")?;
             let of = self.line()?;
             return Ok(Reference::Point(match of.node {

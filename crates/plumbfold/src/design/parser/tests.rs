@@ -255,7 +255,7 @@ fn creases_that_are_not_held() {
     error[open-crease]: many creases bring this place onto this line
       5 | valley nose onto centre
         |        ^^^^^^^^^^^^^^^^ expected what else holds the crease: `hinged at P`, `perpendicular to L`, or `and P onto L`
-    help: say where the crease holds: `valley nose onto centre, hinged at …`
+    help: say where the crease holds: `valley nose onto centre, hinged at P`, where P is a place, such as `middle of NAME` of a folded edge, or `crossing of NAME and centre`
 
     error[unfinished-line]: the line ends too early
       6 | valley top edge

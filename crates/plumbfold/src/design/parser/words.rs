@@ -200,6 +200,7 @@ const SAYINGS_OF_CREASES: &[(&[&str], &str)] = &[
         "the bisector of two lines is the crease that brings one onto the other: \
          `left edge onto top edge`",
     ),
+    (&["again"], "a strip is folded over again and again by `roll top edge 3 times by 15 mm`"),
 ];
 
 /// How a saying of the trade is said here, by the words that come next.

@@ -20,6 +20,11 @@ pub fn line(l: &LineRef) -> String {
     Printer { source: None }.line(&l.clone().into())
 }
 
+/// Where a crease runs, alone.
+pub fn fold_line(l: &FoldLine) -> String {
+    Printer { source: None }.fold_line(&l.clone().into())
+}
+
 impl Printer<'_> {
     /// An expression.
     pub fn expr(&self, e: &Spanned<Expr>) -> String {

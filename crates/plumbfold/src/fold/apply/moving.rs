@@ -4,7 +4,7 @@ use super::{Landing, Move, Refused, Take};
 use crate::fold::layout::Layout;
 use crate::fold::split::Sides;
 use crate::fold::state::{CreaseId, FaceId, Folded, Hinge};
-use crate::numeric::geom::{TableLine, TablePoint, clip_segment};
+use crate::numeric::geom::{TableLine, TablePoint, area, clip_segment};
 
 /// Whether a hinge has a piece on the moving side.
 pub(super) fn reaches(sides: &Sides, model: &Folded, hinge: &Hinge) -> bool {
@@ -29,6 +29,9 @@ impl MovingSet<'_> {
             Take::Half(half) => {
                 let half = |f: FaceId| self.model.faces[f].moved_half == *half;
                 self.moving = all.map(|f| self.over_there[f] && half(f)).collect();
+                if self.tear().is_err() {
+                    self.leave_ends(&parts());
+                }
             }
             Take::Top(n) | Take::Bottom(n) => {
                 let depth = self.depths(&parts(), matches!(fold.take, Take::Top(_)));
@@ -71,6 +74,32 @@ impl MovingSet<'_> {
         let mut fresh: Vec<FaceId> = faces.iter().copied().filter(|&f| self.take(f)).collect();
         while let Some(f) = fresh.pop() {
             fresh.extend(neighbours(&joints, f).filter(|&g| self.take(g)));
+        }
+    }
+
+    /// Of a half, leaves what is joined to the other half over there and to nothing else of its own: an
+    /// end that is reversed up between the two. Where that is most of the half, it tears.
+    fn leave_ends(&mut self, parts: &Layout) {
+        let joints = self.joints(true);
+        let half = |f: FaceId| self.model.faces[f].moved_half;
+        let (mut seen, mut pieces) = (vec![false; self.moving.len()], Vec::new());
+        for start in (0..seen.len()).filter(|&f| self.moving[f]) {
+            let (mut piece, mut fresh) = (Vec::new(), vec![start]);
+            while let Some(f) = fresh.pop() {
+                if !std::mem::replace(&mut seen[f], true) {
+                    piece.push(f);
+                    fresh.extend(neighbours(&joints, f));
+                }
+            }
+            let own = piece.iter().filter(|&&f| half(f) == half(start));
+            let size: f64 = own.map(|&f| area(parts.outline(f))).sum();
+            let joined = piece.iter().any(|&f| half(f) != half(start));
+            pieces.push((size, joined, piece));
+        }
+        let most = pieces.iter().max_by(|a, b| a.0.total_cmp(&b.0));
+        if most.is_some_and(|(_, joined, _)| !joined) {
+            let ends = pieces.iter().filter(|p| p.1).flat_map(|p| &p.2);
+            ends.for_each(|&f| self.moving[f] = false);
         }
     }
 

@@ -93,6 +93,11 @@ pub fn closed_sink(
     let orders = sunk.len();
     match (sunk.into_iter().nth(take.saturating_sub(1)), failed.into_iter().next()) {
         (Some(done), _) => Ok(Collapsed { orders, ..done? }),
+        (None, Some(Err(CollapseError::Layers { evidence, .. }))) if orders == 0 => {
+            let what = "no pocket between these layers takes the end in whole: open the point out \
+                        with `open sink`, or sink less of it";
+            Err(CollapseError::Unfit { what, evidence })
+        }
         (None, Some(cause)) if orders == 0 => cause,
         (None, None) if orders == 0 => {
             let what = "one layer alone has no pocket for its end to go into";

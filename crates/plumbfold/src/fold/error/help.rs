@@ -1,9 +1,10 @@
 //! How to mend a step that cannot be made.
 
-use super::{FoldError, Problem, mm};
+use super::{FoldError, Problem, crease_of, mm};
 use crate::design::print;
 use crate::fold::apply::Refused;
-use crate::numeric::geom::{TableLine, clip_segment};
+use crate::fold::state::{FaceId, Hinge};
+use crate::numeric::geom::{TableLine, TablePoint, clip_segment};
 
 impl FoldError {
     /// How to mend it, where that can be said.
@@ -24,7 +25,11 @@ impl FoldError {
             }
             Problem::WhichCorner { ways } => {
                 let ways = ways.iter().map(|p| format!("`{}`", print::place(p)));
-                return Some(format!("say {}", ways.collect::<Vec<_>>().join(" or ")));
+                let ways = ways.collect::<Vec<_>>().join(" or ");
+                return Some(format!(
+                    "say {ways}; the middle of a folded edge is `middle of NAME`, by the name of its \
+                     crease"
+                ));
             }
             Problem::Fold(Refused::FewerLayers { there, .. }) => {
                 return Some(match there {
@@ -34,6 +39,23 @@ impl FoldError {
             }
             Problem::CrossesElsewhere { with } if !with.is_empty() => {
                 return Some(format!("on the paper there is `{}`", with.join("`, `")));
+            }
+            Problem::NotInTwo => {
+                "fold it in two first, such as `mountain along centre`, or say which layers: \
+                 `top layer`, `flap at P`"
+            }
+            Problem::NotBeyond => {
+                "a line beside another runs between it and the end that moves: name that end by a \
+                 place at its tip, such as `top corner of model`"
+            }
+            Problem::FoldedAlready { .. } => {
+                "for the half behind, say `turn over` before this line, or end the first such line \
+                 with `both sides`; `moving …` or `towards P` says another side of the line"
+            }
+            Problem::ThereAlready if self.before.in_halves() => {
+                "in a model folded in two its halves lie on each other: bring the edge to the fold by \
+                 the name of its crease; for the half behind say `turn over` before this line; a \
+                 corner that is there now is `top left corner of model`"
             }
             Problem::ThereAlready => {
                 "corners and edges are those of the unfolded sheet; a corner that is there now is \
@@ -59,6 +81,9 @@ impl FoldError {
                 return Some(self.choices(candidates));
             }
             Problem::NoSide { .. } => "say another place after `moving`",
+            Problem::Fold(Refused::Tears { faces, edge }) if self.before.in_halves() => {
+                return Some(self.torn_across(*faces, *edge));
+            }
             Problem::Fold(Refused::Tears { .. }) => {
                 "take more layers (`top 2 layers`, `all layers`), or the whole flap: \
                  `flap at P`"
@@ -102,6 +127,21 @@ impl FoldError {
             _ => return None,
         };
         Some(text.to_owned())
+    }
+
+    /// What to do about a crease across the line that holds what moves to what stays: more layers
+    /// would be those of the other half.
+    fn torn_across(&self, [a, b]: [FaceId; 2], edge: [TablePoint; 2]) -> String {
+        let on_edge = |h: &&Hinge| {
+            let ends = self.before.hinge_on_table(h);
+            h.faces.contains(&a) && h.faces.contains(&b) && edge.iter().all(|p| ends.contains(p))
+        };
+        let joint = self.before.hinges.iter().find(on_edge).map(|h| h.crease);
+        let joint = joint.map_or("a crease".to_owned(), |c| crease_of(&self.before, c));
+        format!(
+            "{joint} joins them across this line: let the line run clear of it, or fold this line \
+             before that one"
+        )
     }
 
     /// The creases that can be meant, each with the number that chooses it and where it runs.

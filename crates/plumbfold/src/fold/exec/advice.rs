@@ -5,7 +5,7 @@
 use super::Runner;
 use crate::design::ast::{
     CollapseKind, CollapseStep, Design, Expr, FoldLine, FoldStep, FoldVerb, Layers, LineRef,
-    MarkTarget, MovingRef, Place, PointRef, Reverse, Span, Spanned, Step, Unit,
+    MarkTarget, Place, PointRef, Span, Spanned, Step, Unit,
 };
 use crate::design::eval::Values;
 use crate::design::print;
@@ -99,7 +99,9 @@ impl Advice<'_> {
             let mut text = text.to_vec();
             // The rest of a repeat is not looked at.
             let next = if text[at].span == way.span { at + 1 } else { text.len() };
-            let on_top = matches!((&step.node, &way.node), (Step::Collapse(_), Step::Fold(_)));
+            let lands = |fold: &FoldStep| fold.place.is_none();
+            let on_top =
+                matches!((&step.node, &way.node), (Step::Collapse(_), Step::Fold(f)) if lands(f));
             let though = if on_top { ", though it lies on top then" } else { "" };
             let words = format!("this folds{though}: `{}`", said(&way.node));
             text[at] = way;
@@ -107,7 +109,8 @@ impl Advice<'_> {
         });
         let torn = matches!(fault.problem, Problem::Fold(Refused::Tears { .. }));
         let reach = if torn { EARLIER } else { 0 };
-        let ways = put_right.chain(self.earlier(text, at, reach, "this line"));
+        let turned = self.turned_over(runner, text, at, &fault.problem).into_iter();
+        let ways = turned.chain(put_right).chain(self.earlier(text, at, reach, "this line"));
         let whole = text[at].span == step.span;
         let mut best: Option<(usize, Way<'_>, Option<Box<FoldError>>)> = None;
         for way in ways {
@@ -133,6 +136,30 @@ impl Advice<'_> {
         let (_, Way { words, text, next, mut runner }, then) = best?;
         let then = then.and_then(|_| self.fault(&mut runner, &text, next, tries));
         Some((words, then))
+    }
+
+    /// A fold said again for the half behind, with the model turned over for it.
+    fn turned_over<'b>(
+        &self,
+        runner: &Runner<'b>,
+        text: &[Spanned<Step>],
+        at: usize,
+        problem: &Problem,
+    ) -> Option<Way<'b>> {
+        let Step::Fold(fold) = &text[at].node else { return None };
+        let there = matches!(problem, Problem::ThereAlready | Problem::FoldedAlready { .. });
+        let again =
+            |s: &Spanned<Step>| matches!(&s.node, Step::Fold(f) if unnamed(f) == unnamed(fold));
+        if !(there || text[..at].iter().any(again)) || !runner.now.in_halves() {
+            return None;
+        }
+        let over = Spanned { node: Step::TurnOver, span: text[at].span.start..text[at].span.start };
+        let mut runner = runner.clone();
+        [&over, &text[at]].into_iter().try_for_each(|s| runner.one(s)).ok()?;
+        let text = [&text[..at], &[over], &text[at..]].concat();
+        let words = "put `turn over` before this line, to fold the half behind; or end the first \
+                     such line with `both sides`, and leave this one out";
+        Some(Way { words: words.to_owned(), text, next: at + 2, runner })
     }
 
     /// A line put before each of some folds above it, the nearest first.
@@ -200,6 +227,11 @@ fn reached(fault: &FoldError) -> usize {
     }
 }
 
+/// A fold as it is said, but for the name of its crease.
+fn unnamed(fold: &FoldStep) -> String {
+    said(&FoldStep { call: None, ..fold.clone() }.into())
+}
+
 /// A step on one line.
 fn said(step: &Step) -> String {
     let printed = print::step(step).replace("\\\n", " ");
@@ -210,10 +242,6 @@ fn said(step: &Step) -> String {
 fn folds(fold: &FoldStep, problem: &Problem) -> Vec<FoldStep> {
     let mut ways = Vec::new();
     let with = |layers: Layers| FoldStep { layers: layers.into(), ..fold.clone() };
-    let moving = |l: &Spanned<LineRef>| {
-        let moving = Some(MovingRef::Line(l.clone()).into());
-        FoldStep { moving, ..fold.clone() }
-    };
     let more = |n: &Spanned<Expr>, layers: fn(Spanned<Expr>) -> Layers| {
         let from = match n.node {
             Expr::Number(n, _) => n as usize,
@@ -230,11 +258,6 @@ fn folds(fold: &FoldStep, problem: &Problem) -> Vec<FoldStep> {
             | Refused::NothingMoves
             | Refused::NothingBends,
         ) => {
-            if let FoldLine::Parallel(l, ..) = &fold.line.node
-                && fold.moving.is_none()
-            {
-                ways.push(moving(l));
-            }
             // What is named moves alone, under what lies on it.
             if fold.place.is_none() && matches!(problem, Problem::Fold(Refused::Held { .. })) {
                 ways.push(FoldStep { place: Some(Place::Inside.into()), ..fold.clone() });
@@ -242,6 +265,10 @@ fn folds(fold: &FoldStep, problem: &Problem) -> Vec<FoldStep> {
             match &fold.layers.node {
                 Layers::Top(n) => ways.extend(more(n, Layers::Top)),
                 Layers::Bottom(n) => ways.extend(more(n, Layers::Bottom)),
+                // The wing of a half, without its keel.
+                Layers::NearHalf => {
+                    ways.extend(more(&Expr::Number(0.0, Unit::None).into(), Layers::Top))
+                }
                 _ => {}
             }
             // All layers are more than a half or a flap, and are the other side's as well.
@@ -266,13 +293,11 @@ fn folds(fold: &FoldStep, problem: &Problem) -> Vec<FoldStep> {
             }
         }
         Problem::NoSide { .. } => ways.push(FoldStep { moving: None, ..fold.clone() }),
-        Problem::NoCrease | Problem::ThereAlready => {
-            let mut other = fold.clone();
-            if corner_that_is_there(&mut other.line.node) {
-                ways.push(other);
-            }
-        }
         _ => {}
+    }
+    let mut other = fold.clone();
+    if corner_that_is_there(&mut other.line.node) {
+        ways.push(other);
     }
     ways
 }
@@ -297,12 +322,12 @@ fn collapses(step: &CollapseStep) -> Vec<Step> {
         PointRef::Crossing(l.clone(), m.clone()).into()
     };
     match &step.kind {
-        CollapseKind::Tuck { flap, line, .. } => {
-            let r = Reverse { tip: flap.clone(), line: line.clone() };
+        CollapseKind::Tuck { line, .. } => {
             let (sides, call) = (step.sides, step.call.clone());
             let on_top =
                 FoldStep { sides, call, ..FoldStep::plain(FoldVerb::Valley, line.node.clone()) };
-            vec![with(CollapseKind::InsideReverse(r)), Step::Fold(Box::new(on_top))]
+            let inside = FoldStep { place: Some(Place::Inside.into()), ..on_top.clone() };
+            vec![inside.into(), on_top.into()]
         }
         CollapseKind::InsideReverse(r) => vec![with(CollapseKind::OutsideReverse(r.clone()))],
         CollapseKind::OutsideReverse(r) => vec![with(CollapseKind::InsideReverse(r.clone()))],

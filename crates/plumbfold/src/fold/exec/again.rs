@@ -71,7 +71,7 @@ impl Runner<'_> {
         let mut fold = FoldStep { sides, ..FoldStep::plain(verb, line) };
         fold.line.span = span.clone();
         fold.layers.span = span.clone();
-        let axis = self.axis_of(sides, false, span)?;
+        let axis = self.axis_of(sides, false, &halves.concat(), span)?;
         Ok((StepKind::Fold(verb), self.fold(&fold, axis)?))
     }
 

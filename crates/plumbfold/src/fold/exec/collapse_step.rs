@@ -16,7 +16,7 @@ use crate::fold::refs::{Fault, Names, Refs, stretches_meet};
 use crate::fold::state::{CreaseId, Folded};
 use crate::numeric::geom::{SheetPoint, TableLine, TablePoint};
 
-use super::crease_line::asked;
+use super::crease_line::{asked, chosen};
 use super::mirror::Mirror;
 
 /// A collapse about to be made on a model.
@@ -101,10 +101,12 @@ impl CollapsePass<'_> {
             mirrored: self.mirror.is_some(),
             step: self.index,
         };
-        let take = match self.step.choice.as_ref().map(|c| &c.node) {
+        let wanted = match self.step.choice.as_ref().map(|c| &c.node) {
             Some(Choice::Take(n)) => self.values.count(n)?.max(1),
             _ => 1,
         };
+        // A choice among creases is none among orders of layers.
+        let take = |chose: bool| if chose { 1 } else { wanted };
         let refs = self.refs();
         let place = |p: &Spanned<PointRef>| refs.place_on_paper(p);
         let mut lines = Vec::new();
@@ -119,7 +121,7 @@ impl CollapsePass<'_> {
                     wishes.extend(hinges.into_iter().map(|h| (h, state)));
                 }
                 let holding = holding.as_ref().map(place).transpose()?;
-                named::creases(self.model, &wishes, holding.map(|p| p.1), &call, take)
+                named::creases(self.model, &wishes, holding.map(|p| p.1), &call, take(false))
             }
             CollapseKind::InsideReverse(r)
             | CollapseKind::OutsideReverse(r)
@@ -127,9 +129,9 @@ impl CollapsePass<'_> {
             | CollapseKind::ClosedSink(r)
             | CollapseKind::Petal(r) => {
                 let (at, tip) = place(&r.tip)?;
-                let line = self.line(&r.line, at)?;
+                let (line, chose) = self.line(&r.line, at)?;
                 lines.push(line);
-                let model = self.model;
+                let (model, take) = (self.model, take(chose));
                 match self.step.kind {
                     CollapseKind::InsideReverse(_) => {
                         reverse(model, Way::Inside, tip, &line, &call, take)
@@ -144,7 +146,8 @@ impl CollapsePass<'_> {
             }
             CollapseKind::Crimp(tip, l, m) | CollapseKind::Pleat(tip, l, m) => {
                 let (at, tip) = place(tip)?;
-                let both = [self.line(l, at)?, self.line(m, at)?];
+                let [(one, chose), (two, chose_too)] = [self.line(l, at)?, self.line(m, at)?];
+                let (both, take) = ([one, two], take(chose || chose_too));
                 lines.extend(both);
                 if matches!(self.step.kind, CollapseKind::Crimp(..)) {
                     crimp(self.model, tip, both, &call, take)
@@ -153,10 +156,10 @@ impl CollapsePass<'_> {
                 }
             }
             CollapseKind::WaterbombBase(part) => {
-                base(self.model, Base::Waterbomb, part.node, &call, take)
+                base(self.model, Base::Waterbomb, part.node, &call, take(false))
             }
             CollapseKind::PreliminaryBase(part) => {
-                base(self.model, Base::Preliminary, part.node, &call, take)
+                base(self.model, Base::Preliminary, part.node, &call, take(false))
             }
             CollapseKind::Squash { spine: edge, onto, hinge }
             | CollapseKind::Swivel { edge, onto, hinge } => {
@@ -165,9 +168,9 @@ impl CollapsePass<'_> {
                 creases.extend(spine.iter().map(|&h| self.model.hinges[h].crease));
                 lines.push(onto);
                 if matches!(self.step.kind, CollapseKind::Squash { .. }) {
-                    squash(self.model, &spine, &onto, hinge, &call, take)
+                    squash(self.model, &spine, &onto, hinge, &call, take(false))
                 } else {
-                    swivel(self.model, &spine, &onto, hinge, &call, take)
+                    swivel(self.model, &spine, &onto, hinge, &call, take(false))
                 }
             }
             CollapseKind::RabbitEar { corners, towards } => {
@@ -175,7 +178,7 @@ impl CollapsePass<'_> {
                 let (towards, left, right) = (place(towards)?.0, place(left)?, place(right)?);
                 let nearer = usize::from(towards.distance(right.0) < towards.distance(left.0));
                 let corners = [place(ear)?.1, left.1, right.1];
-                rabbit_ear(self.model, corners, 1 + nearer, &call, take)
+                rabbit_ear(self.model, corners, 1 + nearer, &call, take(false))
             }
             // Made by the executor as a fold.
             CollapseKind::Tuck { .. } => return Err((self.span, Problem::NoCrease).into()),
@@ -217,10 +220,10 @@ impl CollapsePass<'_> {
         Ok(hinges)
     }
 
-    /// The one line meant, beyond which `tip` lies.
-    fn line(&self, line: &Spanned<FoldLine>, tip: TablePoint) -> Result<TableLine, Fault> {
-        let layout = Layout::new(self.model);
-        let asked = asked(&self.refs(), line, &layout, self.mirror.as_ref())?;
+    /// The one line meant, beyond which `tip` lies; and whether that took the choice the step makes.
+    fn line(&self, line: &Spanned<FoldLine>, tip: TablePoint) -> Result<(TableLine, bool), Fault> {
+        let (layout, refs) = (Layout::new(self.model), self.refs());
+        let asked = asked(&refs, line, &layout, self.mirror.as_ref())?;
         let mut candidates = asked.lines.clone();
         // Of two parallels, the one between its line and the tip.
         if let Some(beside) = asked.parallel_to {
@@ -230,10 +233,15 @@ impl CollapsePass<'_> {
         if candidates.iter().filter(|c| lands(c)).count() == 1 {
             candidates.retain(lands);
         }
-        match candidates[..] {
-            [] => Err((&line.span, Problem::NoCrease).into()),
-            [one] => Ok(one),
-            _ => Err((&line.span, Problem::Ambiguous { candidates }).into()),
+        match (&candidates[..], &self.step.choice) {
+            ([], _) if asked.parallel_to.is_some() => Err((&line.span, Problem::NotBeyond).into()),
+            ([], _) => Err((&line.span, Problem::NoCrease).into()),
+            ([one], _) => Ok((*one, false)),
+            (_, Some(choice)) => {
+                let chosen = chosen(choice, &candidates, &refs)?;
+                Ok((candidates[chosen], true))
+            }
+            (_, None) => Err((&line.span, Problem::Ambiguous { candidates }).into()),
         }
     }
 }

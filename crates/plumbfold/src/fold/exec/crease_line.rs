@@ -1,6 +1,6 @@
 //! Where the crease of a fold step can run, and which side of it moves.
 
-use crate::design::ast::{Expr, FoldLine, LineRef, PointRef, Spanned};
+use crate::design::ast::{Choice, Expr, FoldLine, LineRef, PointRef, Spanned};
 use crate::design::diagnostic::Diagnostic;
 use crate::fold::error::Problem;
 use crate::fold::layout::Layout;
@@ -123,7 +123,11 @@ fn as_written(
     let fault = |problem: Problem| Fault::from((&line.span, problem));
     let model = refs.model;
     let moving_place = |p: &Spanned<PointRef>| -> Result<(Place, Vec<FaceId>), Fault> {
-        let place = refs.place(p)?;
+        let mut place = refs.place(p)?;
+        if let Some(sheet) = place.sheet {
+            place =
+                Place { other: place.other, ..refs.lay(refs.in_named_half(sheet, true), &p.span)? };
+        }
         let faces = faces_of_place(model, &place);
         if faces.is_empty() {
             return Err((&p.span, Problem::OffPaper).into());
@@ -263,7 +267,7 @@ fn line_onto_line(
     m: &Spanned<LineRef>,
     fault: &impl Fn(Problem) -> Fault,
 ) -> Result<Asked, Fault> {
-    let l = refs.line(l)?;
+    let l = refs.moving_line(l)?;
     let from: Vec<SheetPoint> = l.pieces.iter().flat_map(|p| p.sheet).collect();
     let m = refs.targets(m, &from)?;
     let creases = lines::sorted(m.iter().flat_map(|m| lines::line_onto_line(&l.line, &m.line)));
@@ -278,9 +282,27 @@ fn line_onto_line(
 }
 
 /// The crease of several that passes nearest to a place.
-pub fn nearest(creases: &[TableLine], p: TablePoint) -> Option<usize> {
+fn nearest(creases: &[TableLine], p: TablePoint) -> Option<usize> {
     let distance = |l: &TableLine| l.side(p).abs();
     (0..creases.len()).min_by(|&a, &b| distance(&creases[a]).total_cmp(&distance(&creases[b])))
+}
+
+/// Which of several creases a step chooses.
+pub fn chosen(
+    choice: &Spanned<Choice>,
+    creases: &[TableLine],
+    refs: &Refs<'_>,
+) -> Result<usize, Fault> {
+    match &choice.node {
+        Choice::Nearest(p) => Ok(nearest(creases, refs.place(p)?.table).unwrap_or(0)),
+        Choice::Take(n) => {
+            let (wanted, candidates) = (refs.values.count(n)?, creases.to_vec());
+            if (1..=creases.len()).contains(&wanted) {
+                return Ok(wanted - 1);
+            }
+            Err((&choice.span, Problem::NoSuchChoice { wanted, candidates }).into())
+        }
+    }
 }
 
 /// What `moving X` says.

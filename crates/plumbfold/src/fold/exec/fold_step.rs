@@ -1,8 +1,6 @@
 //! One `valley`, `mountain` or `crease` line of the text, or its mirrored half.
 
-use crate::design::ast::{
-    Choice, Expr, FoldLine, FoldStep, FoldVerb, Layers, MovingRef, Place, Spanned,
-};
+use crate::design::ast::{Expr, FoldLine, FoldStep, FoldVerb, Layers, MovingRef, Place, Spanned};
 use crate::design::eval::Values;
 use crate::fold::apply::MAX_LAYERS;
 use crate::fold::apply::{self, Done, Landing, Move, Plan, Refused, Take};
@@ -12,10 +10,10 @@ use crate::fold::error::Problem;
 use crate::fold::layout::Layout;
 use crate::fold::refs::{Fault, Names, Refs, direction};
 use crate::fold::slip::{self, Aim};
-use crate::fold::state::{Crease, CreaseId, FaceId, Folded};
+use crate::fold::state::{Crease, CreaseId, FaceId, Folded, HINGE_GAP_M};
 use crate::numeric::geom::{SheetPoint, TableLine, TablePoint, Vec2, area, centroid, clip_left};
 
-use super::crease_line::{Asked, Mover, asked, mover_of_line, nearest};
+use super::crease_line::{Asked, Mover, asked, chosen, mover_of_line};
 use super::mirror::Mirror;
 
 /// Parts of the paper whose areas differ by less than this share of them are alike (chosen: far
@@ -39,6 +37,8 @@ pub struct Passed {
     pub moved_m2: f64,
     /// Length of crease bent or made, all layers, m.
     pub bent_m: f64,
+    /// How far the crease reaches along its line, either way from its middle, m.
+    pub reach_m: f64,
     /// A place amid the largest piece that moved (or, for a crease, was creased off).
     pub amid: SheetPoint,
     /// The folder chose where the crease runs: it was not there before.
@@ -65,7 +65,20 @@ impl Passed {
         }
         let at = fold.line.place(if bent.is_empty() { 0.0 } else { (low + high) / 2.0 });
         let (line, placed, push) = (TableLine { at, ..fold.line }, true, Vec2::default());
-        Self { folded, line, valley, creases, layers_bent, moved_m2, bent_m, amid, placed, push }
+        let reach_m = (high - low) / 2.0;
+        Self {
+            folded,
+            line,
+            valley,
+            creases,
+            layers_bent,
+            moved_m2,
+            bent_m,
+            reach_m,
+            amid,
+            placed,
+            push,
+        }
     }
 }
 
@@ -85,6 +98,8 @@ pub struct Pass<'a> {
     pub axis: Axis,
     /// For the mirrored half.
     pub mirror: Option<Mirror>,
+    /// And the crease of the first half.
+    pub first_made: Option<TableLine>,
     /// In a slipped run, what the hand aims at and how it misses.
     pub aim: Option<&'a Aim>,
     /// Thickness displaces paper.
@@ -150,6 +165,7 @@ impl Pass<'_> {
             None => {
                 let chosen = self.choose(&asked, &layout)?;
                 self.nothing_beyond(&asked, &chosen, &layout)?;
+                self.not_there_already(&asked, &chosen)?;
                 self.make(&asked, &chosen).map_err(|refused| (&self.step.line.span, refused).into())
             }
             Some(aim) => self.slipped(aim, &asked, &layout),
@@ -288,8 +304,17 @@ impl Pass<'_> {
         if possible.is_empty() {
             return Err(fault(refused.unwrap_or(Problem::NoCrease)));
         }
+        // At the mirrored half, the image of the crease that was made.
+        let image = |c: &Candidate| {
+            let made = self.mirror.zip(self.first_made);
+            made.is_some_and(|(mirror, first)| mirror.are_images(&first, &c.line, HINGE_GAP_M))
+        };
+        if let Some(i) = possible.iter().position(image) {
+            return Ok(possible.swap_remove(i));
+        }
         if let Some(choice) = &self.step.choice {
-            return self.chosen(choice, possible);
+            let lines: Vec<TableLine> = possible.iter().map(|c| c.line).collect();
+            return Ok(possible.swap_remove(chosen(choice, &lines, &self.refs())?));
         }
         if let (Some(parallel_to), true) = (asked.parallel_to, possible.len() > 1) {
             let side = mover.side_of(&parallel_to);
@@ -307,25 +332,6 @@ impl Pass<'_> {
             Some(only) if possible.is_empty() => Ok(only),
             _ => Err(fault(Problem::Ambiguous { candidates })),
         }
-    }
-
-    fn chosen(
-        &self,
-        choice: &Spanned<Choice>,
-        mut possible: Vec<Candidate>,
-    ) -> Result<Candidate, Fault> {
-        let candidates: Vec<TableLine> = possible.iter().map(|c| c.line).collect();
-        let index = match &choice.node {
-            Choice::Nearest(p) => nearest(&candidates, self.refs().place(p)?.table),
-            Choice::Take(n) => {
-                let wanted = self.values.count(n)?;
-                if !(1..=candidates.len()).contains(&wanted) {
-                    return Err((&choice.span, Problem::NoSuchChoice { wanted, candidates }).into());
-                }
-                Some(wanted - 1)
-            }
-        };
-        Ok(possible.swap_remove(index.unwrap_or(0)))
     }
 
     /// The crease with its moving side on the left; both ways when nothing decides.
@@ -433,6 +439,9 @@ impl Pass<'_> {
             Layers::All => Take::All,
             Layers::Top(n) => counted(n, true)?,
             Layers::Bottom(n) => counted(n, false)?,
+            Layers::NearHalf | Layers::FarHalf if !self.model.in_halves() => {
+                return Err((&layers.span, Problem::NotInTwo).into());
+            }
             Layers::NearHalf => half(true),
             Layers::FarHalf => half(false),
             Layers::FlapAt(p) => {

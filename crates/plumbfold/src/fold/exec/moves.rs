@@ -38,7 +38,7 @@ impl Runner<'_> {
         let (anchor, first) = pass(&before, None)?;
         let mut done = vec![first];
         if step.sides.both() {
-            let half = || Some(Arc::new(done[0].folded.clone()));
+            let half = || Some((Arc::new(done[0].folded.clone()), axis));
             let failed = |fault: Fault| Failed { fault, mirrored: half() };
             let mirror = Mirror::at(&before, anchor, axis);
             let mirror = mirror.ok_or_else(|| failed((span, Problem::NoMirrorImage).into()))?;

@@ -104,13 +104,26 @@ impl Refs<'_> {
         self.line_near(r, None)
     }
 
+    /// Resolves a line that moves: the half that is named carries it, or its mirror image.
+    pub fn moving_line(&self, r: &Spanned<LineRef>) -> Result<LaidLine, Fault> {
+        self.line_meant(r, self.lines_named(r, true)?, None)
+    }
+
     /// Resolves a line that is spoken of together with a place.
     pub fn line_near(
         &self,
         r: &Spanned<LineRef>,
         place: Option<TablePoint>,
     ) -> Result<LaidLine, Fault> {
-        let mut stretches = self.lines_named(r)?;
+        self.line_meant(r, self.lines_named(r, false)?, place)
+    }
+
+    fn line_meant(
+        &self,
+        r: &Spanned<LineRef>,
+        mut stretches: Vec<LaidLine>,
+        place: Option<TablePoint>,
+    ) -> Result<LaidLine, Fault> {
         self.keep_named(&mut stretches);
         if stretches.len() > 1 {
             self.keep_near(&mut stretches, place);

@@ -182,8 +182,9 @@ impl Clusters {
         self.posed.iter().map(|p| p.0).filter(move |&k| stacks(k) == stacks(h))
     }
 
-    /// The longest hinge of the keel crease: the rest of that crease must agree with it.
-    pub fn keel_hinge(&self, folded: &Folded, item: usize) -> usize {
+    /// The longest hinge of the keel crease: the rest of that crease must agree with it. `None` where
+    /// all of it is left to follow.
+    pub fn keel_hinge(&self, folded: &Folded, item: usize) -> Option<usize> {
         let length = |h: usize| {
             let [a, b] = folded.hinges[h].ends;
             a.distance(b)
@@ -193,7 +194,6 @@ impl Clusters {
             .filter(|p| p.1 == item)
             .map(|p| p.0)
             .max_by(|&a, &b| length(a).total_cmp(&length(b)))
-            .expect("Clusters::new keeps at least one hinge for each angle")
     }
 
     /// The cluster with most paper.
