@@ -6,7 +6,7 @@ use crate::design_file::DesignFile;
 use crate::error::Error;
 use crate::flight_options::{AirOptions, speed};
 use crate::options::Global;
-use crate::report::{air, json};
+use crate::report::{air, json::tell};
 use crate::system::System;
 
 /// Say what the air does to the plane
@@ -41,9 +41,6 @@ impl Aero {
         let name = plane.airframe.name.clone();
         let answer =
             view::Aero { name, air: view::Air::new(&aircraft, &plane, speed, air.density_kg_m3) };
-        if global.json {
-            return json::answer(system, &answer);
-        }
-        system.report(&air::to_text(&answer, plane.mass.behind_nose_m() * 1e3))
+        tell(&answer, || air::to_text(&answer, plane.mass.behind_nose_m() * 1e3), global, system)
     }
 }

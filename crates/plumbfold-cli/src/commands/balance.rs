@@ -3,7 +3,7 @@ use std::path::PathBuf;
 use crate::design_file::DesignFile;
 use crate::error::Error;
 use crate::options::Global;
-use crate::report::{balance, json};
+use crate::report::{balance, json::tell};
 use crate::system::System;
 
 /// Say where the folded plane balances
@@ -27,9 +27,6 @@ impl Balance {
     pub fn run(&self, global: &Global, system: &mut System) -> Result<(), Error> {
         let balanced = DesignFile::open(&self.file, global, system)?.balance(system)?;
         let numbers = plumbfold_view::balance::Balance::new(&balanced);
-        if global.json {
-            return json::answer(system, &numbers);
-        }
-        system.report(&balance::to_text(&balanced, &numbers))
+        tell(&numbers, || balance::to_text(&balanced, &numbers), global, system)
     }
 }

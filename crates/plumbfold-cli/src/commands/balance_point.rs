@@ -12,7 +12,7 @@ use crate::design_file::DesignFile;
 use crate::error::Error;
 use crate::measured::mm;
 use crate::options::Global;
-use crate::report::{json, trace as report};
+use crate::report::{json::tell, trace as report};
 use crate::system::System;
 
 /// Find a balance point from what a hand measured: an edge, a plumb line, a kitchen scale
@@ -94,9 +94,6 @@ impl BalancePoint {
             }
         };
         let answer = view::Answer { point, area_ahead_fraction: share.map(Into::into) };
-        if global.json {
-            return json::answer(system, &answer);
-        }
-        system.report(&report::point(&answer))
+        tell(&answer, || report::point(&answer), global, system)
     }
 }

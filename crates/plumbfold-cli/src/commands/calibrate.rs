@@ -16,7 +16,7 @@ use crate::notebook_file::NotebookOption;
 use crate::options::Global;
 use crate::progress;
 use crate::report::table::Table;
-use crate::report::{Rows, json};
+use crate::report::{Rows, json::tell};
 use crate::system::System;
 
 /// Fit the prediction to what was measured: throws, balance, filmed paths
@@ -100,10 +100,7 @@ impl Calibrate {
             balance,
         };
         let answer = view::Calibrated::new(&fitted, basis, kept);
-        match global.json {
-            true => json::answer(system, &answer),
-            false => system.report(&report(&answer)),
-        }
+        tell(&answer, || report(&answer), global, system)
     }
 
     /// Throws, paths and balance of this text, or of all versions.

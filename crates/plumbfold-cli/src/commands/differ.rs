@@ -9,7 +9,7 @@ use crate::design_file::DesignFile;
 use crate::error::Error;
 use crate::options::Global;
 use crate::picture;
-use crate::report::{differ as report, json};
+use crate::report::{differ as report, json::tell};
 use crate::system::System;
 
 /// Show where a plane as folded differs from its design
@@ -54,9 +54,6 @@ impl Differ {
             picture::write(system, path, &svg)?;
             system.message(&format!("{} drawn\n", path.display()));
         }
-        if global.json {
-            return json::answer(system, &answer);
-        }
-        system.report(&report::to_text(&answer))
+        tell(&answer, || report::to_text(&answer), global, system)
     }
 }

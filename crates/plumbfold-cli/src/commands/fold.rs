@@ -3,7 +3,7 @@ use std::path::PathBuf;
 use crate::design_file::DesignFile;
 use crate::error::Error;
 use crate::options::Global;
-use crate::report::{fold, json};
+use crate::report::{fold, json::tell};
 use crate::system::System;
 
 /// Fold a design flat and say what each step does
@@ -30,9 +30,6 @@ impl Fold {
         let file = DesignFile::open(&self.file, global, system)?.stopped_at(self.to_step);
         let folded = file.fold(system)?;
         let answer = plumbfold_view::fold::Fold::new(&file.source.text, &folded);
-        if global.json {
-            return json::answer(system, &answer);
-        }
-        system.report(&fold::to_text(&answer))
+        tell(&answer, || fold::to_text(&answer), global, system)
     }
 }

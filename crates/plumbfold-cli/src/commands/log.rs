@@ -8,7 +8,7 @@ mod exchange;
 mod next;
 
 use plumbfold_stats::record::{Entry, Record};
-use plumbfold_view::log::{Logged, Noted};
+use plumbfold_view::log::{Logged, Noted, short};
 
 use crate::error::Error;
 use crate::notebook_file::NotebookOption;
@@ -63,54 +63,63 @@ enum What {
 impl Log {
     /// Writes, or shows.
     pub fn run(&self, global: &Global, system: &mut System) -> Result<(), Error> {
-        let book = &self.notebook;
+        let call = &mut Call { book: &self.notebook, global, system };
         match &self.what {
-            What::Throw(what) => what.run(book, global, system),
-            What::Session(what) => what.run(book, global, system),
-            What::Plane(what) => what.run(book, global, system),
-            What::Copy(what) => what.run(book, global, system),
-            What::Balance(what) => what.run(book, global, system),
-            What::Photo(what) => what.run(book, global, system),
-            What::Undo(what) => what.run(book, global, system),
-            What::Correct(what) => what.run(book, global, system),
-            What::List(what) => what.run(book, global, system),
-            What::Show(what) => what.run(book, global, system),
-            What::Next(what) => what.run(book, global, system),
-            What::Export(what) => what.run(book, global, system),
-            What::Import(what) => what.run(book, global, system),
-            What::Backup(what) => what.run(book, global, system),
-            What::Restore(what) => what.run(book, global, system),
+            What::Throw(what) => what.run(call),
+            What::Session(what) => what.run(call),
+            What::Plane(what) => what.run(call),
+            What::Copy(what) => what.run(call),
+            What::Balance(what) => what.run(call),
+            What::Photo(what) => what.run(call),
+            What::Undo(what) => what.run(call),
+            What::Correct(what) => what.run(call),
+            What::List(what) => what.run(call),
+            What::Show(what) => what.run(call),
+            What::Next(what) => what.run(call),
+            What::Export(what) => what.run(call),
+            What::Import(what) => what.run(call),
+            What::Backup(what) => what.run(call),
+            What::Restore(what) => what.run(call),
         }
     }
 }
 
-/// Writes records and says so.
-fn write(
-    book: &NotebookOption,
-    records: Vec<(Option<String>, Record)>,
-    global: &Global,
-    system: &mut System,
-) -> Result<Vec<Entry>, Error> {
-    let entries = book.append(records)?;
-    tell(book, &entries, global, system)?;
-    Ok(entries)
+/// What each of these commands works with.
+struct Call<'a> {
+    book: &'a NotebookOption,
+    global: &'a Global,
+    system: &'a mut System,
 }
 
-/// Says what was written.
-fn tell(
-    book: &NotebookOption,
-    entries: &[Entry],
-    global: &Global,
-    system: &mut System,
-) -> Result<(), Error> {
-    let notebook = book.path()?.display().to_string();
-    let written: Vec<Noted> = entries.iter().map(Noted::new).collect();
-    if global.json {
-        return json::answer(system, &Logged { notebook, written });
+impl Call<'_> {
+    /// Writes a new record and says so.
+    fn keep(&mut self, record: impl Into<Record>) -> Result<(), Error> {
+        self.write(vec![(None, record.into())]).map(drop)
     }
-    let lines =
-        written.iter().map(|n| format!("{}  {}\n", plumbfold_view::log::short(&n.id), n.said));
-    system.answer(&lines.collect::<String>())
+
+    /// Writes records, each with the id of the one it replaces, and says so.
+    fn write(&mut self, records: Vec<(Option<String>, Record)>) -> Result<Vec<Entry>, Error> {
+        let entries = self.book.append(records)?;
+        self.tell(&entries)?;
+        Ok(entries)
+    }
+
+    /// Says what was written.
+    fn tell(&mut self, entries: &[Entry]) -> Result<(), Error> {
+        let notebook = self.book.path()?.display().to_string();
+        let written: Vec<Noted> = entries.iter().map(Noted::new).collect();
+        let line = |n: &Noted| format!("{}  {}\n", short(&n.id), n.said);
+        let lines = written.iter().map(line).collect::<String>();
+        self.answer(&Logged { notebook, written }, &lines)
+    }
+
+    /// Answers, in JSON where that was asked for.
+    fn answer(&mut self, value: &impl serde::Serialize, text: &str) -> Result<(), Error> {
+        match self.global.json {
+            true => json::answer(self.system, value),
+            false => self.system.answer(text),
+        }
+    }
 }
 
 /// The record whose id begins so.

@@ -17,7 +17,7 @@ use crate::options::Global;
 use crate::picture;
 use crate::progress;
 use crate::report::state::says;
-use crate::report::{Rows, json};
+use crate::report::{Rows, json::tell};
 use crate::system::{self, Overwrite, System};
 
 /// What to change so that it flies
@@ -86,11 +86,7 @@ impl Mend {
         }
         let pictures = self.draw(&file, &mended, system)?;
         let answer = view::Mend::new(&mended, &pictures);
-        if global.json {
-            json::answer(system, &answer)?;
-        } else {
-            system.report(&report(&file.source.name, &answer))?;
-        }
+        tell(&answer, || report(&file.source.name, &answer), global, system)?;
         if mended.stopped {
             return Err(Error::stopped("not every move was tried"));
         }
@@ -129,10 +125,7 @@ impl Mend {
             Some(k) => self.make(k, &aim::remedies(&aimed), system),
             None => {
                 let answer = view::Aim::new(&aimed);
-                if global.json {
-                    return json::answer(system, &answer);
-                }
-                system.report(&aim::report(&file.source.name, &answer))
+                tell(&answer, || aim::report(&file.source.name, &answer), global, system)
             }
         }
     }

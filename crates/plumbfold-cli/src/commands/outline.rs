@@ -11,7 +11,7 @@ use crate::flight_options::FlightOptions;
 use crate::measured::mm;
 use crate::options::Global;
 use crate::paper::ending;
-use crate::report::{Amount, json, page};
+use crate::report::{Amount, json::tell, page};
 use crate::system::{Form, Overwrite, Source, System};
 
 /// Balance and fly a finished plane given by its outline
@@ -120,10 +120,8 @@ impl Outline {
                 .hint("`plumbfold check` takes designs with folds; `plumbfold help outline` shows the form"));
         }
         let answer = view::Outline::new(&plane, &reasons, &self.flight.conditions()?.air);
-        if global.json {
-            return json::answer(system, &answer);
-        }
         let amount = if self.full { Amount::Full } else { Amount::Page };
-        system.report(&page::page(&plane.balanced, &answer.balance, &answer.in_the_air, amount))
+        let report = || page::page(&plane.balanced, &answer.balance, &answer.in_the_air, amount);
+        tell(&answer, report, global, system)
     }
 }

@@ -16,7 +16,7 @@ use crate::flight_options::AirOptions;
 use crate::notebook_file::{NotebookOption, known_plane, mistyped};
 use crate::options::Global;
 use crate::picture;
-use crate::report::{Rows, json};
+use crate::report::{Rows, json::tell};
 use crate::system::System;
 
 /// A filmed path in numbers: release, glide, swing, each with its error
@@ -120,10 +120,7 @@ impl Path {
         if let Some(plane) = &self.keep {
             self.store(plane, &track, system)?;
         }
-        match global.json {
-            true => json::answer(system, &answer),
-            false => system.report(&report(&answer)),
-        }
+        tell(&answer, || report(&answer), global, system)
     }
 
     /// The flight of a design from the release that was filmed.

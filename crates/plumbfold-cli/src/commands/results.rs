@@ -12,7 +12,7 @@ use crate::notebook_file::{NotebookOption, mistyped};
 use crate::options::Global;
 use crate::picture;
 use crate::report::table::Table;
-use crate::report::{Rows, json};
+use crate::report::{Rows, json::tell};
 use crate::system::System;
 
 /// What the notebook's throws say: mean, spread, best, what was seen, practice and tiring
@@ -61,10 +61,7 @@ impl Results {
             picture::write(system, path, &svg)?;
             system.message(&format!("{} drawn\n", path.display()));
         }
-        match global.json {
-            true => json::answer(system, &answer),
-            false => system.report(&report(&answer)),
-        }
+        tell(&answer, || report(&answer), global, system)
     }
 
     fn drawn(&self, answer: &view::Results) -> String {

@@ -7,7 +7,7 @@ use plumbfold_view::settle as view;
 use crate::error::Error;
 use crate::notebook_file::{NotebookOption, mistyped};
 use crate::options::Global;
-use crate::report::{Rows, json};
+use crate::report::{Rows, json::tell};
 use crate::system::System;
 
 /// Real or luck: does B fly further than A, or did the hand?
@@ -70,10 +70,7 @@ impl Settle {
         if !self.no_look {
             self.keep(&a.label, &b.label, [na, nb], measure, system);
         }
-        match global.json {
-            true => json::answer(system, &answer),
-            false => system.report(&report(&answer, measure)),
-        }
+        tell(&answer, || report(&answer, measure), global, system)
     }
 
     /// Keeps the look; a notebook that cannot be written still answers.

@@ -13,7 +13,7 @@ use crate::flight_options::{FlightOptions, between};
 use crate::options::Global;
 use crate::picture;
 use crate::report::table::Table;
-use crate::report::{Rows, json};
+use crate::report::{Rows, json::tell};
 use crate::system::System;
 
 /// Fold and throw a design thousands of times with a hand's slips: which fold matters most
@@ -71,11 +71,7 @@ impl Tolerance {
         let checked = file.analyse(&self.flight, system)?.verdict.probability;
         let pictures = self.draw(&file, &tried, system)?;
         let answer = view::Tolerance::new(&tried, &skill, &keeps, &checked, pictures);
-        if global.json {
-            json::answer(system, &answer)?;
-        } else {
-            system.report(&report(&file.name(), &answer))?;
-        }
+        tell(&answer, || report(&file.name(), &answer), global, system)?;
         if tried.stopped {
             return Err(Error::stopped("fewer planes were folded than asked for"));
         }

@@ -8,7 +8,7 @@ use crate::design_file::DesignFile;
 use crate::error::Error;
 use crate::flight_options::FlightOptions;
 use crate::options::Global;
-use crate::report::{Rows, json};
+use crate::report::{Rows, json::tell};
 use crate::system::System;
 
 /// Mine does this: what in the plane or the throw would explain it, each with a test and a cure
@@ -49,10 +49,7 @@ impl Why {
         let (plane, reasons) = file.explained(&self.flight, system)?;
         let found = why(&plane, symptom, &file.conditions(&self.flight, system)?);
         let answer = view::Why::new(&plane, &reasons, &found);
-        if global.json {
-            return json::answer(system, &answer);
-        }
-        system.report(&report(&answer))
+        tell(&answer, || report(&answer), global, system)
     }
 }
 

@@ -6,11 +6,10 @@ use plumbfold_stats::results::Shelf;
 use plumbfold_stats::typed::{Mapped, alike, throws_of};
 use plumbfold_view::log::Taken;
 
+use super::Call;
 use crate::error::Error;
 use crate::notebook_file::{NotebookOption, mistyped, told};
-use crate::options::Global;
 use crate::report::json;
-use crate::system::System;
 
 /// Write every record, as JSON (--json) or as one table (--csv); both give back all exactly
 #[derive(clap::Args)]
@@ -24,23 +23,18 @@ pub struct Export {
 }
 
 impl Export {
-    pub fn run(
-        &self,
-        book: &NotebookOption,
-        global: &Global,
-        system: &mut System,
-    ) -> Result<(), Error> {
-        if !self.csv && !global.json {
+    pub fn run(&self, call: &mut Call<'_>) -> Result<(), Error> {
+        if !self.csv && !call.global.json {
             return Err(Error::usage("in which form?").hint("--csv or --json"));
         }
-        let mut entries = book.entries()?;
+        let mut entries = call.book.entries()?;
         if self.throws {
             let holds = holding(&entries).into_iter();
             entries = holds.filter(|e| e.record.kind() == Kind::Throw).cloned().collect();
         }
         match self.csv {
-            true => system.answer(&to_csv(&entries)),
-            false => json::answer(system, &Book::new(&entries)),
+            true => call.system.answer(&to_csv(&entries)),
+            false => json::answer(call.system, &Book::new(&entries)),
         }
     }
 }
@@ -80,29 +74,21 @@ fn mapped(text: &str) -> Result<Mapped, String> {
 }
 
 impl Import {
-    pub fn run(
-        &self,
-        book: &NotebookOption,
-        global: &Global,
-        system: &mut System,
-    ) -> Result<(), Error> {
-        let text = system.read_text(&self.file)?;
+    pub fn run(&self, call: &mut Call<'_>) -> Result<(), Error> {
+        let text = call.system.read_text(&self.file)?;
         let name = self.file.display().to_string();
         let wrong = |e: &dyn std::fmt::Display| Error::input(format!("{name}: {e}"));
         let taken = if text.trim_start().starts_with(['{', '[']) {
-            merged(book, &from_json(&text).map_err(|e| wrong(&e))?)?
+            merged(call.book, &from_json(&text).map_err(|e| wrong(&e))?)?
         } else {
             let table = Table::read(&text).map_err(|e| wrong(&e))?;
             match table.is_notebook() {
-                true => merged(book, &table.entries().map_err(|e| wrong(&e))?)?,
-                false => self.throws(&table, &name, book)?,
+                true => merged(call.book, &table.entries().map_err(|e| wrong(&e))?)?,
+                false => self.throws(&table, &name, call.book)?,
             }
         };
         let taken = Taken { file: name.clone(), ..taken };
-        if global.json {
-            return json::answer(system, &taken);
-        }
-        system.answer(&told_of(&taken))
+        call.answer(&taken, &told_of(&taken))
     }
 
     /// Throws of a spreadsheet, marked with the file they came from, so that a second import of the
@@ -167,20 +153,13 @@ pub struct Backup {
 }
 
 impl Backup {
-    pub fn run(
-        &self,
-        book: &NotebookOption,
-        global: &Global,
-        system: &mut System,
-    ) -> Result<(), Error> {
-        let open = book.read()?;
+    pub fn run(&self, call: &mut Call<'_>) -> Result<(), Error> {
+        let open = call.book.read()?;
         open.backup(&self.file).map_err(told)?;
         let file = self.file.display().to_string();
         let known = open.entries().map_err(told)?.len();
-        match global.json {
-            true => json::answer(system, &Taken { file, new: 0, known }),
-            false => system.answer(&format!("{file}: {known} records\n")),
-        }
+        let text = format!("{file}: {known} records\n");
+        call.answer(&Taken { file, new: 0, known }, &text)
     }
 }
 
@@ -192,18 +171,10 @@ pub struct Restore {
 }
 
 impl Restore {
-    pub fn run(
-        &self,
-        book: &NotebookOption,
-        global: &Global,
-        system: &mut System,
-    ) -> Result<(), Error> {
+    pub fn run(&self, call: &mut Call<'_>) -> Result<(), Error> {
         let saved = plumbfold_notebook::Notebook::read(&self.file).map_err(told)?;
         let entries = saved.entries().map_err(told)?;
-        let taken = Taken { file: self.file.display().to_string(), ..merged(book, &entries)? };
-        match global.json {
-            true => json::answer(system, &taken),
-            false => system.answer(&told_of(&taken)),
-        }
+        let taken = Taken { file: self.file.display().to_string(), ..merged(call.book, &entries)? };
+        call.answer(&taken, &told_of(&taken))
     }
 }

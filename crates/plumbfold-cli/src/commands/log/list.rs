@@ -2,11 +2,8 @@ use plumbfold_stats::record::{Entry, Kind, Record, holding};
 use plumbfold_stats::typed::alike;
 use plumbfold_view::log::{Listed, Noted, Shown, short};
 
+use super::Call;
 use crate::error::Error;
-use crate::notebook_file::NotebookOption;
-use crate::options::Global;
-use crate::report::json;
-use crate::system::System;
 
 /// Show the newest records, or those of a plane or a kind
 #[derive(clap::Args)]
@@ -51,13 +48,8 @@ fn is_of(record: &Record, plane: &str) -> bool {
 }
 
 impl List {
-    pub fn run(
-        &self,
-        book: &NotebookOption,
-        global: &Global,
-        system: &mut System,
-    ) -> Result<(), Error> {
-        let entries = book.entries()?;
+    pub fn run(&self, call: &mut Call<'_>) -> Result<(), Error> {
+        let entries = call.book.entries()?;
         let shown: Vec<&Entry> =
             if self.replaced { entries.iter().collect() } else { holding(&entries) };
         let wanted = |e: &&Entry| {
@@ -69,17 +61,18 @@ impl List {
         let most = if self.all { usize::MAX } else { self.newest };
         let older = wanted.len().saturating_sub(most);
         let records: Vec<Noted> = wanted[older..].iter().map(|e| Noted::new(e)).collect();
-        if global.json {
-            let notebook = book.path()?.display().to_string();
-            return json::answer(system, &Listed { notebook, records, older });
+        let lines = records.iter().map(line).collect::<String>();
+        let notebook = call.book.path()?.display().to_string();
+        let listed = Listed { notebook, records, older };
+        call.answer(&listed, &lines)?;
+        if call.global.json {
+            return Ok(());
         }
-        let lines = records.iter().map(line);
-        system.answer(&lines.collect::<String>())?;
-        if records.is_empty() {
-            system.message("nothing of that kind\n");
+        if listed.records.is_empty() {
+            call.system.message("nothing of that kind\n");
         }
         if older > 0 {
-            system.message(&format!("{older} older ones are not shown; --all shows them\n"));
+            call.system.message(&format!("{older} older ones are not shown; --all shows them\n"));
         }
         Ok(())
     }
@@ -99,13 +92,8 @@ pub struct Show {
 }
 
 impl Show {
-    pub fn run(
-        &self,
-        book: &NotebookOption,
-        global: &Global,
-        system: &mut System,
-    ) -> Result<(), Error> {
-        let entries = book.entries()?;
+    pub fn run(&self, call: &mut Call<'_>) -> Result<(), Error> {
+        let entries = call.book.entries()?;
         let entry = super::find(&entries, &self.id)?;
         let mut family = vec![entry.id.as_str()];
         // What it replaces, and what replaces any of those: to the ends both ways.
@@ -132,9 +120,6 @@ impl Show {
             entries.iter().filter(|e| family.contains(&e.id.as_str())).map(Noted::new).collect();
         let holds = holding(&entries).iter().any(|e| e.id == entry.id);
         let shown = Shown { record: Noted::new(entry), holds, history };
-        if global.json {
-            return json::answer(system, &shown);
-        }
         let mut text = format!("{}\n  at        {}\n", shown.record.id, shown.record.at);
         for (name, value) in &shown.record.fields {
             let value = value.as_str().map_or_else(|| value.to_string(), str::to_owned);
@@ -149,6 +134,6 @@ impl Show {
         if !holds {
             text += "it no longer holds\n";
         }
-        system.answer(&text)
+        call.answer(&shown, &text)
     }
 }

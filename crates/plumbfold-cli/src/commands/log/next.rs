@@ -8,14 +8,13 @@ use plumbfold_stats::calibration::teach::{Lesson, lessons};
 use plumbfold_stats::compare::in_turn;
 use plumbfold_view::log::{Sheet, ToThrow};
 
+use super::Call;
 use crate::calibrated::of_plane;
 use crate::design_file::DesignFile;
 use crate::error::Error;
 use crate::flown::Flown;
-use crate::notebook_file::{NotebookOption, mistyped};
-use crate::options::Global;
+use crate::notebook_file::mistyped;
 use crate::report::{Rows, json};
-use crate::system::System;
 
 /// What to throw next: a sheet of throws in random order, fair to each plane
 ///
@@ -51,18 +50,13 @@ const WORTHWHILE: usize = 200;
 const THROWS_MOST: usize = 20;
 
 impl Next {
-    pub fn run(
-        &self,
-        book: &NotebookOption,
-        global: &Global,
-        system: &mut System,
-    ) -> Result<(), Error> {
+    pub fn run(&self, call: &mut Call<'_>) -> Result<(), Error> {
         if let Some(path) = &self.teach {
-            return self.teach(path, book, global, system);
+            return self.teach(path, call);
         }
         let shelf = match self.throws {
             Some(_) => None,
-            None => Some(book.shelf()?),
+            None => Some(call.book.shelf()?),
         };
         let needed = || {
             let [a, b] = &self.planes[..] else { return Ok(None) };
@@ -103,22 +97,16 @@ impl Next {
              arm and a draught meet all alike. Nobody stands in front of the thrower.{why}",
             throws.len()
         );
-        show(&Sheet { said, seed, throws }, global, system)
+        show(&Sheet { said, seed, throws }, call)
     }
 
     /// The two kinds of throw that would teach most, in turn.
-    fn teach(
-        &self,
-        path: &std::path::Path,
-        book: &NotebookOption,
-        global: &Global,
-        system: &mut System,
-    ) -> Result<(), Error> {
-        let file = DesignFile::open(path, global, system)?;
+    fn teach(&self, path: &std::path::Path, call: &mut Call<'_>) -> Result<(), Error> {
+        let file = DesignFile::open(path, call.global, call.system)?;
         let change = ThrowChange::default();
-        let flown = Flown::new(&file, &change, &Air::indoors(), Hall::default(), system)?;
+        let flown = Flown::new(&file, &change, &Air::indoors(), Hall::default(), call.system)?;
         let name = file.name();
-        let fitted = of_plane(&book.entries_if_any()?, &name);
+        let fitted = of_plane(&call.book.entries_if_any()?, &name);
         let each = self.throws.map_or(THROWS, |n| n as usize);
         let seed = self.seed.unwrap_or_else(crate::system::any_number);
         let lessons = lessons(&flown, fitted.as_ref(), each, 1);
@@ -144,14 +132,14 @@ impl Next {
         let order = in_turn(best.len(), each, seed).into_iter().enumerate();
         let throws =
             order.map(|(n, k)| ToThrow { number: n + 1, plane: best[k].clone() }).collect();
-        show(&Sheet { said, seed, throws }, global, system)
+        show(&Sheet { said, seed, throws }, call)
     }
 }
 
 /// Prints the sheet.
-fn show(sheet: &Sheet, global: &Global, system: &mut System) -> Result<(), Error> {
-    if global.json {
-        return json::answer(system, sheet);
+fn show(sheet: &Sheet, call: &mut Call<'_>) -> Result<(), Error> {
+    if call.global.json {
+        return json::answer(call.system, sheet);
     }
     let mut rows = Rows::titled("What to throw next").paragraph(&sheet.said).gap();
     let width = sheet.throws.iter().map(|t| t.plane.chars().count()).max().unwrap_or(0);
@@ -164,5 +152,5 @@ fn show(sheet: &Sheet, global: &Global, system: &mut System) -> Result<(), Error
         })
         .collect();
     rows = rows.drawn(&lines).gap();
-    system.report(&rows.paragraph(&format!("--seed {} prints this sheet again", sheet.seed)))
+    call.system.report(&rows.paragraph(&format!("--seed {} prints this sheet again", sheet.seed)))
 }

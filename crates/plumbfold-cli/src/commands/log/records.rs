@@ -4,11 +4,10 @@ use plumbfold_stats::record::{self, holding, sha256};
 use plumbfold_stats::results::Shelf;
 use plumbfold_stats::typed::{self, alike};
 
+use super::Call;
 use super::throw::version;
 use crate::error::Error;
-use crate::notebook_file::{NotebookOption, known_plane, mistyped};
-use crate::options::Global;
-use crate::system::System;
+use crate::notebook_file::{known_plane, mistyped};
 
 /// Begin a session: throws of the next hours belong to it
 #[derive(clap::Args)]
@@ -36,12 +35,7 @@ pub struct Session {
 }
 
 impl Session {
-    pub fn run(
-        &self,
-        book: &NotebookOption,
-        global: &Global,
-        system: &mut System,
-    ) -> Result<(), Error> {
+    pub fn run(&self, call: &mut Call<'_>) -> Result<(), Error> {
         let within = |what: &str, value: Option<f64>, [least, most]: [f64; 2]| match value {
             // Written so that a value that is not a number fails.
             Some(v) if !(least <= v && v <= most) => {
@@ -60,7 +54,7 @@ impl Session {
             hall_length_m: self.hall_length.as_ref().map(length).transpose()?,
             note: self.note.clone(),
         };
-        super::write(book, vec![(None, session.into())], global, system).map(drop)
+        call.keep(session)
     }
 }
 
@@ -75,24 +69,22 @@ pub struct Plane {
 }
 
 impl Plane {
-    pub fn run(
-        &self,
-        book: &NotebookOption,
-        global: &Global,
-        system: &mut System,
-    ) -> Result<(), Error> {
-        let version =
-            record::Version { note: self.note.clone(), ..version(&self.file, global, system)? };
-        let entries = book.entries_if_any()?;
+    pub fn run(&self, call: &mut Call<'_>) -> Result<(), Error> {
+        let version = record::Version {
+            note: self.note.clone(),
+            ..version(&self.file, call.global, call.system)?
+        };
+        let entries = call.book.entries_if_any()?;
         let holding = holding(&entries);
         let shelf = Shelf::new(&holding);
         if let Some(n) = shelf.number(&version.plane, &version.version) {
-            system.message(&format!("this text of {} is version {n} already\n", version.plane));
+            call.system
+                .message(&format!("this text of {} is version {n} already\n", version.plane));
             let of = shelf.version(&version.plane, &version.version);
             let known = of.and_then(|v| entries.iter().find(|e| e.id == v.id)).cloned();
-            return super::tell(book, &known.into_iter().collect::<Vec<_>>(), global, system);
+            return call.tell(&known.into_iter().collect::<Vec<_>>());
         }
-        super::write(book, vec![(None, version.into())], global, system).map(drop)
+        call.keep(version)
     }
 }
 
@@ -116,13 +108,8 @@ pub struct Copy {
 }
 
 impl Copy {
-    pub fn run(
-        &self,
-        book: &NotebookOption,
-        global: &Global,
-        system: &mut System,
-    ) -> Result<(), Error> {
-        let (plane, version) = known_plane(book, &self.of)?;
+    pub fn run(&self, call: &mut Call<'_>) -> Result<(), Error> {
+        let (plane, version) = known_plane(call.book, &self.of)?;
         if alike(&plane, &self.copy) {
             return Err(Error::usage("a copy needs a name other than the plane's")
                 .hint(format!("such as {}-2", self.copy)));
@@ -135,7 +122,7 @@ impl Copy {
             by: self.by.clone(),
             note: self.note.clone(),
         };
-        super::write(book, vec![(None, copy.into())], global, system).map(drop)
+        call.keep(copy)
     }
 }
 
@@ -164,13 +151,8 @@ pub struct Balance {
 }
 
 impl Balance {
-    pub fn run(
-        &self,
-        book: &NotebookOption,
-        global: &Global,
-        system: &mut System,
-    ) -> Result<(), Error> {
-        let (plane, version) = known_plane(book, &self.plane)?;
+    pub fn run(&self, call: &mut Call<'_>) -> Result<(), Error> {
+        let (plane, version) = known_plane(call.book, &self.plane)?;
         // No paper plane is longer than a sheet's diagonal; a metre leaves room.
         let mm = |text: &String| Ok(typed::length_m(text, 1e-3, 1.0).map_err(mistyped)? * 1e3);
         let balance = record::Balance {
@@ -183,7 +165,7 @@ impl Balance {
             method: self.method.clone(),
             note: self.note.clone(),
         };
-        super::write(book, vec![(None, balance.into())], global, system).map(drop)
+        call.keep(balance)
     }
 }
 
@@ -200,19 +182,14 @@ pub struct Photo {
 }
 
 impl Photo {
-    pub fn run(
-        &self,
-        book: &NotebookOption,
-        global: &Global,
-        system: &mut System,
-    ) -> Result<(), Error> {
-        let bytes = system.read_photo(&self.file)?;
+    pub fn run(&self, call: &mut Call<'_>) -> Result<(), Error> {
+        let bytes = call.system.read_photo(&self.file)?;
         let photo = record::Photo {
             of: self.of.clone(),
             file: self.file.display().to_string(),
             sha256: Some(sha256(&bytes)),
             note: self.note.clone(),
         };
-        super::write(book, vec![(None, photo.into())], global, system).map(drop)
+        call.keep(photo)
     }
 }

@@ -2,9 +2,10 @@ use plumbfold_stats::record::{Entry, Record, Throw as Thrown, Version, holding, 
 use plumbfold_stats::results::{Shelf, at_version};
 use plumbfold_stats::typed::{self, Known, Line};
 
+use super::Call;
 use crate::design_file::DesignFile;
 use crate::error::Error;
-use crate::notebook_file::{NotebookOption, mistyped};
+use crate::notebook_file::mistyped;
 use crate::options::Global;
 use crate::system::System;
 
@@ -43,57 +44,47 @@ pub struct Throw {
 }
 
 impl Throw {
-    pub fn run(
-        &self,
-        option: &NotebookOption,
-        global: &Global,
-        system: &mut System,
-    ) -> Result<(), Error> {
+    pub fn run(&self, call: &mut Call<'_>) -> Result<(), Error> {
         if self.words.is_empty() {
-            return self.asked(option, global, system);
+            return self.asked(call);
         }
         let lines: Vec<Vec<String>> = match self.words[..] {
             [ref one] if one == "-" => {
-                system.lines().filter(|l| !l.trim().is_empty()).map(|l| vec![l]).collect()
+                call.system.lines().filter(|l| !l.trim().is_empty()).map(|l| vec![l]).collect()
             }
             _ => vec![self.words.clone()],
         };
-        let records = self.read(&lines, option, global, system)?;
-        super::write(option, records, global, system).map(drop)
+        let records = self.read(&lines, call)?;
+        call.write(records).map(drop)
     }
 
     /// Asks for throw after throw until nothing is answered.
-    fn asked(
-        &self,
-        option: &NotebookOption,
-        global: &Global,
-        system: &mut System,
-    ) -> Result<(), Error> {
-        if !system.can_ask() {
+    fn asked(&self, call: &mut Call<'_>) -> Result<(), Error> {
+        if !call.system.can_ask() {
             return Err(Error::usage("nothing says what was thrown")
                 .hint("plumbfold log throw halyard 12.4m 3.1s stalled"));
         }
-        system.message("One throw a line, such as `halyard 12.4m 3.1s stalled`; after the first the plane may be left out. Nothing ends it.\n");
+        call.system.message("One throw a line, such as `halyard 12.4m 3.1s stalled`; after the first the plane may be left out. Nothing ends it.\n");
         let mut plane = String::new();
         loop {
             let question =
                 if plane.is_empty() { "throw".into() } else { format!("throw of {plane}") };
-            let Some(line) = system.ask(&question).filter(|l| !l.is_empty()) else { return Ok(()) };
+            let Some(line) = call.system.ask(&question).filter(|l| !l.is_empty()) else {
+                return Ok(());
+            };
             if line == "undo" {
-                if let Err(e) = super::undo::last(option, global, system) {
-                    system.message(&e.to_text());
+                if let Err(e) = super::undo::last(call) {
+                    call.system.message(&e.to_text());
                 }
                 continue;
             }
             let with_plane = format!("{plane} {line}");
             let lines = |l: &str| [vec![l.to_owned()]];
-            let read = self.read(&lines(&line), option, global, system).or_else(|e| {
-                match plane.is_empty() {
-                    true => Err(e),
-                    false => self.read(&lines(&with_plane), option, global, system),
-                }
+            let read = self.read(&lines(&line), call).or_else(|e| match plane.is_empty() {
+                true => Err(e),
+                false => self.read(&lines(&with_plane), call),
             });
-            match read.and_then(|r| super::write(option, r, global, system)) {
+            match read.and_then(|r| call.write(r)) {
                 Ok(written) => {
                     for e in written {
                         if let Record::Throw(t) = e.record {
@@ -102,7 +93,7 @@ impl Throw {
                     }
                 }
                 // A word not understood is asked for again.
-                Err(e) => system.message(&e.to_text()),
+                Err(e) => call.system.message(&e.to_text()),
             }
         }
     }
@@ -111,14 +102,12 @@ impl Throw {
     fn read(
         &self,
         lines: &[Vec<String>],
-        option: &NotebookOption,
-        global: &Global,
-        system: &mut System,
+        call: &mut Call<'_>,
     ) -> Result<Vec<(Option<String>, Record)>, Error> {
-        let entries = option.entries_if_any()?;
+        let entries = call.book.entries_if_any()?;
         let holding = holding(&entries);
         let mut shelf = Shelf::new(&holding);
-        let session = if self.no_session { None } else { option.session(&holding)? };
+        let session = if self.no_session { None } else { call.book.session(&holding)? };
         let mut records: Vec<(Option<String>, Record)> = Vec::new();
         for (n, words) in lines.iter().enumerate() {
             let mut words = words.clone();
@@ -129,7 +118,7 @@ impl Throw {
                     (*word, thrown) = (plane.to_owned(), Some(version.to_owned()));
                 }
                 if word.ends_with(".plane") {
-                    let version = version(std::path::Path::new(word), global, system)?;
+                    let version = version(std::path::Path::new(word), call.global, call.system)?;
                     word.clone_from(&version.plane);
                     thrown = Some(version.version.clone());
                     let known = shelf.number(&version.plane, &version.version).is_some();
@@ -150,7 +139,7 @@ impl Throw {
                 })?;
             let throw = self.complete(throw, thrown.as_deref(), &shelf, session.as_deref())?;
             if new_plane {
-                system.message(&format!(
+                call.system.message(&format!(
                     "{} is new; `plumbfold log plane FILE` keeps its text as a version\n",
                     throw.plane
                 ));

@@ -2,10 +2,9 @@ use plumbfold_stats::record::{Entry, Kind, Record, Throw, holding};
 use plumbfold_stats::results::Shelf;
 use plumbfold_stats::typed::{self, Known};
 
+use super::Call;
 use crate::error::Error;
-use crate::notebook_file::{NotebookOption, mistyped};
-use crate::options::Global;
-use crate::system::System;
+use crate::notebook_file::mistyped;
 
 /// Take back the newest record, or that with an id; the record itself stays
 #[derive(clap::Args)]
@@ -15,26 +14,21 @@ pub struct Undo {
 }
 
 impl Undo {
-    pub fn run(
-        &self,
-        book: &NotebookOption,
-        global: &Global,
-        system: &mut System,
-    ) -> Result<(), Error> {
-        let Some(asked) = &self.id else { return last(book, global, system) };
-        let entries = book.entries()?;
-        take_back(book, super::find(&entries, asked)?, &entries, global, system)
+    pub fn run(&self, call: &mut Call<'_>) -> Result<(), Error> {
+        let Some(asked) = &self.id else { return last(call) };
+        let entries = call.book.entries()?;
+        take_back(super::find(&entries, asked)?, &entries, call)
     }
 }
 
 /// Takes back the newest record that holds; what was taken back already and looks do not count.
-pub fn last(book: &NotebookOption, global: &Global, system: &mut System) -> Result<(), Error> {
-    let entries = book.entries()?;
+pub fn last(call: &mut Call<'_>) -> Result<(), Error> {
+    let entries = call.book.entries()?;
     let counts = |e: &&&Entry| !matches!(e.record.kind(), Kind::Undo | Kind::Look);
     let holding = holding(&entries);
     let newest = holding.iter().rev().find(counts);
     let newest = newest.ok_or_else(|| Error::input("the notebook holds nothing to take back"))?;
-    take_back(book, newest, &entries, global, system)
+    take_back(newest, &entries, call)
 }
 
 fn still_holds(entry: &Entry, holding: &[&Entry]) -> Result<(), Error> {
@@ -47,17 +41,11 @@ fn still_holds(entry: &Entry, holding: &[&Entry]) -> Result<(), Error> {
     )))
 }
 
-fn take_back(
-    book: &NotebookOption,
-    entry: &Entry,
-    entries: &[Entry],
-    global: &Global,
-    system: &mut System,
-) -> Result<(), Error> {
+fn take_back(entry: &Entry, entries: &[Entry], call: &mut Call<'_>) -> Result<(), Error> {
     still_holds(entry, &holding(entries))?;
     let undo = Record::Undo(plumbfold_stats::record::Undo {});
-    super::write(book, vec![(Some(entry.id.clone()), undo)], global, system)?;
-    system.message(&format!("taken back: {}\n", plumbfold_view::log::Noted::new(entry).said));
+    call.write(vec![(Some(entry.id.clone()), undo)])?;
+    call.system.message(&format!("taken back: {}\n", plumbfold_view::log::Noted::new(entry).said));
     Ok(())
 }
 
@@ -72,13 +60,8 @@ pub struct Correct {
 }
 
 impl Correct {
-    pub fn run(
-        &self,
-        book: &NotebookOption,
-        global: &Global,
-        system: &mut System,
-    ) -> Result<(), Error> {
-        let entries = book.entries()?;
+    pub fn run(&self, call: &mut Call<'_>) -> Result<(), Error> {
+        let entries = call.book.entries()?;
         let entry = super::find(&entries, &self.id)?;
         let holding = holding(&entries);
         still_holds(entry, &holding)?;
@@ -111,6 +94,6 @@ impl Correct {
             trim: old.trim.clone(),
             note: old.note.clone(),
         };
-        super::write(book, vec![(Some(entry.id.clone()), throw.into())], global, system).map(drop)
+        call.write(vec![(Some(entry.id.clone()), throw.into())]).map(drop)
     }
 }
