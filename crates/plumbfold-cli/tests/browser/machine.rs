@@ -35,8 +35,10 @@ pub mod key {
     pub const REDO: &str = "\u{e009}y";
     pub const SAVE: &str = "\u{e009}s";
 
-    /// Held until the end of what is pressed.
-    pub const CONTROL: char = '\u{e009}';
+    pub const TAB_BACK: &str = "\u{e008}\u{e004}";
+
+    /// Shift and Control, held until the end of what is pressed.
+    pub const HELD: [char; 2] = ['\u{e008}', '\u{e009}'];
 }
 
 /// A child process that does not outlive the test.
@@ -266,13 +268,13 @@ impl Browser {
         let mut keyboard = KeyActions::new("keyboard".to_owned());
         for value in keys.chars() {
             keyboard = keyboard.then(KeyAction::Down { value });
-            if value != key::CONTROL {
+            if !key::HELD.contains(&value) {
                 keyboard = keyboard.then(KeyAction::Up { value });
             }
         }
         self.act(keyboard).await;
-        if keys.contains(key::CONTROL) {
-            self.client.release_actions().await.expect("the held key is let go");
+        if keys.contains(key::HELD) {
+            self.client.release_actions().await.expect("the held keys are let go");
         }
     }
 
