@@ -122,6 +122,10 @@ impl FlightOptions {
     }
 
     fn air_moves(&self) -> Result<Wind, Error> {
+        if self.wind.len() > 2 {
+            return Err(Error::usage("the wind is given twice at most, along and across")
+                .hint("such as --wind \"0.3 m/s ahead\" --wind \"0.2 m/s left\""));
+        }
         let mut air = Wind::STILL;
         for wind in &self.wind {
             for (sum, one) in air.steady_m_s.iter_mut().zip(wind) {

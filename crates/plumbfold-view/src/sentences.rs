@@ -80,8 +80,20 @@ pub fn ended(flight: &Flight, last: Option<&PathPoint>) -> Option<String> {
     Some(format!("The flight ends there: {where_it_ends}."))
 }
 
-/// How the air moves, without a full stop; nothing of still air.
-pub fn wind(room: &Room) -> Option<String> {
+/// Walls and moving air, without a full stop; nothing of still air in the open.
+pub fn room(room: &Room) -> Option<String> {
+    let wall = |at: Option<f64>, what: &str| at.map(|m| format!("{what} {} m", fixed(m, 1)));
+    let all = [
+        wall(room.far_wall_m, "far wall after"),
+        wall(room.side_walls_m, "side walls within"),
+        wall(room.ceiling_m, "ceiling at"),
+        wind(room),
+    ];
+    let all: Vec<String> = all.into_iter().flatten().collect();
+    (!all.is_empty()).then(|| all.join("; "))
+}
+
+fn wind(room: &Room) -> Option<String> {
     let blows = |[along, aside]: [f64; 2]| {
         let from = |v: f64, to: &str, back: &str| {
             let way = if v > 0.0 { to } else { back };
@@ -132,6 +144,14 @@ mod tests {
 
     fn room(wind_mps: [f64; 2], gusts: Vec<Gust>) -> Room {
         Room { far_wall_m: None, side_walls_m: None, ceiling_m: None, wind_mps, gusts }
+    }
+
+    #[test]
+    fn walls_are_told_where_there_are_any() {
+        let hall = Room { far_wall_m: Some(30.0), ..room([0.0, 0.2], vec![]) };
+        let said = super::room(&hall).expect("a wall");
+        assert_eq!(said, "far wall after 30.0 m; wind 0.2 m/s from the left");
+        assert_eq!(super::room(&room([0.0, 0.0], vec![])), None);
     }
 
     #[test]

@@ -60,12 +60,16 @@ impl Why {
     pub fn new(plane: &Analysed, reasons: &Reasons, why: &Found) -> Self {
         let designed = Numbers::new(plane);
         let does = format!("it {}", why.symptom.words());
+        // The cause that is known is that of the headline; another symptom has its own.
+        let cause = match why.symptom.is_shown_by(plane.verdict.headline().behaviour) {
+            true => reasons.cause.clone(),
+            false => designed.verdict(),
+        };
         let mut said = if why.share >= BY_DESIGN {
             format!(
-                "By its text too {does}, {}: {}. `plumbfold mend` tells what to change; what else \
-                 would do it:",
-                of_the_time(why.share),
-                reasons.cause
+                "By its text too {does}, {}: {cause}. `plumbfold mend` tells what to change; what \
+                 else would do it:",
+                of_the_time(why.share)
             )
         } else {
             format!(
@@ -211,8 +215,40 @@ impl Suspected {
     }
 }
 
-/// The symptom asked for by its words; `turns` alone is to the left.
+/// The symptom asked for by its words, or by those in which a verdict says it.
 pub fn symptom(words: &str) -> Option<Symptom> {
-    let words = words.split_whitespace().collect::<Vec<_>>().join(" ").replace('-', " ");
-    Symptom::EVERY.into_iter().find(|s| s.words() == words)
+    use Symptom::{Drops, Stalls, TurnsLeft, TurnsRight, Waves};
+    let words = words.replace('-', " ").to_lowercase();
+    let words: Vec<&str> = words.split_whitespace().collect();
+    let known = |s: &Symptom| s.words() == words.join(" ");
+    Symptom::EVERY.into_iter().find(known).or(match words[..] {
+        ["climbs", ..] => Some(Stalls),
+        ["porpoises"] => Some(Waves),
+        ["drops" | "falls", ..] => Some(Drops),
+        ["banks" | "spirals" | "rolls", .., "left"] => Some(TurnsLeft),
+        ["banks" | "spirals" | "rolls", .., "right"] => Some(TurnsRight),
+        _ => None,
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use plumbfold::verdict::Behaviour;
+
+    #[test]
+    fn a_symptom_is_known_by_its_own_words_and_by_those_of_a_verdict() {
+        for s in Symptom::EVERY {
+            assert_eq!(symptom(s.words()), Some(s));
+        }
+        assert_eq!(symptom("banks off to the left"), Some(Symptom::TurnsLeft));
+        assert_eq!(symptom("Turns-Right"), Some(Symptom::TurnsRight));
+        for b in Behaviour::EVERY {
+            let side = if b.words().starts_with(['b', 's']) { " right" } else { "" };
+            let found = symptom(&format!("{}{side}", b.words()));
+            assert_eq!(found.is_none(), b == Behaviour::Glides, "{}", b.words());
+            assert!(found.is_none_or(|s| s.is_shown_by(b)), "{}", b.words());
+        }
+        assert_eq!(symptom("banks"), None, "to which side?");
+    }
 }

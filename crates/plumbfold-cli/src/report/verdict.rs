@@ -15,8 +15,8 @@ pub fn lead(rows: Rows, a: &InTheAir) -> Rows {
         rows = rows.row("or", &others);
     }
     rows = rows.row("throw", &throw(&a.throw));
-    if let Some(wind) = sentences::wind(&a.room) {
-        rows = rows.row("", &wind);
+    if let Some(room) = sentences::room(&a.room) {
+        rows = rows.row("", &room);
     }
     rows = rows.row("", &v.exactly.said());
     if let Some(ended) = sentences::ended(&a.flight, a.path.last()) {

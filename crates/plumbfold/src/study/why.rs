@@ -66,19 +66,27 @@ impl Symptom {
         }
     }
 
+    /// Whether what a flight was is this, to whichever side.
+    pub const fn is_shown_by(self, behaviour: Behaviour) -> bool {
+        matches!(
+            (self, behaviour),
+            (Self::Stalls, Behaviour::Stalls)
+                | (Self::Waves, Behaviour::Porpoises)
+                | (Self::Dives, Behaviour::Dives)
+                | (Self::TurnsLeft | Self::TurnsRight, Behaviour::Banks | Behaviour::Spirals)
+                | (Self::Drops, Behaviour::Leaf)
+                | (Self::Tumbles, Behaviour::Tumbles)
+        )
+    }
+
     /// Whether a flight shows it.
     fn shown(self, path: &Path) -> bool {
-        let behaviour = judge(path).behaviour;
-        let turns = matches!(behaviour, Behaviour::Banks | Behaviour::Spirals);
-        match self {
-            Self::Stalls => behaviour == Behaviour::Stalls,
-            Self::Waves => behaviour == Behaviour::Porpoises,
-            Self::Dives => behaviour == Behaviour::Dives,
-            Self::TurnsLeft => turns && path.last().turned_rad < 0.0,
-            Self::TurnsRight => turns && path.last().turned_rad > 0.0,
-            Self::Drops => behaviour == Behaviour::Leaf,
-            Self::Tumbles => behaviour == Behaviour::Tumbles,
-        }
+        let to_its_side = match self {
+            Self::TurnsLeft => path.last().turned_rad < 0.0,
+            Self::TurnsRight => path.last().turned_rad > 0.0,
+            _ => true,
+        };
+        to_its_side && self.is_shown_by(judge(path).behaviour)
     }
 }
 

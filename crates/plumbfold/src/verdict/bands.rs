@@ -34,6 +34,15 @@ impl Band {
         let high = self.above.map_or(f64::INFINITY, |_| self.high - x);
         low.min(high)
     }
+    /// The same with a value that glides just beyond an end: edges are known to `resolution`.
+    #[must_use]
+    pub fn reaching(self, x: f64, resolution: f64) -> Self {
+        Self {
+            low: if x < self.low && self.low - x <= resolution { x } else { self.low },
+            high: if x > self.high && x - self.high <= resolution { x } else { self.high },
+            ..self
+        }
+    }
     /// Middle.
     pub fn middle(&self) -> f64 {
         self.low + (self.high - self.low) / 2.0
@@ -119,6 +128,16 @@ mod tests {
         let b = band(&search(3.1), stub).expect("a band");
         assert!(b.holds(3.1) && b.outside_by(3.1) == 0.0 && (b.margin(3.1) - 1.1).abs() < 1e-5);
         assert!((b.outside_by(5.3) - 1.0).abs() < 1e-5 && (b.outside_by(1.0) + 1.0).abs() < 1e-5);
+    }
+
+    #[test]
+    fn a_gliding_place_just_beyond_an_end_belongs_to_the_band() {
+        let b = Band { low: 1.5, high: 4.0, below: None, above: Some(Behaviour::Stalls) };
+        assert_eq!(b.reaching(4.05, 0.125).high, 4.05);
+        assert_eq!(b.reaching(1.4, 0.125).low, 1.4);
+        for elsewhere in [4.2, 3.0, 1.0] {
+            assert_eq!(b.reaching(elsewhere, 0.125), b);
+        }
     }
 
     #[test]

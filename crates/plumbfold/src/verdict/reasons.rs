@@ -9,6 +9,7 @@ use std::cell::Cell;
 use crate::air::AirLoads;
 use crate::flight::rigid::{Body, FlightError};
 use crate::flight::throw::{Hall, SPEED_MAX_M_S, Throw};
+use crate::flight::wind::Wind;
 use crate::plane::airframe::{TrimBend, TrimSurface};
 
 use super::Behaviour;
@@ -37,9 +38,6 @@ const GENTLER: f64 = 0.7;
 /// five seconds of one processor (measured), six times what an ordinary throw takes. What flutters,
 /// or is up for half a minute, takes more, and what was not looked at then is told.
 const STEPS: usize = 600_000;
-
-/// A bank of the hand that is one, rad.
-const BANKED_RAD: f64 = 0.05;
 
 /// What the reasons are sought for.
 #[derive(Clone, Copy, Debug)]
@@ -125,6 +123,9 @@ pub struct Reasons {
     pub harder: OtherThrow,
     /// A gentler throw.
     pub gentler: OtherThrow,
+    /// What it most often does in still air, thrown by a hand that is not askew; nothing where that
+    /// is the throw asked for.
+    pub undisturbed: Option<Behaviour>,
     /// Edges of the bands the plane lies in, the nearest first in standard deviations.
     pub edges: Vec<Edge>,
     /// Why, in the trade's words, without a full stop.
@@ -144,7 +145,7 @@ pub fn reasons<A: AirLoads>(
     // What it most often does with something changed; stopped when gliding is plainly the
     // likeliest, or plainly not.
     let left = Cell::new(STEPS * (count / DRAWS).max(1));
-    let likeliest = |change: &(dyn Fn(&mut Perturbation, &mut Throw) + Sync)| {
+    let likeliest_in = |hall: &Hall, change: &(dyn Fn(&mut Perturbation, &mut Throw) + Sync)| {
         if left.get() == 0 {
             return None;
         }
@@ -158,6 +159,8 @@ pub fn reasons<A: AirLoads>(
         left.set(left.get().saturating_sub(counted.steps));
         Some(counted.likeliest().0)
     };
+    let likeliest =
+        |change: &(dyn Fn(&mut Perturbation, &mut Throw) + Sync)| likeliest_in(hall, change);
     let mut left_out = Vec::new();
     let mut known = |band: Option<Band>, which: Looked| {
         if left.get() > 0 {
@@ -188,6 +191,10 @@ pub fn reasons<A: AirLoads>(
         OtherThrow { speed_m_s, behaviour: behaviour.unwrap_or(headline) }
     };
     let (harder, gentler) = (other(HARDER), other(GENTLER));
+    let calm = Hall { wind: Wind::STILL, ..*hall };
+    let undisturbed = (!disturbances(throw, hall).is_empty())
+        .then(|| likeliest_in(&calm, &|_, t| steady(t, throw)))
+        .flatten();
     let least = (balance - BALANCE_REACH_M).max(0.0).min(balance);
     let balance_band =
         band(&search(balance, least, balance + BALANCE_REACH_M, BALANCE_STEP_M), at_balance);
@@ -197,7 +204,13 @@ pub fn reasons<A: AirLoads>(
         false => likeliest(&|p, _| p.bend_m += x),
     };
     let (slow, fast) = (v.min(SPEED_LEAST_M_S), v.max(SPEED_MOST_M_S));
-    let speed = if v > 0.0 { band(&search(v, slow, fast, SPEED_STEP_M_S), at_speed) } else { None };
+    let speeds = search(v, slow, fast, SPEED_STEP_M_S);
+    let speed = if v > 0.0 { band(&speeds, at_speed) } else { None };
+    let speed = speed.map(|b| {
+        let glides = |o: &&OtherThrow| o.behaviour == Behaviour::Glides;
+        let both = [harder, gentler];
+        both.iter().filter(glides).fold(b, |b, o| b.reaching(o.speed_m_s, speeds.resolution))
+    });
     let speed = known(speed, Looked::Speed);
     let bend = band(&search(0.0, -BEND_REACH_M, BEND_REACH_M, BEND_STEP_M), at_bend);
     let bend = known(bend, Looked::Bend);
@@ -214,6 +227,7 @@ pub fn reasons<A: AirLoads>(
         left_out,
         harder,
         gentler,
+        undisturbed,
         edges,
         cause: String::new(),
     };
@@ -257,12 +271,46 @@ impl Edge {
     }
 }
 
+/// What was asked for that is neither the plane's nor an even throw's: moving air, a hand askew.
+fn disturbances(throw: &Throw, hall: &Hall) -> Vec<&'static str> {
+    [
+        (hall.wind.steady_m_s != [0.0; 3], "the wind"),
+        (!hall.wind.is_steady(), "the gust"),
+        (throw.bank_rad != 0.0, "the bank it is thrown with"),
+        (throw.sideslip_rad != 0.0, "the hand that goes to one side"),
+        (throw.yaw_rate_rad_s != 0.0, "the turn at release"),
+    ]
+    .into_iter()
+    .filter_map(|(is, words)| is.then_some(words))
+    .collect()
+}
+
+/// A throw as the hand happens to make it, without what `asked` has of a hand askew.
+fn steady(thrown: &mut Throw, asked: &Throw) {
+    thrown.bank_rad -= asked.bank_rad;
+    thrown.sideslip_rad -= asked.sideslip_rad;
+    thrown.yaw_rate_rad_s -= asked.yaw_rate_rad_s;
+}
+
 /// The cause as a sentence.
 fn cause(r: &Reasons, verdict: &Verdict, sought: &Sought<'_>) -> String {
     use Behaviour::{Banks, Glides, Spirals};
     let headline = verdict.headline();
     let turns = |b: Behaviour| matches!(b, Banks | Spirals);
     let speed = sought.throw.speed_m_s;
+    match r.undisturbed {
+        Some(calm) if calm != headline.behaviour && headline.behaviour != Glides => {
+            let (all, then) = (disturbances(sought.throw, sought.hall), calm.words());
+            return match &all[..] {
+                [one] => format!("{one} does that: without it the plane most often {then}"),
+                _ => format!(
+                    "{} do that: without them the plane most often {then}",
+                    all.join(" and ")
+                ),
+            };
+        }
+        _ => {}
+    }
     if turns(headline.behaviour) {
         return turning(verdict, sought);
     }
@@ -290,9 +338,6 @@ fn cause(r: &Reasons, verdict: &Verdict, sought: &Sought<'_>) -> String {
 fn turning(verdict: &Verdict, sought: &Sought<'_>) -> String {
     let uneven =
         sought.bends.iter().find(|b| b.surface != TrimSurface::Elevator && b.deflection_m != 0.0);
-    if sought.throw.bank_rad.abs() > BANKED_RAD {
-        return "it is thrown with a bank and does not level out".to_owned();
-    }
     if let Some(bend) = uneven {
         let edge = match bend.surface {
             TrimSurface::LeftWing => "the left wing's trailing edge",
