@@ -49,6 +49,7 @@ pub struct Listing {
     first: Option<String>,
     files: Vec<Listed>,
     shipped: Vec<Shipped>,
+    lesson: Vec<String>,
 }
 
 /// Files that are folded to be shown; the rest are offered by name.
@@ -83,12 +84,15 @@ pub fn listing(shelf: Shelf) -> Listing {
         let (plane, thumb) = shown.map_or((None, None), |s| (Some(s.name), s.thumb));
         Listed { name, plane, thumb }
     };
-    let shipped = SHIPPED.iter().enumerate();
+    // A folder that has them need not be offered them again.
+    let own: Vec<String> = shelf.files.iter().filter_map(|f| f.text.clone()).collect();
+    let shipped = SHIPPED.iter().enumerate().filter(|(_, text)| !own.iter().any(|o| o == *text));
     Listing {
         folder: shelf.folder,
         first: shelf.first,
         files: shelf.files.into_iter().enumerate().map(listed).collect(),
         shipped: shipped.map(|(n, text)| Shipped { text, shown: Shown::new(n, text) }).collect(),
+        lesson: crate::lesson::pages().unwrap_or_default(),
     }
 }
 
@@ -124,6 +128,15 @@ pub fn explanations() -> BTreeMap<&'static str, String> {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn a_design_that_the_folder_has_is_offered_once() {
+        let file = File { name: "own.plane".into(), text: Some(SHIPPED[1].into()) };
+        let offered = listing(Shelf { files: vec![file], ..Shelf::default() });
+        assert_eq!(offered.shipped.len(), SHIPPED.len() - 1);
+        assert!(offered.shipped.iter().all(|s| s.text != SHIPPED[1]));
+        assert_eq!(offered.lesson.len(), 6);
+    }
 
     #[test]
     fn shipped_designs_fold_and_are_drawn() {

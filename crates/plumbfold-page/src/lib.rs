@@ -3,6 +3,7 @@
 
 pub mod assets;
 pub mod answer;
+pub mod lesson;
 pub mod designs;
 pub mod press;
 pub mod photo;

@@ -5,13 +5,13 @@ import { Latest, post } from './api.js';
 import { $, el, svg } from './dom.js';
 import { t } from './strings.js';
 import { bring } from './stage.js';
-import { change, emit, on, setStep, setText, store } from './store.js';
+import { change, emit, on, setStep, store } from './store.js';
 import * as units from './units.js';
 
-/** Steps that need no dragging; `before` is a line the text needs first. */
+/** Steps that need no dragging, and the let that one needs. */
 const MOVES = {
   half: { line: 'mountain along centre', needs: 'centre' },
-  wings: { line: 'valley near half parallel to centre, keel from it, both sides, call it wing', needs: 'centre', before: 'let keel = 20 mm, from 10 mm to 40 mm  # depth of the keel under the wings' },
+  wings: { line: 'valley near half parallel to centre, keel from it, both sides, call it wing', needs: 'centre', let: 'let keel = 20 mm, from 10 mm to 40 mm  # depth of the keel under the wings' },
   over: { line: 'turn over' },
   turn: { line: 'rotate 90 deg' },
   undo: { line: 'unfold' },
@@ -22,8 +22,8 @@ const place = $('table-picture');
 const footer = section.querySelector('footer');
 let paper = null;
 let preview = null;
-/** Text that the step in words is added to, where that is another than the page has. */
-let base = null;
+/** The let that the step in words needs. */
+let needed = null;
 let picked = null;
 let dropped = null;
 let board = null;
@@ -96,7 +96,7 @@ function clear() {
   ui.line.textContent = '';
   ui.state.textContent = t('fold.help');
   ui.go.disabled = true;
-  base = null;
+  needed = null;
   const named = (name) => paper?.lines.some((l) => l.words === name);
   for (const [key, { needs }] of Object.entries(MOVES)) $(`fold-${key}`).disabled = Boolean(needs) && !named(needs);
   $('fold-open').disabled = /^pose /m.test(store.text) || !/call it centre\b/.test(store.text);
@@ -147,13 +147,13 @@ function fillLists() {
 /* ---------- the fold in words, and what it would do ---------- */
 
 const trying = new Latest(
-  ({ said: _, ...question }) => post('/api/fold', question),
-  (answer, { said: move }, superseded) => {
-    if (!isFolding() || !dropped && !move) return;
+  (question) => post('/api/fold', question),
+  (answer, { line, needs }, superseded) => {
+    if (!isFolding() || !dropped && !line) return;
     ui.line.textContent = answer.line ?? '';
     preview = answer.after;
     ui.go.disabled = !preview;
-    base = move ? move.text : null;
+    needed = needs ?? null;
     if (!answer.line && !answer.problem) ui.state.textContent = t('fold.picked', { what: picked.words });
     else if (answer.problem) ui.state.textContent = t('fold.cannot', { why: answer.problem });
     else if (answer.balance) {
@@ -176,19 +176,14 @@ function ask() {
 }
 
 /** Tries a step in words. */
-function say({ line, before: needed }) {
+function say({ line, let: needs }) {
   picked = dropped = null;
-  const [name] = needed?.match(/^let \w+/) ?? [];
-  // A let stands before the first step, after the sheet.
-  const text = needed && !paper.text.includes(name) ? paper.text.replace(/^sheet .*$/m, `$&\n\n${needed}`) : paper.text;
-  trying.put({ text, step: paper.step, line, said: { text } });
+  trying.put({ text: paper.text, step: paper.step, line, needs });
 }
 
 /** The pose: keel and wings opened as a hand opens them. */
 function openWings() {
-  const { text } = store;
-  const pose = `pose centre opens 6 deg${/call it wing\b/.test(text) ? ', wing dihedral 4 deg' : ''}\n`;
-  setText(/^throw /m.test(text) ? text.replace(/^throw /m, `${pose}$&`) : `${text}\n${pose}`);
+  change({ kind: 'open_wings' });
   ui.state.textContent = t('fold.open.done');
 }
 
@@ -197,7 +192,7 @@ function foldIt() {
   if (!line || ui.go.disabled) return;
   const { step } = paper;
   const last = step >= (store.good?.steps?.length ?? 0);
-  change({ kind: 'add_step', after: step, line }, base ? { base } : {});
+  change({ kind: 'add_step', after: step, line, needs: needed });
   if (!last) setStep(step + 1);
 }
 

@@ -1,6 +1,6 @@
 // A short lesson: from tail-heavy to nose-heavy on one square wing, four behaviours.
 
-import { get, post } from './api.js';
+import { get } from './api.js';
 import { $, el } from './dom.js';
 import { keep } from './drafts.js';
 import { open } from './files.js';
@@ -8,14 +8,8 @@ import { t } from './strings.js';
 import { emit, on, setText, store, swap } from './store.js';
 import { headline, lower } from './words.js';
 
-const PLANE = 'Scow';
-const SPEED = 'throw 4 m/s, level, from 1.6 m';
-/** What each page wants to show; the first and the last show nothing of their own. */
-const wanted = [null, ['leaf', 'tumbles'], ['stalls'], ['glides'], ['dives'], null];
-/** From tail-heavy to nose-heavy: how often the front is folded over, and the clip on it, g. */
-const weights = [[0, 0], [1, 0], [2, 0], [3, 0], [4, 0], [5, 0], [5, 0.5], [5, 1], [5, 2], [5, 4], [5, 6], [5, 9]];
-/** Where nothing shows the behaviour that a page wants. */
-const guess = [3, 0, 2, 6, 10, 3];
+/** Pages that ask first what the plane will do; the others show nothing of their own. */
+const asking = (n) => n > 0 && n < pages.length - 1;
 
 const card = $('lesson-card');
 let page = 0;
@@ -23,11 +17,11 @@ let page = 0;
 let said = null;
 /** What can be said: the pages' own behaviours. */
 const ANSWERS = ['leaf', 'stalls', 'glides', 'dives'];
-let base = '';
+/** The design of each page. */
+let pages = [];
 /** The lesson's own design, and what was open before it. */
 let file = null;
 let before = null;
-let chosen = guess;
 
 export function startLesson() {
   $('lesson').addEventListener('click', () => begin().catch((error) => emit('refused', error.message)));
@@ -35,48 +29,21 @@ export function startLesson() {
 }
 
 async function begin() {
-  const { shipped } = await get('/api/designs');
-  const design = shipped.find((d) => d.name === PLANE) ?? shipped[0];
-  base = design.text.replace(/^throw .*$/m, SPEED);
-  if (store.file === file) setText(base); else before = open({ text: base });
+  ({ lesson: pages } = await get('/api/designs'));
+  const [first] = pages;
+  if (store.file === file) setText(first); else before = open({ text: first });
   ({ file } = store);
   page = 0;
   said = null;
   card.hidden = false;
   draw();
-  card.scrollIntoView({ block: 'nearest' });
-  chosen = await choose();
-}
-
-/** The design with one of the weights. */
-function weighted([turns, clip]) {
-  const folded = base.replace(/^(let turns\s*=\s*)\d+/m, `$1${turns}`);
-  return clip ? folded.replace(/^throw /m, `ballast clip ${clip} g at 4 mm behind nose\nthrow `) : folded;
-}
-
-/** Which weight shows most often what each page wants, found by flying them all. */
-async function choose() {
-  const flown = [];
-  for (const weight of weights) {
-    const answer = await post('/api/analyse?long', { text: weighted(weight), step: null, depth: 'counted', show: 'sheet' });
-    flown.push(answer.verdict?.probability ?? {});
-  }
-  let least = 0;
-  return wanted.map((behaviours, i) => {
-    if (!behaviours) return guess[i];
-    const share = (k) => behaviours.reduce((sum, b) => sum + (flown[k][b] ?? 0), 0);
-    let best = least;
-    for (let k = least; k < flown.length; k += 1) if (share(k) > share(best)) best = k;
-    if (!(share(best) > 0.5)) return guess[i];
-    least = best;
-    return best;
-  });
+  card.scrollIntoView({ block: 'start' });
 }
 
 function draw() {
-  const last = page === wanted.length - 1;
+  const last = page === pages.length - 1;
   // First it is said what the plane will do; then it is thrown.
-  const asks = Boolean(wanted[page]) && said === null;
+  const asks = asking(page) && said === null;
   document.body.classList.toggle('asking', asks);
   const answer = (behaviour) => el('button', { className: 'guess', value: behaviour, onclick: () => predict(behaviour) }, t(`behaviour.${behaviour}`));
   card.replaceChildren(
@@ -87,7 +54,7 @@ function draw() {
     el('div', { className: 'row' },
       el('button', { disabled: page === 0, onclick: () => go(page - 1) }, t('lesson.back')),
       el('button', { className: asks ? '' : 'main', disabled: last, onclick: () => go(page + 1) }, t('lesson.next')),
-      el('span', { className: 'aside' }, t('lesson.at', { n: page + 1, all: wanted.length })),
+      el('span', { className: 'aside' }, t('lesson.at', { n: page + 1, all: pages.length })),
       el('button', { className: 'quiet', onclick: end }, t('lesson.end'))));
   see();
 }
@@ -97,8 +64,8 @@ function go(to) {
   said = null;
   draw();
   card.querySelector('h2').focus();
-  if (!wanted[page] || store.file !== file) return;
-  setText(weighted(weights[chosen[page]]));
+  if (!asking(page) || store.file !== file) return;
+  setText(pages[page]);
   // What the lesson shows is nobody's work; what is made of it is.
   file.saved = store.text;
 }

@@ -21,9 +21,8 @@ export async function begin() {
   store.folder = designs.folder;
   const given = await shared(location.hash);
   if (given !== null) return openShared(given);
-  if (designs.first) return openFile(designs.first);
-  openShipped(designs.shipped[0]);
-  return choose();
+  const first = designs.first ?? designs.files.find((f) => f.plane)?.name;
+  return first ? openFile(first) : openShipped(designs.shipped[0]);
 }
 
 /** What an address holds belongs to whoever opened it. */

@@ -62,7 +62,12 @@ pub enum Change {
         after: Option<usize>,
         /// The line.
         line: String,
+        /// A let that it needs, as a line of text; added where the text has none of its name.
+        #[serde(default)]
+        needs: Option<String>,
     },
+    /// Keel and wings opened as a hand opens them.
+    OpenWings,
     /// Takes a step out.
     RemoveStep {
         /// Which, in the order of the text.
@@ -75,9 +80,51 @@ const LINE_CHARS_MAX: usize = 400;
 
 /// The changed text, or why it cannot be changed so.
 pub fn apply(text: &str, change: &Change) -> Result<String, String> {
+    let text = match change {
+        Change::AddStep { needs: Some(line), .. } => with_let(text, line)?,
+        _ => text.to_owned(),
+    };
+    let (design, _) = parser::parse(&text);
+    let edit = change.edit(&text, &design)?;
+    edit::apply(&text, &[edit]).map_err(|e| e.to_string())
+}
+
+/// The text with a let that a step needs, where it has none of that name.
+///
+/// # Errors
+/// The line says no let.
+pub fn with_let(text: &str, line: &str) -> Result<String, String> {
+    let new = parser::parse(line).0.lets.pop().ok_or("the line says no let")?.node;
     let (design, _) = parser::parse(text);
-    let edit = change.edit(text, &design)?;
-    edit::apply(text, &[edit]).map_err(|e| e.to_string())
+    if design.lets.iter().any(|l| l.node.name.node == new.name.node) {
+        return Ok(text.to_owned());
+    }
+    edit::apply(text, &[Edit::AddLet(new)]).map_err(|e| e.to_string())
+}
+
+/// How far a hand opens the keel, and how far it lifts the wings, degrees. Chosen: most of our own
+/// designs do so.
+const OPENED_DEG: [f64; 2] = [6.0, 4.0];
+
+/// Keel and wings as a hand opens them, by the names that folds by hand give them.
+fn opened(design: &Design) -> Pose {
+    let named = |name: &str| {
+        design.steps.iter().any(|s| match &s.node {
+            Step::Fold(f) => f.call.as_ref().is_some_and(|c| c.node == name),
+            _ => false,
+        })
+    };
+    let item = |crease: &str, kind, deg: f64| PoseItem {
+        crease: crease.to_owned().into(),
+        kind,
+        angle: typed(deg.to_radians(), None, Unit::Deg).into(),
+    };
+    let [keel, wing] = OPENED_DEG;
+    let mut items = vec![item("centre", PoseKind::Opens, keel)];
+    if named("wing") {
+        items.push(item("wing", PoseKind::Dihedral, wing));
+    }
+    Pose { items }
 }
 
 impl Change {
@@ -109,7 +156,8 @@ impl Change {
                     bank: bank_deg.map(angle),
                 }
             }
-            Self::AddStep { after, line } => {
+            Self::OpenWings => Edit::Pose(opened(design)),
+            Self::AddStep { after, line, .. } => {
                 if line.chars().count() > LINE_CHARS_MAX {
                     return Err("a step is one line".to_owned());
                 }
@@ -263,7 +311,9 @@ throw 4 m/s, up 10 deg, from 1.8 m, banked 5 deg right
     #[test]
     fn steps_and_ballast_come_and_go() {
         let line = "valley top edge onto bottom edge".to_owned();
-        let text = apply(TEXT, &Change::AddStep { after: Some(1), line: line.clone() }).unwrap();
+        let text =
+            apply(TEXT, &Change::AddStep { after: Some(1), line: line.clone(), needs: None })
+                .unwrap();
         let at = |what: &str| text.lines().position(|l| l.starts_with(what)).unwrap();
         assert!(at("crease") < at(&line) && at(&line) < at("mountain"));
         assert_eq!(apply(&text, &Change::RemoveStep { index: 1 }).unwrap(), TEXT);
@@ -275,7 +325,8 @@ throw 4 m/s, up 10 deg, from 1.8 m, banked 5 deg right
         let heavier = Change::Ballast { index: 0, mass_g: Some(1.0), behind_mm: Some(5.5) };
         let heavier = apply(&with, &heavier).unwrap();
         assert!(heavier.contains("ballast clip 1 g at 5.5 mm behind nose"));
-        let two = Change::AddStep { after: None, line: "unfold\nthrow 1 m/s".to_owned() };
+        let two =
+            Change::AddStep { after: None, line: "unfold\nthrow 1 m/s".to_owned(), needs: None };
         assert!(apply(TEXT, &two).is_err());
     }
 
@@ -288,7 +339,28 @@ throw 4 m/s, up 10 deg, from 1.8 m, banked 5 deg right
             bank_deg: None,
         };
         assert_eq!(apply("", &throw).unwrap(), "throw 3 m/s\n");
-        let step = Change::AddStep { after: None, line: "turn over".to_owned() };
+        let step = Change::AddStep { after: None, line: "turn over".to_owned(), needs: None };
         assert_eq!(apply("plane A\nsheet A4", &step).unwrap(), "plane A\nsheet A4\nturn over\n");
+    }
+
+    #[test]
+    fn a_step_brings_the_let_it_needs_and_wings_are_opened_by_name() {
+        let half = "plane A\nsheet A4\n\nmountain left edge onto right edge, call it centre\n";
+        let opened = apply(half, &Change::OpenWings).unwrap();
+        assert_eq!(opened, format!("{half}pose centre opens 6 deg\n"));
+        let line = "valley near half parallel to centre, keel from it, both sides, call it wing";
+        let wings = |needs: &str| Change::AddStep {
+            after: None,
+            line: line.to_owned(),
+            needs: Some(needs.to_owned()),
+        };
+        let with = apply(half, &wings("let keel = 20 mm")).unwrap();
+        assert!(with.starts_with("plane A\nsheet A4\nlet keel = 20 mm\n"), "{with}");
+        assert!(with.ends_with(&format!("{line}\n")), "{with}");
+        // A let of that name serves as it is.
+        assert_eq!(with_let(&with, "let keel = 9 mm").unwrap(), with);
+        let opened = apply(&with, &Change::OpenWings).unwrap();
+        assert!(opened.ends_with("pose centre opens 6 deg, wing dihedral 4 deg\n"), "{opened}");
+        assert!(apply(half, &wings("unfold")).is_err());
     }
 }

@@ -16,6 +16,7 @@ use plumbfold::numeric::geom::{TableLine, TablePoint, centroid};
 use plumbfold::pipeline::{self, Reading, Settings};
 use serde::{Deserialize, Serialize};
 
+use crate::change::with_let;
 use drag::Drag;
 
 /// What the page asks.
@@ -28,6 +29,8 @@ pub struct Question {
     drag: Option<Drag>,
     /// Or do this, a step in words.
     line: Option<String>,
+    /// A let that it needs.
+    needs: Option<String>,
 }
 
 /// The answer.
@@ -110,12 +113,16 @@ const SPOTS_MAX: usize = 200;
 /// # Errors
 /// The text cannot be folded so far; the sentence says why.
 pub fn fold_by_hand(question: &Question) -> Result<Answer, String> {
-    let now = SoFar::new(&question.text, question.step)?;
+    let text = match &question.needs {
+        Some(line) => with_let(&question.text, line)?,
+        None => question.text.clone(),
+    };
+    let now = SoFar::new(&text, question.step)?;
     let before = now.paper(None);
     let next = match (&question.line, &question.drag) {
-        (Some(line), _) => edit::read_step(&question.text, question.step, line).map(Some),
+        (Some(line), _) => edit::read_step(&text, question.step, line).map(Some),
         (None, Some(drag)) => Ok(drag.fold(&before).map(|fold| {
-            let call = Some(now.name_for(&fold, &question.text).into());
+            let call = Some(now.name_for(&fold, &text).into());
             FoldStep { call, ..fold }.into()
         })),
         (None, None) => Ok(None),
@@ -128,7 +135,7 @@ pub fn fold_by_hand(question: &Question) -> Result<Answer, String> {
     };
     answer.line = Some(print::step(&next));
     let add = Edit::AddSteps { after: question.step, steps: vec![next] };
-    let text = match edit::apply(&question.text, &[add]) {
+    let text = match edit::apply(&text, &[add]) {
         Ok(text) => text,
         Err(why) => return Ok(Answer { problem: Some(why.to_string()), ..answer }),
     };
@@ -322,7 +329,7 @@ mod tests {
 
     fn ask(text: &str, step: usize, drag: Option<&str>) -> Result<Answer, String> {
         let drag = drag.map(|json| serde_json::from_str(json).unwrap());
-        fold_by_hand(&Question { text: text.to_owned(), step, drag, line: None })
+        fold_by_hand(&Question { text: text.to_owned(), step, drag, line: None, needs: None })
     }
     fn drag(from: &str, onto: &str) -> String {
         format!(r#"{{"from": {from}, "onto": {onto}, "as": "valley"}}"#)
@@ -422,7 +429,7 @@ mod tests {
     fn a_move_in_words_is_tried_too() {
         let ask = |line: &str| {
             let (text, line) = (HALVED.to_owned(), Some(line.to_owned()));
-            fold_by_hand(&Question { text, step: 1, drag: None, line }).unwrap()
+            fold_by_hand(&Question { text, step: 1, drag: None, line, needs: None }).unwrap()
         };
         let half = ask("mountain along centre");
         assert!(half.after.is_some() && half.problem.is_none());

@@ -81,9 +81,14 @@ mod tests {
                 (Place::Edge, Show::Sheet),
                 (Place::Hall, Show::Sheet),
             ] {
-                for frame in
-                    [[85.0, 75.0], [165.0, 71.0], [165.0, 81.0], [200.0, 120.0], [260.0, 150.0]]
-                {
+                // While a slider is moved the throw is a strip above them.
+                let strips: &[[f64; 2]] = match place {
+                    Place::Hall => &[[82.0, 39.0], [165.0, 40.0]],
+                    _ => &[],
+                };
+                let large =
+                    [[85.0, 75.0], [165.0, 71.0], [165.0, 81.0], [200.0, 120.0], [260.0, 150.0]];
+                for &frame in large.iter().chain(strips) {
                     let stage = Some(Stage { place, frame });
                     let text = text.to_owned();
                     let depth = Depth::Quick;

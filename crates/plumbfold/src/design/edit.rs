@@ -10,8 +10,8 @@ mod place;
 mod tests;
 
 use super::ast::{
-    Ballast, BallastPlace, Design, Direction, Expr, LineRef, Name, PointRef, Reference, Span,
-    Spanned, Step, Throw, Trim, TrimSurfaceName, Unit,
+    Ballast, BallastPlace, Design, Direction, Expr, Let, LineRef, Name, PointRef, Pose, Reference,
+    Span, Spanned, Step, Throw, Trim, TrimSurfaceName, Unit,
 };
 use super::defaults::{THROW_SPEED_M_S, TRIM_DEPTH_M};
 use super::diagnostic::{Diagnostic, did_you_mean};
@@ -29,6 +29,10 @@ pub enum Edit {
         /// New value.
         value: Expr,
     },
+    /// One let more, below the others; its note stands behind it.
+    AddLet(Let),
+    /// How the finished plane is opened, instead of what the text says of it.
+    Pose(Pose),
     /// The angle of a hinge in the pose.
     PoseAngle {
         /// Which hinge.
@@ -180,6 +184,8 @@ impl Edit {
                 let at = let_index(design, name)?;
                 design.lets[at].node.value = value.clone().into();
             }
+            Self::AddLet(new) => design.lets.push(new.clone().into()),
+            Self::Pose(pose) => design.pose = Some(pose.clone().into()),
             Self::PoseAngle { index, angle } => {
                 let pose = design.pose.as_mut().map(|p| &mut p.node.items);
                 nth(pose.map_or(&mut [], |items| items), *index, "hinge")?.angle =
@@ -250,6 +256,18 @@ impl Edit {
         Ok(match self {
             Self::Let { name, value } => {
                 vec![put(&design.lets[let_index(design, name)?].node.value, value)]
+            }
+            Self::AddLet(new) => {
+                let note = new.note.as_ref().map_or_else(String::new, |n| format!("  # {n}"));
+                let line = print::statement(&Statement::Let(new.clone())) + &note;
+                vec![below_head(text, design, &[line])?]
+            }
+            Self::Pose(pose) => {
+                let said = Statement::Pose(pose.clone());
+                match &design.pose {
+                    Some(old) => vec![(old.span.clone(), print::statement(&said))],
+                    None => vec![add(&said)?],
+                }
             }
             Self::PoseAngle { index, angle } => {
                 let items = design.pose.as_ref().map_or(&[][..], |p| &p.node.items);
@@ -441,6 +459,11 @@ fn new_steps(
     if let Some(next) = steps.first() {
         return place::above(text, next.span.start, lines);
     }
+    below_head(text, design, lines)
+}
+
+/// Below all that stands above the steps.
+fn below_head(text: &str, design: &Design, lines: &[String]) -> Result<Change, EditError> {
     let head = [
         design.lets.last().map(|l| &l.span),
         design.creep.as_ref().map(|c| &c.span),

@@ -45,6 +45,21 @@ fn a_let_changes_and_nothing_else() {
 }
 
 #[test]
+fn a_let_and_a_pose_are_added_where_they_belong() {
+    let (mut said, _) = parse("let keel = 20 mm, from 10 mm to 40 mm  # depth of the keel");
+    let keel = said.lets.remove(0).node;
+    let new = apply(TEXT, &[Edit::AddLet(keel)]).unwrap();
+    let line = "  let keel = 20 mm, from 10 mm to 40 mm  # depth of the keel\n";
+    assert_eq!(new, TEXT.replace("# keep me\n", &format!("# keep me\n{line}")));
+    let opened = |text: &str| parse(text).0.pose.unwrap().node;
+    let pose = opened("pose centre opens 6 deg, wing dihedral 4 deg");
+    let new = apply(TEXT, &[Edit::Pose(pose)]).unwrap();
+    assert_eq!(new, format!("{TEXT}pose centre opens 6 deg, wing dihedral 4 deg\n"));
+    let flat = opened("pose flat");
+    assert_eq!(apply(&new, &[Edit::Pose(flat)]).unwrap(), format!("{TEXT}pose flat\n"));
+}
+
+#[test]
 fn a_step_is_read_and_printed_where_it_goes() {
     let step = read_step(TEXT, 1, "Valley fold  the top edge onto bottom edge").unwrap();
     let new = apply(TEXT, &[Edit::AddSteps { after: 1, steps: vec![step] }]).unwrap();
