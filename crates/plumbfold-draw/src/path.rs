@@ -1,9 +1,12 @@
 //! A throw from the side and from above, with the plane drawn along it at equal times.
 
-use nalgebra::{Point3, Vector3};
+mod glyph;
+
+use glyph::{Glyph, LENGTH};
+use nalgebra::Vector3;
 use plumbfold::flight::rigid::Motion;
 use plumbfold::flight::throw::{Hall, Sample};
-use plumbfold::plane::airframe::{Airframe, Panel};
+use plumbfold::plane::airframe::Airframe;
 
 use crate::chart::Axis;
 use crate::fit::{Bounds, Fit};
@@ -68,8 +71,6 @@ struct Stage {
 const BETWEEN: f64 = 20.0;
 /// Beneath the view from above, mm.
 const BELOW: f64 = 9.0;
-/// Length of the plane as it is drawn, mm.
-const GLYPH: f64 = 9.0;
 /// Room for the thrower behind the plane that leaves the hand, m.
 const BEHIND_M: f64 = 0.65;
 /// A frame lower than this holds the side view only, however little the plane takes, mm.
@@ -87,14 +88,14 @@ impl Stage {
     fn laid(p: &ThrowPicture<'_>, look: &Look, both: bool) -> Self {
         let [x, y] = frame::origin(look);
         let [width, height] = if look.standalone { ON_PAPER } else { ON_PAGE };
-        let glyph = Glyph::of(p);
+        let glyph = Glyph::of(p.airframe, p.cg);
         // In a frame both views, and what stands between and beneath them, share its height.
         let sideways = p.flight.iter().map(|m| m.motion.position.y.abs()).fold(0.0, f64::max);
         let [width, height, views] = match p.frame {
             None => [width, height, 1.0],
             Some([w, h]) if !both => [w - 2.0 * x, (h - 2.0 * y - BELOW).max(15.0), 0.0],
             Some([w, h]) => {
-                let plan = (1.15 * glyph.size[1] / glyph.size[0] * GLYPH).clamp(10.0, h / 3.0);
+                let plan = (1.15 * glyph.size[1] / glyph.size[0] * LENGTH).clamp(10.0, h / 3.0);
                 [w - 2.0 * x, (h - 2.0 * y - BETWEEN - BELOW - plan).max(15.0), 2.0 * sideways]
             }
         };
@@ -356,101 +357,6 @@ fn moment_at(flight: &[Sample], t: f64) -> Sample {
         ..a.motion
     };
     Sample { t_s: t, motion, ..*a }
-}
-
-/// The plane as a small shape: one outline a panel, body frame.
-struct Glyph {
-    panels: Vec<Vec<Vector3<f64>>>,
-    /// Length and span, m.
-    size: [f64; 2],
-}
-
-impl Glyph {
-    fn of(p: &ThrowPicture<'_>) -> Self {
-        let panels: Vec<Vec<Vector3<f64>>> = p
-            .airframe
-            .panels
-            .iter()
-            .map(|panel| {
-                hull(panel).into_iter().map(|q| (panel.placement * q).coords - p.cg).collect()
-            })
-            .filter(|corners: &Vec<Vector3<f64>>| corners.len() > 2)
-            .collect();
-        let reach = |f: fn(&Vector3<f64>) -> f64| {
-            let (a, b) = panels
-                .iter()
-                .flatten()
-                .map(f)
-                .fold((f64::MAX, f64::MIN), |(a, b), v| (a.min(v), b.max(v)));
-            if b > a { b - a } else { 0.2 }
-        };
-        let size = [reach(|v| v.x), reach(|v| v.y)];
-        Self { panels, size }
-    }
-
-    /// Small enough to stand clear, large enough to show its attitude.
-    fn enlarged(&self, scale: f64) -> f64 {
-        (GLYPH / (self.size[0] * scale)).clamp(1.0, 12.0)
-    }
-
-    /// Every panel in the room.
-    fn outlines(&self, m: &Sample, enlarged: f64) -> Vec<Vec<Vector3<f64>>> {
-        let place = |v: &Vector3<f64>| m.motion.position + m.motion.attitude * v * enlarged;
-        self.panels.iter().map(|corners| corners.iter().map(place).collect()).collect()
-    }
-
-    fn draw(
-        &self,
-        c: &mut Canvas<'_>,
-        m: &Sample,
-        enlarged: f64,
-        fit: &Fit,
-        flat: impl Fn(&Vector3<f64>) -> Pt,
-        depth: impl Fn(&Vector3<f64>) -> f64,
-    ) {
-        let mut shapes: Vec<(f64, Path)> = self
-            .outlines(m, enlarged)
-            .iter()
-            .map(|at| {
-                let far = at.iter().map(&depth).sum::<f64>() / at.len() as f64;
-                (far, fit.polygon(at.iter().map(&flat)))
-            })
-            .collect();
-        shapes.sort_by(|a, b| a.0.total_cmp(&b.0));
-        let line = Stroke::solid(Ink::Edge, 0.16);
-        // A rim in the colour of the ground keeps the plane apart from its path.
-        for (_, shape) in &shapes {
-            c.path(shape, Paint::stroke(Stroke::solid(Ink::Ground, 0.9)));
-        }
-        for (_, shape) in &shapes {
-            c.path(shape, Paint::both(Ink::Printed, line));
-        }
-    }
-}
-
-/// Convex outline of a panel in its own plane (A. M. Andrew's monotone chain, 1979).
-fn hull(panel: &Panel) -> Vec<Point3<f64>> {
-    let mut p: Vec<[f64; 2]> =
-        panel.laminae.iter().flat_map(|l| l.polygon.iter().copied()).collect();
-    p.retain(|q| q[0].is_finite() && q[1].is_finite());
-    p.sort_by(|a, b| a[0].total_cmp(&b[0]).then(a[1].total_cmp(&b[1])));
-    let half = |points: &mut dyn Iterator<Item = [f64; 2]>| {
-        let mut chain: Vec<[f64; 2]> = Vec::new();
-        for q in points {
-            while let [.., a, b] = chain[..] {
-                if (b[0] - a[0]) * (q[1] - a[1]) - (b[1] - a[1]) * (q[0] - a[0]) > 0.0 {
-                    break;
-                }
-                chain.pop();
-            }
-            chain.push(q);
-        }
-        chain.pop();
-        chain
-    };
-    let mut out = half(&mut p.iter().copied());
-    out.extend(half(&mut p.iter().rev().copied()));
-    out.into_iter().map(|[u, v]| Point3::new(u, v, 0.0)).collect()
 }
 
 fn remarks(c: &mut Canvas<'_>, p: &ThrowPicture<'_>, fit: &Fit, labels: &mut Labels) {
