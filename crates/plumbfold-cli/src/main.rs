@@ -29,7 +29,6 @@ use plumbfold_view::mistake::Mistakes;
 
 use crate::commands::Cli;
 use crate::error::Error;
-use crate::options::Global;
 use crate::report::json;
 use crate::system::System;
 
@@ -69,8 +68,9 @@ fn main() -> ExitCode {
             return ExitCode::from(e.exit_code());
         }
     };
-    let Global { units, force, .. } = cli.global;
-    let mut system = System::new(cli.global.color_choice()).telling(units).forcing(force);
+    let mut system = System::new(cli.global.color_choice())
+        .telling(cli.global.units())
+        .forcing(cli.global.force);
     match cli.command.run(&cli.global, &mut system) {
         Ok(()) => ExitCode::SUCCESS,
         Err(e) => {

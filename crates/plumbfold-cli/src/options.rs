@@ -1,6 +1,7 @@
 //! The command line, apart from what each command adds to it.
 
 use clap::{ColorChoice, ValueEnum};
+use plumbfold_draw::units::Units;
 
 /// Options of every command.
 #[derive(clap::Args)]
@@ -18,9 +19,10 @@ pub struct Global {
     /// Write over files that are there; pictures and pages made by plumbfold are replaced without
     #[arg(long, global = true)]
     pub force: bool,
-    /// Lengths and speeds in the sentences of reports; tables and JSON stay metric
+    /// Lengths and speeds in the sentences of reports and on what is printed; tables and JSON stay
+    /// metric
     #[arg(long, global = true, value_name = "UNITS", default_value = "mm")]
-    pub units: Units,
+    units: UnitsName,
     /// Colours: `auto` is off when piped or when NO_COLOR is set
     #[arg(long, global = true, value_name = "WHEN", default_value_t = ColorChoice::Auto)]
     pub color: ColorChoice,
@@ -35,11 +37,19 @@ impl Global {
             ColorChoice::Never => anstream::ColorChoice::Never,
         }
     }
+
+    /// What lengths are told in.
+    pub fn units(&self) -> Units {
+        match self.units {
+            UnitsName::Mm => Units::Mm,
+            UnitsName::Inch => Units::Inch,
+        }
+    }
 }
 
-/// What lengths are told in.
+/// What lengths are told in, as the command line names it.
 #[derive(Clone, Copy, PartialEq, Eq, ValueEnum)]
-pub enum Units {
+enum UnitsName {
     /// mm, m, m/s
     Mm,
     /// Inches, feet, feet per second

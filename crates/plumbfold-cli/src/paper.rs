@@ -36,8 +36,8 @@ pub struct PageOptions {
     /// Paper of the pages
     #[arg(long, value_name = "PAPER", default_value = "a4")]
     pub paper: PaperName,
-    /// Steps on a page, 2 to 9
-    #[arg(long, value_name = "N", default_value_t = 6, value_parser = clap::value_parser!(u8).range(2..=9))]
+    /// Steps on a page at most, 2 to 9
+    #[arg(long, value_name = "N", default_value_t = 4, value_parser = clap::value_parser!(u8).range(2..=9))]
     per_page: u8,
 }
 

@@ -9,10 +9,9 @@ use std::sync::{Mutex, PoisonError};
 use anstream::{AutoStream, ColorChoice};
 
 use plumbfold::design::limits::MAX_TEXT_BYTES;
-use plumbfold_view::units::in_inches;
+use plumbfold_draw::units::{Units, in_inches};
 
 use crate::error::Error;
-use crate::options::Units;
 use crate::report::{Rows, WIDTH};
 use crate::terminal::harmless;
 use crate::whole_file;

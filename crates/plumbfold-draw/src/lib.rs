@@ -4,6 +4,7 @@
 //! Modules in the order the data flows. One user unit is one millimetre on the printed picture. A picture is a function from computed
 //! data and a [`style::Look`] to a string.
 
+pub mod units;
 pub mod shape;
 pub mod style;
 pub mod text;

@@ -163,7 +163,11 @@ pub fn lay(canvas: &mut Canvas<'_>, model: &Folded, fit: &Fit) {
 }
 
 /// All layers together are never drawn farther apart than this, mm.
-const APART_MAX: f64 = 1.4;
+const APART_MAX: f64 = 2.2;
+
+/// Of the way from layer to layer, how much its edge may blacken: the rest stays white, or a stack
+/// of many would be one dark bar.
+const BLACK_SHARE: f64 = 0.5;
 
 /// The model with each layer a little down and to the left of those on it, mm, so that edges that
 /// lie on each other can be told apart. The topmost lies where it is.
@@ -172,8 +176,10 @@ pub fn lay_apart(canvas: &mut Canvas<'_>, model: &Folded, fit: &Fit, apart: f64)
         let flaps = flaps(model);
         let highest = flaps.iter().map(|f| f.level).max().unwrap_or(0) as f64;
         let step = apart.min(APART_MAX / highest.max(1.0));
+        let under = if step > 0.0 { weight::LINE.min(step * BLACK_SHARE) } else { weight::LINE };
         for flap in flaps {
             let out = step * (flap.level as f64 - highest);
+            let width = if out < 0.0 { under } else { weight::LINE };
             let fit = &fit.moved([out, -out]);
             let shape = flap
                 .faces
@@ -187,7 +193,7 @@ pub fn lay_apart(canvas: &mut Canvas<'_>, model: &Folded, fit: &Fit, apart: f64)
             }
             let (creases, edges) = lines_of(model, &flap.faces, fit);
             c.path(&creases, Paint::stroke(Stroke::CREASE));
-            c.path(&edges, Paint::stroke(Stroke::EDGE));
+            c.path(&edges, Paint::stroke(Stroke { width, ..Stroke::EDGE }));
         }
     });
 }

@@ -8,7 +8,7 @@ use crate::frame;
 use crate::space::{Scene, View};
 use crate::style::{Ink, Look, Stroke, weight};
 use crate::svg::{Canvas, Paint, Path, Pt, Rect};
-use crate::text::{Text, mm};
+use crate::text::Text;
 
 /// Three views at one scale and one at an angle. `cg` is the balance point in the datum frame, m.
 pub fn pose(look: &Look, airframe: &Airframe, cg: Option<Vector3<f64>>, size: Size) -> String {
@@ -31,7 +31,9 @@ pub fn pose(look: &Look, airframe: &Airframe, cg: Option<Vector3<f64>>, size: Si
     let (w0, h0) = ((span * scale).max(24.0), (length * scale).max(24.0));
     let (w1, h1) = ((length * scale).max(24.0), (height * scale).max(4.0));
     let content = [LEFT + w0 + GAP + w1, h0 + CAPTION + GAP + h1 + CAPTION + DIMENSION];
-    let note = format!("posed: span {}, length {}, height {}", mm(span), mm(length), mm(height));
+    let told = |length_m: f64| look.units.length(length_m);
+    let note =
+        format!("posed: span {}, length {}, height {}", told(span), told(length), told(height));
     let description = "Four views of the posed plane: from above with the nose at the top, from \
                        behind, from the right with the nose on the right, and at an angle.";
     let (mut c, area) = frame::start(look, &airframe.name, &note, description, content);
@@ -46,7 +48,7 @@ pub fn pose(look: &Look, airframe: &Airframe, cg: Option<Vector3<f64>>, size: Si
         corner(top.1.low),
         corner([top.1.low[0], top.1.high[1]]),
         5.0,
-        &mm(length),
+        &told(length),
     );
     caption(&mut c, rect, 0.0, "from above");
 
@@ -54,7 +56,7 @@ pub fn pose(look: &Look, airframe: &Airframe, cg: Option<Vector3<f64>>, size: Si
     let fit = orthographic(&mut c, &scene, airframe, cg, &behind, scale, rect);
     let low = fit.at(behind.1.low);
     let right = fit.at([behind.1.high[0], behind.1.low[1]]);
-    frame::dimension(&mut c, right, low, 4.5, &mm(span));
+    frame::dimension(&mut c, right, low, 4.5, &told(span));
     caption(&mut c, rect, DIMENSION, "from behind");
 
     let rect = Rect::new(x1, y1, w1, h1);

@@ -9,7 +9,7 @@ use crate::fit::{Bounds, Fit, Size};
 use crate::frame::{self, Sample};
 use crate::style::{Hatch, Ink, Look, Stroke, weight};
 use crate::svg::{Canvas, Paint, Path, Rect};
-use crate::text::{Text, mm, percent};
+use crate::text::{Text, percent};
 
 /// Where the plane balances, for [`split`].
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -53,14 +53,15 @@ pub fn split(
     let width = extent[0] + BAR + notes;
     let key_top = extent[1] + 9.0;
     let content = [width, key_top + frame::key_height(&items, width)];
+    let told = |length_m: f64| look.units.length(length_m);
     let note =
-        format!("balances {} behind the nose, {} of the wing area ahead", mm(cg), percent(ahead));
+        format!("balances {} behind the nose, {} of the wing area ahead", told(cg), percent(ahead));
     let description = format!(
         "{note}. A quarter of the area lies ahead of {}. The mean aerodynamic chord is {} long and \
          begins {} behind the nose; the balance point lies at {} of it.",
-        mm(planform.quarter_area_behind_nose_m),
-        mm(planform.mac_m),
-        mm(le),
+        told(planform.quarter_area_behind_nose_m),
+        told(planform.mac_m),
+        told(le),
         percent(planform.mac_fraction(cg))
     );
     let (mut c, area) = frame::start(look, name, &note, &description, content);
@@ -69,7 +70,7 @@ pub fn split(
 
     wing(&mut c, planform, cg, &fit);
     nose(&mut c, &outline, &fit);
-    let length = if look.standalone { format!(" {}", mm(planform.mac_m)) } else { String::new() };
+    let length = if look.standalone { format!(" {}", told(planform.mac_m)) } else { String::new() };
     chord_bar(&mut c, planform, &fit, into.x - 9.0, &length);
     rules(&mut c, planform, &marks, &fit, into, room);
     share_labels(&mut c, planform, pieces, cg, &fit);
@@ -173,6 +174,7 @@ fn rules(
         measure: String,
         small: String,
     }
+    let told = |length_m: f64| c.look.units.length(length_m);
     let level = |behind: f64| fit.at([0.0, -behind])[1];
     let middle = fit.at([0.0, 0.0])[0];
     let quarter = planform.quarter_area_behind_nose_m;
@@ -180,13 +182,13 @@ fn rules(
         Note {
             y: level(marks.cg_behind_nose_m),
             word: "balance",
-            measure: mm(marks.cg_behind_nose_m),
+            measure: told(marks.cg_behind_nose_m),
             small: format!("{} of the MAC", percent(planform.mac_fraction(marks.cg_behind_nose_m))),
         },
         Note {
             y: level(quarter),
             word: "quarter area",
-            measure: mm(quarter),
+            measure: told(quarter),
             small: "25 % of the area ahead".to_owned(),
         },
     ];
@@ -206,7 +208,7 @@ fn rules(
         notes.push(Note {
             y: level(neutral),
             word: "neutral point",
-            measure: mm(neutral),
+            measure: told(neutral),
             small: "ahead of it is stable".to_owned(),
         });
         let y = level(neutral);

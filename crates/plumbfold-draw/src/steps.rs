@@ -1,7 +1,9 @@
 //! Folding instructions: the model before each step, the line, the arrow and the sentence.
 
+mod detail;
+
 use plumbfold::fold::state::{Assignment, FaceId, Folded};
-use plumbfold::numeric::geom::{TableLine, TablePoint, clip_left};
+use plumbfold::numeric::geom::{TableLine, TablePoint, clip_left, edges};
 
 use crate::arrows::{self, FoldArrow};
 use crate::cells::outline;
@@ -11,6 +13,8 @@ use crate::paper::{bounds, lay, lay_apart};
 use crate::style::{Ink, Look, Stroke, weight};
 use crate::svg::{Canvas, Paint, Path, Pt, Rect};
 use crate::text::{Text, wrap};
+
+pub use detail::Detail;
 
 /// One fold of a step.
 #[derive(Clone, Debug, PartialEq)]
@@ -209,15 +213,7 @@ fn panel(
             None => Fit::within(&b, below),
         };
         lay_apart(c, shown.before, &fit, shown.apart);
-        for (i, fold) in shown.folds.iter().enumerate() {
-            // The mirrored half of a step may lie under the first: near and far half of a model
-            // folded in two.
-            let same = |o: &FoldShown| {
-                o.line.side(fold.line.at).abs() < 1e-6
-                    && o.line.dir.cross(fold.line.dir).abs() < 1e-6
-            };
-            draw_fold(c, shown.before, fold, &fit, shown.folds[..i].iter().any(same));
-        }
+        draw_folds(c, shown, &fit);
         draw_moves(c, shown, &fit);
         draw_places(c, shown, &fit);
         let sign = [into.x + into.w / 2.0, into.y + sign / 2.0 + 1.0];
@@ -227,6 +223,17 @@ fn panel(
             None => {}
         }
     });
+}
+
+fn draw_folds(c: &mut Canvas<'_>, shown: &StepShown<'_>, fit: &Fit) {
+    for (i, fold) in shown.folds.iter().enumerate() {
+        // The mirrored half of a step may lie under the first: near and far half of a model
+        // folded in two.
+        let same = |o: &FoldShown| {
+            o.line.side(fold.line.at).abs() < 1e-6 && o.line.dir.cross(fold.line.dir).abs() < 1e-6
+        };
+        draw_fold(c, shown.before, fold, fit, shown.folds[..i].iter().any(same));
+    }
 }
 
 /// A dot on each place, its letter outside the middle of the model.
@@ -239,51 +246,17 @@ fn draw_places(c: &mut Canvas<'_>, shown: &StepShown<'_>, fit: &Fit) {
     c.group("places", |c| {
         for (letter, place) in &shown.places {
             let p = fit.at([place.x, place.y]);
-            let out = |k: usize| if p[k] < centre[k] - 0.5 { -1.0 } else { 1.0 };
+            // Outside stands the wedge of a push that begins there.
+            let pushed = shown.moves.arrow == FoldArrow::Push
+                && shown.moves.ways.iter().any(|[from, _]| from.distance(*place) < 1e-6);
+            let way = if pushed { -1.0 } else { 1.0 };
+            let out = |k: usize| if p[k] < centre[k] - 0.5 { -way } else { way };
             c.path(&Path::circle(p, 0.9), Paint::both(Ink::Plain, Stroke::ARROW));
             let at = [p[0] + 2.6 * out(0), p[1] + 1.6 * out(1)];
             let style = Text::SMALL.in_ink(Ink::Text).strong().centred().halo();
             c.text(at, &letter.to_string(), style);
         }
     });
-}
-
-/// A fold that moves less paper than this share of the picture is shown larger as well.
-const SMALL_SHARE: f64 = 0.12;
-
-/// The place of a small fold, enlarged; none where the fold is large enough to be seen.
-pub fn detail(look: &Look, shown: &StepShown<'_>, size: Pt) -> Option<String> {
-    let whole = bounds(shown.before);
-    let way = shown.moves.ways.first().map(|way| {
-        let [a, b] = way.map(|p| [p.x, p.y]);
-        (a, b)
-    });
-    let fold = shown.folds.first();
-    let (from, to) = fold.and_then(|f| ends_of(shown.before, f)).or(way)?;
-    let length = (to[0] - from[0]).hypot(to[1] - from[1]);
-    if length / 2.0 > SMALL_SHARE * whole.width().max(whole.height()) {
-        return None;
-    }
-    let mut c = Canvas::new(look, size, &format!("Step {}, enlarged", shown.number), &shown.says);
-    let frame = c.frame().inset(0.5);
-    let middle = [(from[0] + to[0]) / 2.0, (from[1] + to[1]) / 2.0];
-    // Room for three times the way the paper goes.
-    let half = 1.5 * length;
-    let around = Bounds {
-        low: [middle[0] - half, middle[1] - half],
-        high: [middle[0] + half, middle[1] + half],
-    };
-    let fit = Fit::within(&around, frame);
-    c.clipped("detail", frame, |c| {
-        lay_apart(c, shown.before, &fit, shown.apart);
-        for fold in &shown.folds {
-            draw_fold(c, shown.before, fold, &fit, false);
-        }
-        draw_moves(c, shown, &fit);
-        draw_places(c, shown, &fit);
-    });
-    c.path(&Path::rect(frame), Paint::stroke(Stroke::solid(Ink::Hair, weight::LINE)));
-    Some(c.finish())
 }
 
 /// Room that the wedge of a push takes outside the model, of the model's height.
@@ -354,6 +327,10 @@ fn draw_fold(c: &mut Canvas<'_>, model: &Folded, fold: &FoldShown, fit: &Fit, hi
             let l = d[0].hypot(d[1]).max(1e-9);
             let out = [d[1] / l * BESIDE, -d[0] / l * BESIDE];
             [p, q] = [p, q].map(|e: Pt| [e[0] + out[0], e[1] + out[1]]);
+        } else if edge_there(model, &fold.line) {
+            // A rim, or the edge would fill the gaps.
+            let rim = Stroke::solid(Ink::Plain, weight::BOLD + 0.7);
+            c.path(&Path::segment(p, q), Paint::stroke(rim));
         }
         dashed(c, p, q, stroke);
     }
@@ -372,6 +349,19 @@ fn creased_there(model: &Folded, line: &TableLine) -> bool {
         .iter()
         .filter(|h| !model.is_folded(h))
         .any(|h| model.hinge_on_table(h).iter().all(|&p| line.side(p).abs() < 1e-6))
+}
+
+/// Whether an edge of paper lies where a fold is made: within a millimetre, since layers drawn apart
+/// and creep move it a little.
+fn edge_there(model: &Folded, line: &TableLine) -> bool {
+    const NEAR_M: f64 = 1e-3;
+    const LEAST_M: f64 = 10e-3;
+    (0..model.faces.len()).any(|f| {
+        let outline = model.table_polygon(f);
+        edges(&outline).any(|(a, b)| {
+            a.distance(b) > LEAST_M && line.side(a).abs() < NEAR_M && line.side(b).abs() < NEAR_M
+        })
+    })
 }
 
 /// A line in its style. One too short for its dashes has them drawn closer, so that a whole

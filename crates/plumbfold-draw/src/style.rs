@@ -7,6 +7,7 @@
 //! Both are presentation attributes, which a strict content security policy allows.
 
 use crate::shape::{Path, Pt};
+use crate::units::Units;
 
 /// Where the picture goes.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -29,20 +30,22 @@ pub struct Look {
     pub id: String,
     /// Carries its own ground and heading. A page has both already.
     pub standalone: bool,
+    /// What its lengths are told in.
+    pub units: Units,
 }
 
 impl Look {
     /// A file, dark on light.
     pub fn light(id: &str) -> Self {
-        Self { theme: Theme::Light, id: clean_id(id), standalone: true }
+        Self { theme: Theme::Light, id: clean_id(id), standalone: true, units: Units::Mm }
     }
     /// A file, light on dark.
     pub fn dark(id: &str) -> Self {
-        Self { theme: Theme::Dark, id: clean_id(id), standalone: true }
+        Self { theme: Theme::Dark, id: clean_id(id), standalone: true, units: Units::Mm }
     }
     /// A picture inside a page.
     pub fn page(id: &str) -> Self {
-        Self { theme: Theme::Page, id: clean_id(id), standalone: false }
+        Self { theme: Theme::Page, id: clean_id(id), standalone: false, units: Units::Mm }
     }
     /// How a role is spelled.
     pub fn paint(&self, ink: Ink) -> &'static str {

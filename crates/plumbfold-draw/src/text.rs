@@ -3,6 +3,8 @@
 
 use crate::shape::{Pt, Rect};
 use crate::style::Ink;
+use crate::units;
+pub use crate::units::{decimals, mm, percent};
 
 /// Family asked for. The first is the font shipped in `fonts/` ([`FONTS`]); where it is missing a
 /// renderer takes its own, which the estimated widths leave room for.
@@ -176,43 +178,29 @@ pub fn shorten(content: &str, style: Text, width: f64) -> String {
     out
 }
 
-/// Broken at spaces into lines of at most `width` mm.
+/// Broken at spaces into lines of at most `width` mm; a number keeps its unit.
 pub fn wrap(content: &str, style: Text, width: f64) -> Vec<String> {
-    let mut lines: Vec<String> = Vec::new();
+    let mut words: Vec<String> = Vec::new();
     for word in content.split_whitespace() {
-        match lines.last_mut() {
-            Some(line) if style.width(line) + style.width(" ") + style.width(word) <= width => {
-                line.push(' ');
-                line.push_str(word);
+        match words.last_mut() {
+            Some(before) if units::belongs(before, word) => {
+                before.push(' ');
+                before.push_str(word);
             }
-            _ => lines.push(word.to_owned()),
+            _ => words.push(word.to_owned()),
+        }
+    }
+    let mut lines: Vec<String> = Vec::new();
+    for word in words {
+        match lines.last_mut() {
+            Some(line) if style.width(line) + style.width(" ") + style.width(&word) <= width => {
+                line.push(' ');
+                line.push_str(&word);
+            }
+            _ => lines.push(word),
         }
     }
     lines
-}
-
-/// A length for people: whole tenths of a millimetre, no idle zero.
-pub fn mm(length_m: f64) -> String {
-    format!("{} mm", decimals(length_m * 1e3, 1))
-}
-
-/// A share for people.
-pub fn percent(share: f64) -> String {
-    format!("{} %", decimals(share * 100.0, 1))
-}
-
-/// At most `places` decimals, no idle zeros, a true minus sign; a dash for what is no number.
-pub fn decimals(value: f64, places: usize) -> String {
-    if !value.is_finite() {
-        return "–".to_owned();
-    }
-    let fixed = format!("{value:.places$}");
-    let short = if fixed.contains('.') {
-        fixed.trim_end_matches('0').trim_end_matches('.')
-    } else {
-        &fixed
-    };
-    if short == "-0" { "0".to_owned() } else { short.replace('-', "−") }
 }
 
 #[cfg(test)]
@@ -226,14 +214,5 @@ mod tests {
         for line in wrap("a very long name of a plane indeed", Text::LABEL, 20.0) {
             assert!(Text::LABEL.width(&line) <= 20.0, "{line}");
         }
-    }
-
-    #[test]
-    fn numbers_for_people() {
-        assert_eq!(mm(0.0625), "62.5 mm");
-        assert_eq!(mm(0.21), "210 mm");
-        assert_eq!(decimals(-1.0, 2), "−1");
-        assert_eq!(decimals(100.0, 0), "100");
-        assert_eq!(percent(0.253), "25.3 %");
     }
 }

@@ -2,6 +2,7 @@
 
 use plumbfold::pipeline::{self, Balanced, Problems, Settings, ThrowChange};
 use plumbfold::verdict::aircraft::Conditions;
+use plumbfold_draw::units::Units;
 use plumbfold_print::booklet::{Layout, Lesson};
 use plumbfold_print::page::{Page, Paper};
 use plumbfold_print::solid::{self, Form};
@@ -15,6 +16,9 @@ pub struct Question {
     /// The design text.
     text: String,
     what: What,
+    /// The reader thinks in inches.
+    #[serde(default)]
+    inch: bool,
 }
 
 /// Things to print.
@@ -35,7 +39,8 @@ enum What {
 /// # Errors
 /// Why there is none, in words: mistakes of the text, or a plane without folds.
 pub fn press(question: &Question) -> Result<(&'static str, Vec<u8>), String> {
-    let Question { text, what, .. } = question;
+    let Question { text, what, inch } = question;
+    let units = if *inch { Units::Inch } else { Units::Mm };
     let settings = Settings::default();
     let told = |p: Problems| p.with_advice(text, &settings).to_string();
     let plane = pipeline::balance(text, &settings).map_err(told)?;
@@ -49,16 +54,16 @@ pub fn press(question: &Question) -> Result<(&'static str, Vec<u8>), String> {
                 _ => ("model/gltf-binary", model::glb(&plane.airframe.name, &meshes)),
             });
         }
-        What::Template => template(&plane)?,
+        What::Template => template(&plane, units)?,
         What::Steps => {
             let folded = plane.source.folded().ok_or(NO_FOLDS)?;
-            let lesson = Lesson::new(folded, &plane, text);
-            lesson.pages(Paper::for_sheet(folded_mm(&plane)), Layout::for_steps(6), "d", 1)
+            let lesson = Lesson::new(folded, &plane, text, units);
+            lesson.pages(Paper::for_sheet(folded_mm(&plane)), Layout::for_steps(4), "d", 1)
         }
-        What::Card => vec![flight_card(&plane).map_err(told)?],
+        What::Card => vec![flight_card(&plane, units).map_err(told)?],
         What::Page => {
-            let lesson = plane.source.folded().map(|f| Lesson::new(f, &plane, text));
-            let card = flight_card(&plane).map_err(told)?;
+            let lesson = plane.source.folded().map(|f| Lesson::new(f, &plane, text, units));
+            let card = flight_card(&plane, units).map_err(told)?;
             let page = html::plane(&plane.airframe.name, &card, lesson.as_ref(), text);
             return Ok(("text/html", page.into_bytes()));
         }
@@ -69,15 +74,16 @@ pub fn press(question: &Question) -> Result<(&'static str, Vec<u8>), String> {
 
 const NO_FOLDS: &str = "a plane given by its outline has no folds to print";
 
-fn flight_card(plane: &Balanced) -> Result<Page, Problems> {
+fn flight_card(plane: &Balanced, units: Units) -> Result<Page, Problems> {
     let conditions = Conditions::default();
     let flown = pipeline::analyse_balanced(plane.clone(), &ThrowChange::default(), &conditions)?;
-    Ok(card::page(&flown, &flown.reasons(&conditions), Paper::for_sheet(folded_mm(plane))))
+    let paper = Paper::for_sheet(folded_mm(plane));
+    Ok(card::page(&flown, &flown.reasons(&conditions), paper, units))
 }
 
-fn template(plane: &Balanced) -> Result<Vec<Page>, String> {
+fn template(plane: &Balanced, units: Units) -> Result<Vec<Page>, String> {
     let folded = plane.source.folded().ok_or(NO_FOLDS)?;
-    let sheet = Template::new(folded, plane).map_err(|d| d.to_string())?;
+    let sheet = Template::new(folded, plane, units).map_err(|d| d.to_string())?;
     Ok(sheet.pages(Some(Paper::for_sheet(sheet.sheet_mm())), Sides::AsNeeded))
 }
 

@@ -96,6 +96,13 @@ mod tests {
             assert_eq!((answer.status, answer.mime), (200, mime), "{what}");
             assert!(answer.body.starts_with(begins), "{what}");
         }
+        let told = |inch: bool| {
+            let text = designs::SHIPPED[0];
+            let question = serde_json::json!({ "text": text, "what": "page", "inch": inch });
+            String::from_utf8(ask("/api/print", &question.to_string()).body).expect("a page")
+        };
+        assert!(told(true).contains(" in behind the nose"));
+        assert!(told(false).contains(" mm behind the nose"));
         assert_eq!(ask("/api/print", r#"{ "text": "plane", "what": "template" }"#).status, 422);
     }
 }

@@ -6,6 +6,7 @@ import { $, download, el, menu } from './dom.js';
 import { link } from './share.js';
 import { t } from './strings.js';
 import { emit, store } from './store.js';
+import * as units from './units.js';
 import { alone } from './way.js';
 
 const KINDS = {
@@ -17,10 +18,14 @@ const KINDS = {
   page: ['html', 'text/html'],
 };
 
+/** What a printer takes: opened beside the page, where the browser prints it. */
+const PAGES = ['template', 'steps', 'card'];
+
 /** A menu beside the button that saves the text. */
 export function startPress() {
-  const button = (what) => el('button', { onclick: () => print(what) }, t(`press.${what}`));
-  const prints = menu(el('summary', {}, t('press.title')), ...Object.keys(KINDS).map(button),
+  const print = (what) => el('button', { onclick: () => made(what, open) }, t(`press.print.${what}`));
+  const save = (what) => el('button', { onclick: () => made(what, download) }, t(`press.${what}`));
+  const prints = menu(el('summary', {}, t('press.title')), ...PAGES.map(print), ...Object.keys(KINDS).map(save),
     el('button', { id: 'share', onclick: share }, t('press.link')));
   prints.id = 'press';
   $('export-text').before(prints);
@@ -39,10 +44,18 @@ async function share() {
   field.focus();
 }
 
-async function print(what) {
+async function made(what, use) {
   const [ending, mime] = KINDS[what];
   const plane = (store.good?.name ?? 'plane').toLowerCase().replace(/\W+/g, '-');
   try {
-    download(`${plane}-${what}.${ending}`, await bytes('/api/print', { text: store.text, what }), mime);
+    const content = await bytes('/api/print', { text: store.text, what, inch: units.isInch() });
+    use(`${plane}-${what}.${ending}`, content, mime);
   } catch (error) { emit('refused', error.message); }
+}
+
+/** Shows a file in a tab of its own; where none may be opened it is saved. */
+function open(name, content, mime) {
+  const url = URL.createObjectURL(new Blob([content], { type: mime }));
+  if (!window.open(url)) download(name, content, mime);
+  setTimeout(() => URL.revokeObjectURL(url), 60_000);
 }

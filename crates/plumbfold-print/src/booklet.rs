@@ -10,6 +10,7 @@ use plumbfold::plane::assembly;
 use plumbfold_draw::arrows::FoldArrow;
 use plumbfold_draw::run;
 use plumbfold_draw::steps::StepShown;
+use plumbfold_draw::units::Units;
 
 use crate::effort::Effort;
 use crate::leaf::Leaf;
@@ -38,18 +39,21 @@ pub struct Lesson<'a> {
     pub effort: Effort,
     /// Lengths, and how to find them by folding.
     pub measures: Vec<Measure>,
+    /// What lengths are told in.
+    pub units: Units,
 }
 
 impl<'a> Lesson<'a> {
     /// Of a folded and balanced plane; `text` is its design text.
-    pub fn new(folded: &'a FoldOutcome, plane: &'a Balanced, text: &str) -> Self {
-        let mut said = words::steps(folded);
-        let (effort, measures) = (Effort::of(folded, &said), measures::of(folded, &said));
+    pub fn new(folded: &'a FoldOutcome, plane: &'a Balanced, text: &str, units: Units) -> Self {
+        let mut said = words::steps(folded, units);
+        let (effort, measures) = (Effort::of(folded, &said), measures::of(folded, &said, units));
         for Measure { step, recipe, .. } in &measures {
             if let Some(recipe) = recipe {
                 let edge = recipe.edge.word();
                 let sentence = format!("Without a ruler, use your pinch on the {edge} edge.");
-                said[step - 1].sentences.push(sentence);
+                let Said { measuring, sentences, .. } = &mut said[step - 1];
+                if measuring.is_empty() { sentences } else { measuring }.push(sentence);
             }
         }
         let mut shown = run::shown(&folded.run, text, &folded.values);
@@ -62,20 +66,20 @@ impl<'a> Lesson<'a> {
             }
         }
         let name = assembly::name(&folded.design);
-        Self { name, folded, plane, said, shown, effort, measures }
+        Self { name, folded, plane, said, shown, effort, measures, units }
     }
 
     /// Its pages, numbered from `first`; `id` keeps pictures of several designs apart.
     pub fn pages(&self, paper: Paper, layout: Layout, id: &str, first: usize) -> Vec<Page> {
-        let mut leaves = vec![front::leaf(self, paper, &format!("{id}-front"))];
-        leaves.extend(panel::leaves(self, paper, layout, id));
+        let front = front::leaf(self, paper, &format!("{id}-front"));
+        let mut leaves = panel::leaves(self, paper, layout, id, front);
         leaves.push(back::leaf(self, paper, &format!("{id}-back")));
         let number = |(i, leaf): (usize, Leaf)| leaf.finish(&self.name, first + i);
         leaves.into_iter().enumerate().map(number).collect()
     }
 }
 
-/// How many steps stand on a page.
+/// How many steps stand on a page at most.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Layout {
     columns: usize,
@@ -83,26 +87,12 @@ pub struct Layout {
 }
 
 impl Layout {
-    /// How many steps it holds.
-    fn holds(self) -> usize {
-        self.columns * self.rows
-    }
-
-    /// So many steps on as few pages as before, but evenly.
-    fn even(self, steps: usize) -> Self {
-        let pages = steps.div_ceil(self.holds()).max(1);
-        let each = steps.div_ceil(pages);
-        if each < self.holds() { Self::for_steps(each.max(2)) } else { self }
-    }
-
-    /// For 1 to 9 steps a page; fewer or more are taken as the nearest of these.
+    /// For 1 to 9 steps a page; fewer or more are taken as the nearest of these. Up to five stand
+    /// below each other, with their words beside them.
     pub fn for_steps(steps: usize) -> Self {
         let (columns, rows) = match steps {
-            0 | 1 => (1, 1),
-            2 => (1, 2),
-            3 => (1, 3),
-            4 => (2, 2),
-            5 | 6 => (2, 3),
+            0..=5 => (1, steps.max(1)),
+            6 => (2, 3),
             7 | 8 => (2, 4),
             _ => (3, 3),
         };

@@ -9,7 +9,8 @@ use plumbfold_draw::pose;
 use plumbfold_draw::split::{BalanceMarks, split};
 use plumbfold_draw::style::{Ink, Stroke, weight};
 use plumbfold_draw::svg::{Canvas, Paint, Path, Rect};
-use plumbfold_draw::text::{Text, decimals, mm, percent};
+use plumbfold_draw::text::{Text, decimals, percent};
+use plumbfold_draw::units::Units;
 
 use crate::booklet::last_touches;
 use crate::leaf::{BODY, Leaf};
@@ -19,7 +20,7 @@ use crate::page::{Page, Paper, look};
 const THROWS: usize = 10;
 
 /// The page.
-pub fn page(a: &Analysed, reasons: &Reasons, paper: Paper) -> Page {
+pub fn page(a: &Analysed, reasons: &Reasons, paper: Paper, units: Units) -> Page {
     let mut leaf = Leaf::new(paper, "card");
     leaf.bookmark(&a.balanced.airframe.name);
     let area = leaf.area();
@@ -43,26 +44,29 @@ pub fn page(a: &Analysed, reasons: &Reasons, paper: Paper) -> Page {
     let under_pictures = leaf.picture(svg, [area.x - 6.0, y - 4.0]);
 
     let mut at = leaf.heading([right.x, top], right.w, "The plane", 4.4);
-    at = leaf.list([right.x, at], right.w, &facts(a), BODY);
+    at = leaf.list([right.x, at], right.w, &facts(a, units), BODY);
     at = leaf.heading([right.x, at + 1.5], right.w, "Before the throw", 4.4);
-    at = leaf.list([right.x, at], right.w, &last_touches(&a.balanced), BODY);
+    at = leaf.list([right.x, at], right.w, &last_touches(&a.balanced, units), BODY);
     at = leaf.heading([right.x, at + 1.5], right.w, "What it will do", 4.4);
-    at = leaf.list([right.x, at], right.w, &verdict(a, reasons), BODY);
+    at = leaf.list([right.x, at], right.w, &verdict(a, reasons, units), BODY);
 
     y = under_pictures.max(at) + 2.0;
     y = leaf.heading([area.x, y], area.w, "When it does something else", 4.4);
-    y = leaf.list([area.x, y], area.w, &remedies(reasons), BODY) + 1.5;
+    y = leaf.list([area.x, y], area.w, &remedies(reasons, units), BODY) + 1.5;
     // The warning comes before the throws are counted.
     let caution = "Throw one at a time, from a line, where nobody stands in front: never at people, \
                    animals or at the height of eyes. Local rules and the adults in charge come first.";
     y = leaf.paragraph([area.x, y], area.w, caution, Text { strong: true, ..BODY }) + 2.0;
     let free = area.bottom() - y - 1.0;
     let table = Rect::new(area.x, y, area.w, free.clamp(30.0, 66.0));
-    leaf.drawn(table, "A table for ten throws: number, distance, time, what it did.", throws);
+    leaf.drawn(table, "A table for ten throws: number, distance, time, what it did.", |c, at| {
+        throws(c, at, units)
+    });
     leaf.finish("Flight card", 1)
 }
 
-fn facts(a: &Analysed) -> Vec<String> {
+fn facts(a: &Analysed, units: Units) -> Vec<String> {
+    let mm = |length_m: f64| units.length(length_m);
     let plane = &a.balanced;
     let mut out = Vec::new();
     if let Some(folded) = plane.source.folded() {
@@ -84,7 +88,7 @@ fn facts(a: &Analysed) -> Vec<String> {
     out
 }
 
-fn verdict(a: &Analysed, reasons: &Reasons) -> Vec<String> {
+fn verdict(a: &Analysed, reasons: &Reasons, units: Units) -> Vec<String> {
     // No share is told as certain.
     const NEARLY_EVERY: f64 = 0.95;
     let (v, headline) = (&a.verdict, a.verdict.headline());
@@ -100,7 +104,7 @@ fn verdict(a: &Analysed, reasons: &Reasons) -> Vec<String> {
     if let Some(band) = reasons.speed {
         out.push(format!("It glides thrown at {} m/s", range(&band, 1.0, 1)));
     }
-    out
+    out.iter().map(|said| units.told(said)).collect()
 }
 
 fn range(band: &Band, unit: f64, places: usize) -> String {
@@ -109,7 +113,7 @@ fn range(band: &Band, unit: f64, places: usize) -> String {
 
 /// What folders do about each misbehaviour (common practice, no source), with this plane's own
 /// range where it is known.
-fn remedies(reasons: &Reasons) -> Vec<String> {
+fn remedies(reasons: &Reasons, units: Units) -> Vec<String> {
     const MM: f64 = 1e-3;
     let bend = reasons.bend.map_or(String::new(), |band| {
         format!(
@@ -120,6 +124,7 @@ fn remedies(reasons: &Reasons) -> Vec<String> {
     let balance = reasons.balance.map_or(String::new(), |band| {
         format!(" It glides balanced {} mm behind the nose.", range(&band, MM, 0))
     });
+    let (bend, balance) = (units.told(&bend), units.told(&balance));
     vec![
         format!(
             "It dives: bend the rear edges of both wings up, a hair at a time, or throw a \
@@ -137,10 +142,14 @@ fn remedies(reasons: &Reasons) -> Vec<String> {
 }
 
 /// A table with a row for each throw.
-fn throws(c: &mut Canvas<'_>, area: Rect) {
+fn throws(c: &mut Canvas<'_>, area: Rect, units: Units) {
+    let distance = match units {
+        Units::Mm => "distance, m",
+        Units::Inch => "distance, ft",
+    };
     let columns = [
         ("throw", 0.0),
-        ("distance, m", 0.1),
+        (distance, 0.1),
         ("time, s", 0.28),
         ("what it did, what was changed", 0.42),
     ];

@@ -1,17 +1,28 @@
 //! Marks that show after a fold whether it is true: where an edge comes to lie on the paper under
-//! it, a line, and a finer one a millimetre to either side.
+//! it, a line, and a finer one a millimetre to either side; and a tick across the edge, half of it
+//! on either paper, which is whole only where the edge has not slid along itself.
 
 use plumbfold::fold::exec::{FoldRun, StepKind};
 use plumbfold::fold::state::{FaceId, Folded, Hinge};
-use plumbfold::numeric::geom::{SheetPoint, TablePoint, Vec2, edges};
+use plumbfold::numeric::geom::{SheetPoint, TablePoint, edges};
+
+use crate::surface::Mark;
 
 /// Where an edge should lie.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct Guide {
-    /// A stretch of the line on the sheet.
-    pub ends: [SheetPoint; 2],
-    /// On the printed side; otherwise on the back.
-    pub printed: bool,
+    /// A stretch of its line, on the paper under it.
+    pub line: Mark,
+    /// Two halves of a tick that meet at the edge: on the paper under it, and on its own.
+    pub tick: [Mark; 2],
+}
+
+impl Guide {
+    /// Everything printed for it.
+    pub fn marks(&self) -> [&Mark; 3] {
+        let [under, over] = &self.tick;
+        [&self.line, under, over]
+    }
 }
 
 /// Edges shorter than this get no mark, m.
@@ -19,7 +30,7 @@ const LEAST_M: f64 = 25e-3;
 /// Length of a mark, m.
 const LENGTH_M: f64 = 12e-3;
 /// On either side of the edge the paper under it must reach this far, m.
-const ROOM_M: f64 = 2.5e-3;
+const ROOM_M: f64 = 3e-3;
 /// Marks nearer to each other than this say the same, m.
 const APART_M: f64 = 2e-3;
 
@@ -33,9 +44,9 @@ pub fn of(run: &FoldRun) -> Vec<Guide> {
         }
         let creases: Vec<usize> = step.passes.iter().flat_map(|p| p.creases.clone()).collect();
         for guide in landed(run.before(i), &step.after, &creases) {
-            let middle = |g: &Guide| g.ends[0].lerp(g.ends[1], 0.5);
+            let middle = |g: &Guide| g.line.ends[0].lerp(g.line.ends[1], 0.5);
             let near = |o: &Guide| {
-                o.printed == guide.printed && middle(o).distance(middle(&guide)) < APART_M
+                o.line.printed == guide.line.printed && middle(o).distance(middle(&guide)) < APART_M
             };
             if !out.iter().any(near) {
                 out.push(guide);
@@ -76,16 +87,19 @@ fn landed(before: &Folded, after: &Folded, creases: &[usize]) -> Vec<Guide> {
             if !seen || under == f || !inside(&outlines[under], place(-ROOM_M)) {
                 continue;
             }
-            out.push(guide(after, under, middle, along));
+            let mark = |face: FaceId, ends: [TablePoint; 2]| {
+                let placement = &after.faces[face].placement;
+                let printed = placement.det() > 0.0;
+                Mark { ends: ends.map(|p| placement.unapply(p)), printed }
+            };
+            let end = |sign: f64| middle + along * (sign * LENGTH_M / 2.0);
+            out.push(Guide {
+                line: mark(under, [end(-1.0), end(1.0)]),
+                tick: [mark(under, [middle, place(ROOM_M)]), mark(f, [place(-ROOM_M), middle])],
+            });
         }
     }
     out
-}
-
-fn guide(after: &Folded, under: FaceId, middle: TablePoint, along: Vec2) -> Guide {
-    let placement = &after.faces[under].placement;
-    let end = |sign: f64| placement.unapply(middle + along * (sign * LENGTH_M / 2.0));
-    Guide { ends: [end(-1.0), end(1.0)], printed: placement.det() > 0.0 }
 }
 
 /// Whether a face lies elsewhere than the paper it is made of did.

@@ -2,7 +2,7 @@
 
 use std::fmt::Write;
 
-use plumbfold_draw::steps::{self, Pair};
+use plumbfold_draw::steps::{Detail, Pair};
 use plumbfold_draw::svg::escape;
 
 use crate::booklet::{
@@ -27,6 +27,8 @@ const BECOMES: &str = "<span class=\"becomes\" aria-label=\"becomes\">\u{2192}</
 
 /// Room for the model before and after a step, mm.
 const PICTURES: [f64; 2] = [140.0, 70.0];
+/// Each picture of a small fold, enlarged, mm.
+const ENLARGED: [f64; 2] = [60.0, 60.0];
 /// Width of the key, mm.
 const KEY: f64 = 170.0;
 
@@ -90,20 +92,31 @@ fn steps_of(out: &mut String, lesson: &Lesson<'_>) {
     for (i, shown) in lesson.shown.iter().enumerate() {
         let id = |what: &str| look(&format!("s{i}-{what}"));
         let after = &lesson.folded.run.steps[i].after;
-        let pair = Pair::within(shown, after, PICTURES);
-        let mut pictures = pair.before(&id("before"), shown);
-        pictures += &steps::detail(&id("detail"), shown, [40.0, 40.0]).unwrap_or_default();
-        pictures += BECOMES;
-        pictures += &pair.after(&id("after"), shown, after);
-        let _ = writeln!(
+        let [place, before, after] = match Detail::of(shown) {
+            Some(part) => [
+                part.place(&id("place"), shown, ENLARGED),
+                part.before(&id("before"), shown, ENLARGED),
+                part.after(&id("after"), shown, after, ENLARGED),
+            ],
+            None => {
+                let pair = Pair::within(shown, after, PICTURES);
+                let before = pair.before(&id("before"), shown);
+                [String::new(), before, pair.after(&id("after"), shown, after)]
+            }
+        };
+        let _ = write!(
             out,
-            "<li><div class=\"number\">{}</div><div class=\"pictures\">{pictures}</div><p>{}</p></li>",
-            shown.number,
-            escape(&shown.says)
+            "<li><div class=\"number\">{}</div>\
+             <div class=\"pictures\">{place}{before}{BECOMES}{after}</div>",
+            shown.number
         );
+        for paragraph in lesson.said[i].paragraphs() {
+            let _ = write!(out, "<p>{}</p>", escape(&paragraph));
+        }
+        out.push_str("</li>\n");
     }
     out.push_str("</ol>\n");
-    list(out, "Ready to fly", &last_touches(lesson.plane));
+    list(out, "Ready to fly", &last_touches(lesson.plane, lesson.units));
     let cautions: Vec<String> = CAUTIONS.iter().map(|c| (*c).to_owned()).collect();
     list(out, "So that nobody gets hurt", &cautions);
 }

@@ -135,6 +135,11 @@ fn height_of(svg: &str) -> f64 {
     written.and_then(|(height, _)| height.parse().ok()).unwrap_or(0.0)
 }
 
+/// Height of a list, mm.
+pub fn list_height(items: &[String], width: f64, style: Text) -> f64 {
+    items.iter().map(|i| height(i, width - 4.0, style) + 0.8).sum()
+}
+
 /// Height of running text, mm.
 pub fn height(text: &str, width: f64, style: Text) -> f64 {
     wrap(text, style, width).len() as f64 * style.size * LEADING

@@ -4,7 +4,7 @@ use plumbfold::fold::exec::FoldRun;
 use plumbfold::fold::state::Folded;
 use plumbfold::numeric::geom::SheetPoint;
 use plumbfold::pipeline::FoldOutcome;
-use plumbfold_draw::text::mm;
+use plumbfold_draw::units::Units;
 
 use crate::guides::inside;
 use crate::reference::{self, Edge, Recipe};
@@ -33,7 +33,7 @@ const PINCH_M: f64 = 2e-3;
 type Place = (Edge, f64);
 
 /// For every step with a length in it.
-pub fn of(outcome: &FoldOutcome, said: &[Said]) -> Vec<Measure> {
+pub fn of(outcome: &FoldOutcome, said: &[Said], units: Units) -> Vec<Measure> {
     let run = &outcome.run;
     let sheet_m = run.sheet.sheet_m;
     let mut out: Vec<Measure> = Vec::new();
@@ -61,11 +61,13 @@ pub fn of(outcome: &FoldOutcome, said: &[Said]) -> Vec<Measure> {
                 continue;
             }
             known.extend(&places);
-            let ways = places.iter().map(|&(edge, at)| (reference::find_on(sheet_m, edge, at), at));
+            let ways =
+                places.iter().map(|&(edge, at)| (reference::find_on(sheet_m, edge, at, units), at));
             let way = ways
                 .filter_map(|(recipe, at)| Some((recipe?, at)))
                 .min_by_key(|(recipe, _)| recipe.folds.len());
-            let what = way.as_ref().map_or(String::new(), |(r, at)| name(sheet_m, r.edge, *at));
+            let what =
+                way.as_ref().map_or(String::new(), |(r, at)| name(sheet_m, r.edge, *at, units));
             let upright = |e: Edge| matches!(e, Edge::Left | Edge::Right);
             let twice = way.as_ref().is_some_and(|(recipe, _)| {
                 upright(recipe.edge)
@@ -78,7 +80,7 @@ pub fn of(outcome: &FoldOutcome, said: &[Said]) -> Vec<Measure> {
     out
 }
 
-fn name([w, h]: [f64; 2], edge: Edge, at_m: f64) -> String {
+fn name([w, h]: [f64; 2], edge: Edge, at_m: f64, units: Units) -> String {
     let (length, [near, far]) = match edge {
         Edge::Top | Edge::Bottom => (w, ["left", "right"]),
         Edge::Left | Edge::Right => (h, ["bottom", "top"]),
@@ -86,8 +88,8 @@ fn name([w, h]: [f64; 2], edge: Edge, at_m: f64) -> String {
     format!(
         "on the {} edge of the flat sheet, {} from the {near} ({} from the {far})",
         edge.word(),
-        mm(at_m),
-        mm(length - at_m)
+        units.length(at_m),
+        units.length(length - at_m)
     )
 }
 

@@ -7,7 +7,7 @@
 //! (K. Haga's construction of thirds and others, here on sheets of any shape: K. Haga, "Origamics:
 //! Mathematical Explorations through Paper Folding", World Scientific 2008).
 
-use plumbfold_draw::text::mm;
+use plumbfold_draw::units::Units;
 
 /// Nearer than this the eye takes it for the measure, m (as good as careful folding).
 pub const NEAR_M: f64 = 0.5e-3;
@@ -52,7 +52,7 @@ impl Edge {
 
 /// The shortest way to a place on this edge: that of [`find`] on the sheet as it lies, or on its
 /// mirror image left for right, top for bottom, or both.
-pub fn find_on(sheet_m: [f64; 2], edge: Edge, at_m: f64) -> Option<Recipe> {
+pub fn find_on(sheet_m: [f64; 2], edge: Edge, at_m: f64, units: Units) -> Option<Recipe> {
     let along = match edge {
         Edge::Left | Edge::Right => Along::Upright,
         Edge::Top | Edge::Bottom => Along::Level,
@@ -62,8 +62,8 @@ pub fn find_on(sheet_m: [f64; 2], edge: Edge, at_m: f64) -> Option<Recipe> {
         let [sideways, upside_down] = mirror;
         let from_far = if along == Along::Level { sideways } else { upside_down };
         let length = sheet_m[if along == Along::Level { 0 } else { 1 }];
-        let recipe =
-            find(sheet_m, along, if from_far { length - at_m } else { at_m })?.turned(mirror);
+        let recipe = find(sheet_m, along, if from_far { length - at_m } else { at_m }, units)?
+            .turned(mirror);
         (recipe.edge == edge).then_some(recipe)
     });
     ways.min_by_key(|r| r.folds.len())
@@ -127,12 +127,12 @@ pub struct Recipe {
 
 /// The shortest way to a place on an edge of a sheet of this width and length; the truest of
 /// equally short ones. None within [`FOLDS_MAX`] folds and [`NEAR_M`].
-pub fn find(sheet_m: [f64; 2], along: Along, at_m: f64) -> Option<Recipe> {
+pub fn find(sheet_m: [f64; 2], along: Along, at_m: f64, units: Units) -> Option<Recipe> {
     for folds in 1..=FOLDS_MAX {
         let mut search = Search { sheet_m, along, at_m, best: None };
         search.deeper(&mut Vec::new(), folds);
         if let Some((error_m, marks)) = search.best {
-            let folds = (0..marks.len()).map(|i| say(sheet_m, &marks[..=i])).collect();
+            let folds = (0..marks.len()).map(|i| say(sheet_m, &marks[..=i], units)).collect();
             return Some(Recipe { folds, edge: edge_of(&marks), error_m });
         }
     }
@@ -297,7 +297,7 @@ fn edge_of(marks: &[Mark]) -> Edge {
 }
 
 /// The last of these folds in words.
-fn say(sheet_m: [f64; 2], marks: &[Mark]) -> String {
+fn say(sheet_m: [f64; 2], marks: &[Mark], units: Units) -> String {
     let (last, before) = (marks[marks.len() - 1], &marks[..marks.len() - 1]);
     let length = |along| sheet_m[if along == Along::Upright { 1 } else { 0 }];
     let name = |along: Along, at: f64| match along {
@@ -313,7 +313,7 @@ fn say(sheet_m: [f64; 2], marks: &[Mark]) -> String {
     };
     let number = marks.len();
     let from = if last.along == Along::Upright { "from the bottom" } else { "from the left" };
-    let place = format!("mark {number}, {} {from}", mm(last.at_m));
+    let place = format!("mark {number}, {} {from}", units.length(last.at_m));
     // The corner that is brought to a mark on this edge.
     let corner = |onto: Edge, t: f64, pinch: &str| {
         let (which, along) = match onto {
@@ -363,7 +363,7 @@ mod tests {
         // two thirds (K. Haga, "Origamics", World Scientific 2008, chapter 2; from memory).
         let y = crossing([1.0, 1.0], 0.5).expect("a crossing");
         assert!((y - 1.0 / 3.0).abs() < 1e-12 || (y - 2.0 / 3.0).abs() < 1e-12, "{y}");
-        let recipe = find([0.15, 0.15], Along::Upright, y * 0.15).expect("a way");
+        let recipe = find([0.15, 0.15], Along::Upright, y * 0.15, Units::Mm).expect("a way");
         assert_eq!(recipe.folds.len(), 2, "{recipe:?}");
     }
 
@@ -413,10 +413,10 @@ mod tests {
     #[test]
     fn halves_and_quarters_take_one_and_two_folds() {
         let sheet = [0.21, 0.297];
-        assert_eq!(find(sheet, Along::Upright, 0.1485).map(|r| r.folds.len()), Some(1));
-        assert_eq!(find(sheet, Along::Level, 0.0525).map(|r| r.folds.len()), Some(2));
-        assert_eq!(find(sheet, Along::Upright, 0.21).map(|r| r.folds.len()), Some(1));
-        let odd = find(sheet, Along::Upright, 0.1234);
+        assert_eq!(find(sheet, Along::Upright, 0.1485, Units::Mm).map(|r| r.folds.len()), Some(1));
+        assert_eq!(find(sheet, Along::Level, 0.0525, Units::Mm).map(|r| r.folds.len()), Some(2));
+        assert_eq!(find(sheet, Along::Upright, 0.21, Units::Mm).map(|r| r.folds.len()), Some(1));
+        let odd = find(sheet, Along::Upright, 0.1234, Units::Mm);
         assert!(odd.is_none_or(|r| r.error_m <= NEAR_M), "too far");
     }
 }

@@ -9,6 +9,7 @@ use plumbfold::fold::state::Folded;
 use plumbfold::pipeline::{Balanced, FoldOutcome};
 use plumbfold::plane::assembly;
 use plumbfold_draw::paper::{CreaseRun, crease_runs};
+use plumbfold_draw::units::Units;
 
 use crate::guides::{self, Guide};
 use crate::page::{Page, Paper, same};
@@ -33,6 +34,8 @@ pub struct Template<'a> {
     pub printed_down: bool,
     /// Some fold is made where the folder sees the back of the sheet.
     pub needs_back: bool,
+    /// What its lengths are told in.
+    pub units: Units,
 }
 
 /// Which sides of the sheet are printed.
@@ -52,7 +55,11 @@ impl<'a> Template<'a> {
     ///
     /// # Errors
     /// A pose that cannot be taken.
-    pub fn new(folded: &'a FoldOutcome, plane: &Balanced) -> Result<Self, Diagnostic> {
+    pub fn new(
+        folded: &'a FoldOutcome,
+        plane: &Balanced,
+        units: Units,
+    ) -> Result<Self, Diagnostic> {
         let surface = Surface::new(folded)?;
         let model = &*folded.run.folded;
         let (balance, bends) = (surface.balance(plane), surface.bends(&plane.airframe.trims));
@@ -69,13 +76,14 @@ impl<'a> Template<'a> {
             guides: Vec::new(),
             printed_down: folded.design.sheet.as_ref().is_some_and(|s| s.node.printed_down),
             needs_back,
+            units,
         })
     }
 
     /// With marks that show after each fold whether its edges lie where they should.
     pub fn guided(mut self, run: &FoldRun) -> Self {
         self.guides = guides::of(run);
-        self.needs_back |= self.guides.iter().any(|g| !g.printed);
+        self.needs_back |= self.guides.iter().any(|g| g.marks().iter().any(|m| !m.printed));
         self
     }
 

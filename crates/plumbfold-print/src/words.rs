@@ -3,6 +3,8 @@
 //! never from the design's own names, which only its author knows.
 
 mod collapses;
+mod layers;
+mod measuring;
 mod places;
 
 use std::collections::HashMap;
@@ -10,10 +12,13 @@ use std::collections::HashMap;
 use plumbfold::design::ast::*;
 use plumbfold::design::eval::Values;
 use plumbfold::fold::exec::{FoldRun, StepKind, StepRecord};
-use plumbfold::numeric::geom::{SheetPoint, TablePoint, Vec2, centroid, edges};
+use plumbfold::numeric::geom::{SheetPoint, TablePoint, Vec2, edges};
 use plumbfold::pipeline::FoldOutcome;
-use plumbfold_draw::text::{decimals, mm};
+use plumbfold_draw::text::decimals;
+use plumbfold_draw::units::Units;
 
+use layers::only;
+use measuring::{for_later, measured};
 use places::Places;
 
 /// Paper whose middle lies nearer to a fold than this is a sliver left over from layers that meet
@@ -35,7 +40,9 @@ pub struct Dot {
 /// What is said of a step.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Said {
-    /// Sentences.
+    /// What is measured out before the fold.
+    pub measuring: Vec<String>,
+    /// What is folded, and how.
     pub sentences: Vec<String>,
     /// Places they speak of.
     pub dots: Vec<Dot>,
@@ -50,17 +57,23 @@ pub struct Said {
 impl Said {
     /// As one paragraph.
     pub fn text(&self) -> String {
-        self.sentences.join(" ")
+        self.paragraphs().join(" ")
+    }
+
+    /// First what is measured, then what is folded.
+    pub fn paragraphs(&self) -> Vec<String> {
+        let both = [&self.measuring, &self.sentences];
+        both.into_iter().filter(|p| !p.is_empty()).map(|p| p.join(" ")).collect()
     }
 }
 
 /// What is said of every step of a run.
-pub fn steps(outcome: &FoldOutcome) -> Vec<Said> {
+pub fn steps(outcome: &FoldOutcome, units: Units) -> Vec<Said> {
     let mut listed = Listed::default();
     listed.walk(&outcome.design.steps);
     let run = &outcome.run;
     let records = run.steps.iter().enumerate();
-    records.map(|(i, record)| one(&listed, run, &outcome.values, i, record)).collect()
+    records.map(|(i, record)| one(&listed, run, (&outcome.values, units), i, record)).collect()
 }
 
 /// Steps of the text by where they begin, and the marks made before each.
@@ -113,49 +126,56 @@ impl<'a> Listed<'a> {
     }
 }
 
-fn one(listed: &Listed<'_>, run: &FoldRun, values: &Values, i: usize, record: &StepRecord) -> Said {
+fn one(
+    listed: &Listed<'_>,
+    run: &FoldRun,
+    (values, units): (&Values, Units),
+    i: usize,
+    record: &StepRecord,
+) -> Said {
     let start = record.span.start;
     let Some(&step) = listed.steps.get(&start) else { return Said::default() };
     let names = places::names_at(run, i, listed.marks.values().flatten());
     let mut speaker = Speaker {
         places: Places::new(run.before(i), &names, values, listed.targets()),
         values,
+        units,
         record,
         made: listed.made_before(start),
         marked: Vec::new(),
         lengths: 0,
     };
-    let mut sentences = Vec::new();
+    let mut measuring = Vec::new();
     let first_time = i == 0 || run.steps[i - 1].span.start != start;
     for (_, target) in listed.marks.get(&start).into_iter().flatten().filter(|_| first_time) {
-        sentences.extend(speaker.mark(target, step));
+        measuring.extend(speaker.mark(target, step));
     }
-    sentences.extend(speaker.step(step));
+    let marks = speaker.places.letters();
+    let mut sentences = speaker.step(step);
+    if let (false, Some(first)) = (first_time, sentences.first_mut()) {
+        *first = once_more(first);
+    }
+    measuring.extend(for_later(&marks, &sentences));
     let Speaker { places, mut marked, lengths, .. } = speaker;
     for (letter, at) in places.to_measure() {
-        sentences.push(measured(letter, at, run.sheet.sheet_m));
+        measuring.push(measured(letter, at, run.sheet.sheet_m, units));
         marked.push(at);
     }
     let pushed = matches!(step, Step::Collapse(collapse) if collapses::is_pushed(&collapse.kind));
-    Said { sentences, dots: places.dots(), marked, lengths, pushed }
+    Said { measuring, sentences, dots: places.dots(), marked, lengths, pushed }
 }
 
-/// Where a place of the flat sheet lies.
-fn measured(letter: char, at: SheetPoint, [w, h]: [f64; 2]) -> String {
-    let on = |a: f64, b: f64| (a - b).abs() < ON_FOLD_M;
-    let across = format!("{} from the left", mm(at.x));
-    let up = format!("{} up from the bottom", mm(at.y));
-    let place = match () {
-        () if on(at.x, 0.0) || on(at.x, w) => up,
-        () if on(at.y, 0.0) || on(at.y, h) => across,
-        () => format!("{across} and {up}"),
-    };
-    format!("To find {letter}, measure on the flat sheet, printed side up: {place}.")
+/// The same again, as one says it who has just done it.
+fn once_more(sentence: &str) -> String {
+    let mut letters = sentence.chars();
+    let first = letters.next().map_or(String::new(), |c| c.to_lowercase().collect());
+    format!("Once more: {first}{}", letters.as_str())
 }
 
 struct Speaker<'a> {
     places: Places<'a>,
     values: &'a Values,
+    units: Units,
     record: &'a StepRecord,
     /// Places marked so far, and whether on both sides.
     made: Vec<(Spanned<PointRef>, bool)>,
@@ -166,31 +186,7 @@ struct Speaker<'a> {
 impl Speaker<'_> {
     fn length(&mut self, e: &Spanned<Expr>) -> String {
         self.lengths += 1;
-        mm(self.values.length(e).unwrap_or(0.0))
-    }
-
-    /// A place to be measured out before the step.
-    fn mark(&mut self, target: &MarkTarget, step: &Step) -> Option<String> {
-        let MarkTarget::Point(point) = target else { return None };
-        let PointRef::Along { by, of, from } = &point.node else { return None };
-        let length = self.values.length(by).ok()?;
-        self.marked.extend(self.places.on_sheet(point));
-        let line = self.places.line(of);
-        let from = from.as_ref().map_or("its lower end".to_owned(), |p| self.places.bare(p));
-        let dot = self.places.letter_of_mark(point)?;
-        let both = match step {
-            Step::Fold(fold) => fold.sides.both(),
-            _ => false,
-        };
-        let again = if both && !self.places.in_the_middle(point) {
-            " Do it on the other side too."
-        } else {
-            ""
-        };
-        Some(format!(
-            "Measure {} along {line} from {from} and make a small mark{dot}.{again}",
-            mm(length)
-        ))
+        self.units.length(self.values.length(e).unwrap_or(0.0))
     }
 
     fn step(&mut self, step: &Step) -> Vec<String> {
@@ -250,8 +246,15 @@ impl Speaker<'_> {
             }
             None => {}
         }
-        out.extend(again(fold.sides, fold.layers.node.are_halves()));
+        out.extend(again(fold.sides, fold.layers.node.are_halves() || self.is_folded_in_two()));
         out
+    }
+
+    /// Whether the mirrored half of the step lies under the first, as in a model folded in two.
+    fn is_folded_in_two(&self) -> bool {
+        matches!(&self.record.passes[..], [first, .., last]
+            if last.mirrored && first.line.side(last.line.at).abs() < ON_FOLD_M
+                && first.line.dir.cross(last.line.dir).abs() < 1e-6)
     }
 
     /// What is folded where, without its end.
@@ -312,7 +315,11 @@ impl Speaker<'_> {
             }
             FoldLine::Parallel(l, by, _) => {
                 let (line, by) = (self.places.line(l), self.length(by));
-                format!("Fold {part} {way}, so that the fold runs {by} from {line} all along")
+                let from = if line.starts_with("the line") { "beside" } else { "from" };
+                let edge = if self.on_an_edge() { ", where an edge lies already" } else { "" };
+                format!(
+                    "Fold {part} {way}, so that the fold runs {by} {from} {line} all along{edge}"
+                )
             }
             FoldLine::Over(l, by) => {
                 let (line, by) = (self.places.line(l), self.length(by));
@@ -324,7 +331,8 @@ impl Speaker<'_> {
             }
             FoldLine::Back(p, by, l) => {
                 let (p, line, by) = (self.places.point(p), self.places.line(l), self.length(by));
-                format!("Fold {p} back along {line}, until it lies {by} from where it was")
+                let way = if mountain { "behind" } else { way.as_str() };
+                format!("Fold {p} {way} along {line}, until it lies {by} from where it was")
             }
         }
     }
@@ -362,42 +370,13 @@ impl Speaker<'_> {
         also
     }
 
-    /// Which layers move, where the step does not say so and others lie on or under them that
-    /// stay.
-    fn not_all(&self, verb: FoldVerb) -> Option<String> {
-        let pass = self.record.passes.first()?;
-        let (before, after) = (self.places.model(), &self.record.after);
-        // Each piece of paper after the step: where it lay, and whether it went.
-        let pieces: Vec<(TablePoint, bool)> = (0..after.faces.len())
-            .filter_map(|f| {
-                let middle = centroid(&after.faces[f].polygon);
-                let old = before.faces_at(middle).next()?;
-                let went = !before.faces[old].placement.near(&after.faces[f].placement);
-                Some((before.faces[old].placement.apply(middle), went))
-            })
-            .filter(|(at, _)| pass.line.side(*at) > BESIDE_M)
-            .collect();
-        let layers = |at: TablePoint, went: bool| {
-            let over = (0..after.faces.len()).filter(|&f| {
-                let middle = centroid(&after.faces[f].polygon);
-                let Some(old) = before.faces_at(middle).next() else { return false };
-                let placement = &before.faces[old].placement;
-                let outline = after.faces[f].polygon.iter().map(|&p| placement.apply(p));
-                let mut outline: Vec<TablePoint> = outline.collect();
-                if placement.det() < 0.0 {
-                    outline.reverse();
-                }
-                placement.near(&after.faces[f].placement) != went
-                    && edges(&outline).all(|(a, b)| (b - a).cross(at - a) > -1e-9)
-            });
-            over.count()
-        };
-        let covered = |at: &TablePoint| layers(*at, false) > 0;
-        if !pieces.iter().any(|(at, went)| *went && covered(at)) {
-            return None;
-        }
-        let moved = pieces.iter().filter(|(_, went)| *went).map(|(at, _)| layers(*at, true));
-        Some(only(verb == FoldVerb::Mountain, moved.max().unwrap_or(1)))
+    /// Whether an edge of paper lies on the table along the whole fold.
+    fn on_an_edge(&self) -> bool {
+        let Some(pass) = self.record.passes.first() else { return false };
+        let model = self.places.model();
+        let near = |p: TablePoint| pass.line.side(p).abs() < BESIDE_M;
+        (0..model.faces.len())
+            .any(|f| edges(&model.table_polygon(f)).any(|(a, b)| near(a) && near(b)))
     }
 
     /// Whether about half of the model moves.
@@ -474,15 +453,6 @@ impl Speaker<'_> {
             }
             _ => "along the line in the picture".to_owned(),
         }
-    }
-}
-
-/// Some layers and not the rest: the ones towards the folder, or those behind.
-fn only(behind: bool, layers: usize) -> String {
-    let which = if behind { "back" } else { "front" };
-    match layers {
-        1 => format!("Take only the {which} layer."),
-        n => format!("Take only the {n} {which} layers."),
     }
 }
 

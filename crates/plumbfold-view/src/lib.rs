@@ -6,7 +6,6 @@
 //! JSON, promised and documented by [`contract`]. Modules stand in the order the data flows.
 
 pub mod said;
-pub mod units;
 pub mod air;
 pub mod balance;
 pub mod behaviour;

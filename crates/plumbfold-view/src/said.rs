@@ -1,5 +1,7 @@
 //! Numbers and shares as people read them.
 
+pub use plumbfold_draw::units::fixed;
+
 /// Above this share a thing is said to happen nearly always, below the rest hardly ever: neither
 /// the flights counted nor the model know it better. Chosen.
 pub const NEARLY_ALWAYS: f64 = 0.95;
@@ -23,13 +25,6 @@ pub fn of_the_time(share: f64) -> String {
 /// `73 %`
 pub fn per_cent(share: f64) -> String {
     format!("{} %", fixed(share * 100.0, 0))
-}
-
-/// With so many decimals, and no minus before nothing.
-pub fn fixed(value: f64, decimals: usize) -> String {
-    let said = format!("{value:.decimals$}");
-    let nothing = said.trim_start_matches('-').chars().all(|c| matches!(c, '0' | '.'));
-    if nothing { said.trim_start_matches('-').to_owned() } else { said }
 }
 
 /// A range and a value beside it, with as many decimals as it takes for the rounded value to lie

@@ -47,7 +47,12 @@ impl Booklet {
         bar.finish_and_clear();
         let mut lessons = Vec::new();
         for (file, plane) in &planes {
-            lessons.push(Lesson::new(file.folded(plane, system)?, plane, &file.source.text));
+            lessons.push(Lesson::new(
+                file.folded(plane, system)?,
+                plane,
+                &file.source.text,
+                global.units(),
+            ));
         }
         let layout = self.pages.layout();
         let pages = collection::pages(&lessons, self.pages.paper.paper(), layout);

@@ -43,7 +43,7 @@ impl Card {
         }
         let (flown, reasons) = file.explained(&self.flight, system)?;
         let title = format!("{}: flight card", flown.balanced.airframe.name);
-        let page = card::page(&flown, &reasons, self.paper.paper());
+        let page = card::page(&flown, &reasons, self.paper.paper(), global.units());
         let bytes = pdf::write(&title, &[page]).map_err(paper::failed)?;
         paper::write(system, &path, &bytes)?;
         system.message(&format!("{} written\n", path.display()));

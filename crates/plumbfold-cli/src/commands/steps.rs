@@ -37,7 +37,8 @@ impl Steps {
         paper::no_json(global)?;
         let file = DesignFile::open(&self.file, global, system)?;
         let plane = file.balance(system)?;
-        let lesson = Lesson::new(file.folded(&plane, system)?, &plane, &file.source.text);
+        let folded = file.folded(&plane, system)?;
+        let lesson = Lesson::new(folded, &plane, &file.source.text, global.units());
         let path = paper::path(self.output.as_deref(), &file, "-steps.pdf");
         let bytes = match paper::ending(&path).as_str() {
             "pdf" => {

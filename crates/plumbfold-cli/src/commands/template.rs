@@ -36,7 +36,8 @@ pub struct Template {
     /// Which sides: the back is left out where no fold is seen on it
     #[arg(long, value_name = "SIDE", default_value = "auto")]
     side: SideName,
-    /// Print short lines where edges come to lie, with finer ones 1 mm to either side
+    /// Print short lines where edges come to lie, with finer ones 1 mm to either side and ticks that
+    /// join across the edge
     #[arg(long)]
     guides: bool,
 }
@@ -61,7 +62,8 @@ impl Template {
         let file = DesignFile::open(&self.file, global, system)?;
         let plane = file.balance(system)?;
         let folded = file.folded(&plane, system)?;
-        let sheet = Sheet::new(folded, &plane).map_err(|d| file.wrong(&d, system))?;
+        let sheet =
+            Sheet::new(folded, &plane, global.units()).map_err(|d| file.wrong(&d, system))?;
         let sheet = if self.guides { sheet.guided(&folded.run) } else { sheet };
         let path = paper::path(self.output.as_deref(), &file, "-template.pdf");
         let bytes = match paper::ending(&path).as_str() {

@@ -1,13 +1,16 @@
 //! The last page: the finished plane, its balance and trim, and the cautions.
 
+use nalgebra::{Point3, Vector3};
 use plumbfold::pipeline::Balanced;
-use plumbfold::plane::airframe::{PointMass, TrimSurface};
+use plumbfold::plane::airframe::{Airframe, Panel, PanelKind, PointMass, TrimSurface};
 use plumbfold_draw::fit::Size;
 use plumbfold_draw::pose;
-use plumbfold_draw::text::{decimals, mm};
+use plumbfold_draw::style::Look;
+use plumbfold_draw::text::decimals;
+use plumbfold_draw::units::Units;
 
 use super::Lesson;
-use crate::leaf::{BODY, Leaf};
+use crate::leaf::{BODY, Leaf, list_height};
 use crate::page::{Paper, look};
 
 /// What everybody who throws must know.
@@ -24,20 +27,26 @@ pub const CAUTIONS: [&str; 6] = [
     "The rules of the place and the adults in charge come first, and decide what is thrown where.",
 ];
 
+const READY: &str = "Ready to fly";
+/// Size of its headings, mm.
+const HEADING: f64 = 6.0;
+
 pub fn leaf(lesson: &Lesson<'_>, paper: Paper, id: &str) -> Leaf {
     let mut leaf = Leaf::new(paper, id);
     let area = leaf.area();
     let plane = lesson.plane;
-    let mut y = leaf.heading([area.x, area.y], area.w, "Ready to fly", 6.0);
-    let look = look(&leaf.next_id());
-    let room = Size::Within([area.w - 20.0, 96.0]);
-    let svg = pose::pose(&look, &plane.airframe, Some(plane.mass.cg_m), room);
-    leaf.picture(svg, [area.x - 4.0, y]);
-    y += 108.0;
-    let items = last_touches(plane);
-    y = leaf.list([area.x, y], area.w, &items, BODY) + 3.0;
-    y = leaf.heading([area.x, y], area.w, "So that nobody gets hurt", 6.0);
+    let items = last_touches(plane, lesson.units);
     let cautions: Vec<String> = CAUTIONS.iter().map(|c| (*c).to_owned()).collect();
+    let mut y = leaf.heading([area.x, area.y], area.w, READY, HEADING);
+    // The pictures take what the words leave.
+    let words = list_height(&items, area.w, BODY) + list_height(&cautions, area.w, BODY);
+    let free = area.bottom() - y - words - 2.0 * HEADING - 12.0;
+    let look = Look { units: lesson.units, ..look(&leaf.next_id()) };
+    let room = Size::Within([area.w - 8.0, free.clamp(60.0, 150.0)]);
+    let svg = pose::pose(&look, &plane.airframe, Some(plane.mass.cg_m), room);
+    y = leaf.picture(svg, [area.x - 4.0, y]) + 2.0;
+    y = leaf.list([area.x, y], area.w, &items, BODY) + 3.0;
+    y = leaf.heading([area.x, y], area.w, "So that nobody gets hurt", HEADING);
     leaf.list([area.x, y], area.w, &cautions, BODY);
     leaf
 }
@@ -52,10 +61,57 @@ pub fn weights(plane: &Balanced) -> &[PointMass] {
     &all[all.len().saturating_sub(put_on)..]
 }
 
+/// How the wings stand, in measures a hand can check.
+fn opened(plane: &Airframe, units: Units) -> Vec<String> {
+    // Flatter than this is level, rad.
+    const LEVEL: f64 = 0.5e-2;
+    let right = |kind: PanelKind| {
+        let panels = plane.panels.iter().filter(move |p| p.kind == kind);
+        panels.map(|p| (p, reach(p))).filter(|(_, [root, tip])| *root > -PLACE_M && *tip > PLACE_M)
+    };
+    let innermost = right(PanelKind::Wing).min_by(|a, b| a.1[0].total_cmp(&b.1[0]));
+    let Some((wing, [root, tip])) = innermost else { return Vec::new() };
+    let mut words =
+        "Open the wings as in the pictures; seen from behind, both sides alike.".to_owned();
+    if plane.panels.iter().any(|p| p.kind == PanelKind::Keel) && 2.0 * root > PLACE_M {
+        let gap = units.length(2.0 * root);
+        words += &format!(" Where they begin, the halves of the keel stand {gap} apart.");
+    }
+    let slope = rise(wing);
+    if slope.abs() > LEVEL {
+        let way = if slope > 0.0 { "higher" } else { "lower" };
+        let by = units.length((slope.tan() * (tip - root)).abs());
+        let angle = decimals(slope.to_degrees().abs(), 0);
+        words += &format!(" Each tip is {by} {way} than the root of its wing ({angle}°).");
+    }
+    let mut out = vec![words];
+    let outermost = right(PanelKind::Fin).max_by(|a, b| a.1[0].total_cmp(&b.1[0]));
+    if let Some((fin, _)) = outermost.filter(|(_, [inner, _])| *inner > root) {
+        let angle = decimals((rise(fin) - slope).to_degrees().abs(), 0);
+        let way = if rise(fin) > 0.0 { "up" } else { "down" };
+        out.push(format!("Bend the outer flaps {way}, {angle}° from the wing."));
+    }
+    out
+}
+
+/// Least and greatest distance of a panel to the right of the middle, m.
+fn reach(panel: &Panel) -> [f64; 2] {
+    let corners = panel.laminae.iter().flat_map(|l| &l.polygon);
+    let y = corners.map(|&[u, v]| (panel.placement * Point3::new(u, v, 0.0)).y);
+    y.fold([f64::MAX, f64::MIN], |[low, high], y| [low.min(y), high.max(y)])
+}
+
+/// How steeply a panel of the right-hand side rises outwards, rad.
+fn rise(panel: &Panel) -> f64 {
+    let across = panel.placement.rotation * Vector3::y();
+    let out = across.y.signum();
+    (-across.z * out).atan2(across.y * out)
+}
+
 /// What is done to the folded plane before it is thrown.
-pub fn last_touches(plane: &Balanced) -> Vec<String> {
-    let mut out =
-        vec!["Open the wings as in the pictures; seen from behind, both sides alike.".to_owned()];
+pub fn last_touches(plane: &Balanced, units: Units) -> Vec<String> {
+    let mm = |length_m: f64| units.length(length_m);
+    let mut out = opened(&plane.airframe, units);
     for trim in &plane.airframe.trims {
         let (edge, way) = match (trim.surface, trim.deflection_m > 0.0) {
             (TrimSurface::Elevator, up) => {
@@ -114,6 +170,7 @@ pub fn last_touches(plane: &Balanced) -> Vec<String> {
         v if v < 7.0 => "a firm throw",
         _ => "a hard throw",
     };
-    out.push(format!("Throw it {way}, with {hand} ({} m/s).", decimals(throw.speed_m_s, 1)));
+    let speed = units.told(&format!("{} m/s", decimals(throw.speed_m_s, 1)));
+    out.push(format!("Throw it {way}, with {hand} ({speed})."));
     out
 }

@@ -6,7 +6,7 @@ use plumbfold_draw::pose;
 use plumbfold_draw::steps::{StepShown, Turn};
 use plumbfold_draw::style::{Ink, Look, Stroke};
 use plumbfold_draw::svg::{Canvas, Paint, Path, Rect};
-use plumbfold_draw::text::{Text, decimals, mm};
+use plumbfold_draw::text::{Text, decimals};
 
 use super::{Lesson, weights};
 use crate::leaf::{BODY, Leaf};
@@ -14,7 +14,8 @@ use crate::measures::Measure;
 use crate::page::{Paper, look};
 use crate::reference::Edge;
 
-pub fn leaf(lesson: &Lesson<'_>, paper: Paper, id: &str) -> Leaf {
+/// The page, and where what stands on it ends.
+pub fn leaf(lesson: &Lesson<'_>, paper: Paper, id: &str) -> (Leaf, f64) {
     let mut leaf = Leaf::new(paper, id);
     leaf.bookmark(&lesson.name);
     let area = leaf.area();
@@ -41,8 +42,8 @@ pub fn leaf(lesson: &Lesson<'_>, paper: Paper, id: &str) -> Leaf {
     let high = key_height(lesson);
     leaf.picture(key(lesson, &look(&leaf.next_id()), area.w), [area.x, y]);
     y = leaf.paragraph([area.x, y + high + 1.0], area.w, HOW_IT_IS_DRAWN, BODY) + 4.0;
-    measures(&mut leaf, lesson, y, area);
-    leaf
+    y = measures(&mut leaf, lesson, y, area);
+    (leaf, y)
 }
 
 /// With a capital letter.
@@ -63,14 +64,14 @@ pub fn needs(lesson: &Lesson<'_>) -> Vec<String> {
         false => "up",
     };
     let known = Paper::of([w, h].map(|m| m * 1e3)).map_or("", |p| match p.name {
-        "Letter" => "US Letter (8.5 by 11 in), ",
+        "Letter" => "US Letter, ",
         _ => "A4, ",
     });
     let mut out = vec![format!(
         "One sheet of paper, {known}{} wide and {} high, {grammage} g/m²; if it has a printed or \
          coloured side, begin with that side {begin}",
-        mm(w),
-        mm(h)
+        lesson.units.length(w),
+        lesson.units.length(h)
     )];
     if lesson.effort.measures > 0 {
         out.push("A ruler and a pencil".to_owned());
@@ -167,15 +168,15 @@ fn signs(c: &mut Canvas<'_>, area: Rect, lesson: &Lesson<'_>) {
 }
 
 /// How lengths are found without a ruler.
-fn measures(leaf: &mut Leaf, lesson: &Lesson<'_>, top: f64, area: Rect) {
+fn measures(leaf: &mut Leaf, lesson: &Lesson<'_>, top: f64, area: Rect) -> f64 {
     let ways = without_ruler(lesson);
     if ways.is_empty() {
-        return;
+        return top;
     }
     let mut y = leaf.heading([area.x, top], area.w, "Without a ruler", 4.4);
     let begin = "Before step 1, on the flat sheet. A pinch is a short crease, just at the edge.";
     y = leaf.paragraph([area.x, y], area.w, begin, BODY) + 1.0;
-    leaf.list([area.x, y], area.w, &ways, BODY);
+    leaf.list([area.x, y], area.w, &ways, BODY) + 4.0
 }
 
 /// How each length is found by folding, where it can be.
@@ -191,7 +192,7 @@ pub fn without_ruler(lesson: &Lesson<'_>) -> Vec<String> {
         let near = if off < 0.05 {
             "exactly".to_owned()
         } else {
-            format!("within {} mm", decimals(off, 1))
+            format!("within {}", lesson.units.length(recipe.error_m))
         };
         let folds = recipe.folds.join(" ");
         let opposite = if recipe.edge == Edge::Right { "left" } else { "right" };

@@ -1,6 +1,6 @@
-//! Pages of steps: each with its number, the model before and after, and what to do.
+//! Steps on pages: each with its number, the model before and after, and what to do.
 
-use plumbfold_draw::steps::{self, Pair};
+use plumbfold_draw::steps::{Detail, Pair};
 use plumbfold_draw::style::{Ink, Stroke, weight};
 use plumbfold_draw::svg::{Paint, Path, Pt, Rect};
 use plumbfold_draw::text::Text;
@@ -15,54 +15,115 @@ const GAP: f64 = 7.0;
 const NUMBER: f64 = 6.0;
 /// Width of the arrow between before and after, mm.
 const ARROW: f64 = 5.0;
-
+/// Between paragraphs of one step, mm.
+const BETWEEN: f64 = 1.2;
+/// Share of a row that its pictures take, least and most: high rows leave more to them.
+const PICTURES: [f64; 2] = [0.55, 0.66];
+/// How wide the pictures of a row are at most, for its height: two upright sheets and the arrow.
+const WIDE: f64 = 1.5;
 /// A step takes a whole row where its words would leave less than this share of a panel to the
 /// pictures.
 const PICTURES_LEAST: f64 = 0.5;
 
-pub fn leaves(lesson: &Lesson<'_>, paper: Paper, layout: Layout, id: &str) -> Vec<Leaf> {
-    let layout = layout.even(lesson.shown.len());
-    let area = Leaf::new(paper, id).area();
-    let w = (area.w - GAP * (layout.columns - 1) as f64) / layout.columns as f64;
-    let h = (area.h - GAP * (layout.rows - 1) as f64) / layout.rows as f64;
-    let long = |step: usize| {
-        let words = leaf::height(&lesson.shown[step].says, w, style(w));
-        layout.columns > 1 && h - NUMBER - words < PICTURES_LEAST * h
-    };
+/// Sets all steps: as many as fit below what stands on the first page already, then on as few pages
+/// as hold the rest, each with about as many.
+pub fn leaves(
+    lesson: &Lesson<'_>,
+    paper: Paper,
+    layout: Layout,
+    id: &str,
+    (mut first, below): (Leaf, f64),
+) -> Vec<Leaf> {
+    let area = first.area();
+    let steps: Vec<usize> = (0..lesson.shown.len()).collect();
+    let free = Rect { y: below, h: area.bottom() - below, ..area };
+    let row = (area.h + GAP) / layout.rows as f64;
+    let here = if layout.columns == 1 { ((free.h + GAP) / row) as usize } else { 0 };
+    let (here, rest) = steps.split_at(here.min(steps.len()));
+    rows(&mut first, lesson, here.iter().map(|&s| vec![s]).collect(), free, 1);
+    let mut out = vec![first];
+    let all = rest_of(lesson, layout, area, rest);
+    let pages = all.len().div_ceil(layout.rows).max(1);
+    for (i, chunk) in all.chunks(all.len().div_ceil(pages).max(1)).enumerate() {
+        let mut leaf = Leaf::new(paper, &format!("{id}-{i}"));
+        rows(&mut leaf, lesson, chunk.to_vec(), area, layout.columns);
+        out.push(leaf);
+    }
+    out
+}
+
+/// Steps in rows; one with many words has a row to itself.
+fn rest_of(lesson: &Lesson<'_>, layout: Layout, area: Rect, steps: &[usize]) -> Vec<Vec<usize>> {
+    let w = column(area.w, layout.columns);
+    let h = (area.h + GAP) / layout.rows as f64 - GAP;
+    let long = |step: usize| h - NUMBER - height(lesson, step, w) < PICTURES_LEAST * h;
     let mut rows: Vec<Vec<usize>> = Vec::new();
-    for step in 0..lesson.shown.len() {
+    for &step in steps {
         match rows.last_mut() {
             Some(row) if row.len() < layout.columns && !long(step) && !long(row[0]) => {
-                row.push(step)
+                row.push(step);
             }
             _ => rows.push(vec![step]),
         }
     }
-    // As few pages as hold the rows, each with about as many.
-    let pages = rows.len().div_ceil(layout.rows).max(1);
-    let each = rows.len().div_ceil(pages).max(1);
-    let h = (area.h - GAP * (each - 1) as f64) / each as f64;
-    let page = |(i, rows): (usize, &[Vec<usize>])| {
-        let mut leaf = Leaf::new(paper, &format!("{id}-{i}"));
-        for (r, row) in rows.iter().enumerate() {
-            let y = area.y + r as f64 * (h + GAP);
-            for (k, &step) in row.iter().enumerate() {
-                if long(step) || layout.columns > 1 && row.len() == 1 {
-                    wide_panel(&mut leaf, lesson, step, Rect::new(area.x, y, area.w, h));
-                } else {
-                    let x = area.x + k as f64 * (w + GAP);
-                    panel(&mut leaf, lesson, step, Rect::new(x, y, w, h));
-                }
+    rows
+}
+
+fn column(width: f64, columns: usize) -> f64 {
+    (width + GAP) / columns as f64 - GAP
+}
+
+fn rows(leaf: &mut Leaf, lesson: &Lesson<'_>, rows: Vec<Vec<usize>>, into: Rect, columns: usize) {
+    let w = column(into.w, columns);
+    let total = into.h - GAP * rows.len().saturating_sub(1) as f64;
+    let least = |row: &Vec<usize>| match row[..] {
+        [one] => height(lesson, one, into.w * (1.0 - PICTURES[0]) - GAP),
+        _ => 0.0,
+    };
+    let mut y = into.y;
+    for (row, h) in rows.iter().zip(shares(rows.iter().map(least).collect(), total)) {
+        for (k, &step) in row.iter().enumerate() {
+            if row.len() == 1 {
+                wide_panel(leaf, lesson, step, Rect { y, h, ..into });
+            } else {
+                panel(leaf, lesson, step, Rect { x: into.x + k as f64 * (w + GAP), y, w, h });
             }
         }
-        leaf
-    };
-    rows.chunks(each).enumerate().map(page).collect()
+        y += h + GAP;
+    }
+}
+
+/// A length shared out evenly, except that each gets at least what it needs.
+fn shares(least: Vec<f64>, total: f64) -> Vec<f64> {
+    let mut needy = vec![false; least.len()];
+    loop {
+        let taken: f64 = least.iter().zip(&needy).filter(|(_, n)| **n).map(|(l, _)| l).sum();
+        let others = needy.iter().filter(|n| !**n).count();
+        let each = (total - taken) / others.max(1) as f64;
+        let more: Vec<bool> =
+            least.iter().zip(&needy).map(|(l, needy)| *needy || *l > each).collect();
+        if more == needy {
+            return least.iter().zip(&needy).map(|(l, n)| if *n { *l } else { each }).collect();
+        }
+        needy = more;
+    }
 }
 
 /// Words of narrow panels are smaller.
 fn style(width: f64) -> Text {
-    if width < 70.0 { BODY.sized(3.0) } else { BODY }
+    if width < 50.0 { BODY.sized(3.0) } else { BODY }
+}
+
+/// Height of the words of a step, mm.
+fn height(lesson: &Lesson<'_>, step: usize, width: f64) -> f64 {
+    let paragraphs = lesson.said[step].paragraphs();
+    paragraphs.iter().map(|p| leaf::height(p, width, style(width)) + BETWEEN).sum()
+}
+
+fn words(leaf: &mut Leaf, lesson: &Lesson<'_>, step: usize, [x, mut y]: Pt, width: f64) {
+    for paragraph in lesson.said[step].paragraphs() {
+        y = leaf.paragraph([x, y], width, &paragraph, style(width)) + BETWEEN;
+    }
 }
 
 fn number(leaf: &mut Leaf, lesson: &Lesson<'_>, step: usize, at: Pt) {
@@ -72,64 +133,53 @@ fn number(leaf: &mut Leaf, lesson: &Lesson<'_>, step: usize, at: Pt) {
 
 fn panel(leaf: &mut Leaf, lesson: &Lesson<'_>, step: usize, into: Rect) {
     number(leaf, lesson, step, [into.x, into.y]);
-    let (says, style) = (&lesson.shown[step].says, style(into.w));
-    let words = leaf::height(says, into.w, style) + 1.5;
-    let free = (into.h - NUMBER - words).max(20.0);
-    // No higher than it can fill, so that the words stand under the pictures.
-    let high = free.min(natural_height(lesson, step, [into.w, free]));
-    let pictures = Rect::new(into.x, into.y + NUMBER, into.w, high);
-    draw(leaf, lesson, step, pictures);
-    leaf.paragraph([into.x, pictures.bottom() + 1.0], into.w, says, style);
-}
-
-/// How high the pictures of a step are at the width they have, mm.
-fn natural_height(lesson: &Lesson<'_>, step: usize, room: Pt) -> f64 {
-    let after = &lesson.folded.run.steps[step].after;
-    let pair = Pair::within(&lesson.shown[step], after, [room[0] - ARROW, room[1]]);
-    pair.sizes[0][1].max(25.0)
+    let free = (into.h - NUMBER - height(lesson, step, into.w) - 1.0).max(20.0);
+    let pictures = Rect::new(into.x, into.y + NUMBER, into.w, free);
+    let bottom = draw(leaf, lesson, step, pictures);
+    words(leaf, lesson, step, [into.x, bottom + 1.0], into.w);
 }
 
 /// A step with a row for itself: pictures on the left, words beside them.
 fn wide_panel(leaf: &mut Leaf, lesson: &Lesson<'_>, step: usize, into: Rect) {
     number(leaf, lesson, step, [into.x, into.y]);
-    let left = into.w * 0.56;
-    draw(leaf, lesson, step, Rect::new(into.x, into.y + NUMBER, left, into.h - NUMBER));
-    let (says, width) = (&lesson.shown[step].says, into.w - left - GAP);
-    let top = into.y + ((into.h - leaf::height(says, width, BODY)) / 2.0).max(0.0);
-    leaf.paragraph([into.x + left + GAP, top], width, says, BODY);
+    let left = (WIDE * into.h).clamp(PICTURES[0] * into.w, PICTURES[1] * into.w);
+    let width = into.w - left - GAP;
+    let left = if height(lesson, step, width) > into.h { PICTURES[0] * into.w } else { left };
+    draw(leaf, lesson, step, Rect::new(into.x + NUMBER, into.y, left - NUMBER, into.h));
+    words(leaf, lesson, step, [into.x + left + GAP, into.y], into.w - left - GAP);
 }
 
-fn draw(leaf: &mut Leaf, lesson: &Lesson<'_>, step: usize, into: Rect) {
+/// The pictures of a step, from the top; where they end.
+fn draw(leaf: &mut Leaf, lesson: &Lesson<'_>, step: usize, into: Rect) -> f64 {
     let shown = &lesson.shown[step];
     let after = &lesson.folded.run.steps[step].after;
-    let small = |side: f64| {
-        let look = look(&leaf.next_id());
-        steps::detail(&look, shown, [side, side])
-    };
-    // A fold too small to be seen is shown larger between before and after.
-    let side = (into.w * 0.3).min(into.h);
-    let detail = small(side);
-    let beside = ARROW + if detail.is_some() { side + 2.0 } else { 0.0 };
-    let pair = Pair::within(shown, after, [into.w - beside, into.h]);
-    let [before, result] = pair.sizes;
-    let y = into.y + (into.h - before[1]) / 2.0;
-    // Steps that turn the model need little width: they stand in the middle.
-    let mut x = into.x + (into.w - beside - before[0] - result[0]) / 2.0;
-    let picture = pair.before(&look(&leaf.next_id()), shown);
-    leaf.picture(picture, [x, y]);
-    x += before[0];
-    if let Some(detail) = detail {
-        leaf.picture(detail, [x + 1.0, into.y + (into.h - side) / 2.0]);
-        x += side + 2.0;
+    if let Some(detail) = Detail::of(shown) {
+        // Where it is, then twice the part, larger: before and after.
+        let side = (into.h - 1.0).min((into.w - ARROW) * 0.36);
+        let place = [into.w - ARROW - 2.0 * side, side];
+        leaf.picture(detail.place(&look(&leaf.next_id()), shown, place), [into.x, into.y]);
+        let x = into.x + place[0];
+        let size = [side, side];
+        leaf.picture(detail.before(&look(&leaf.next_id()), shown, size), [x, into.y]);
+        becomes(leaf, [x + side, into.y + side / 2.0]);
+        let svg = detail.after(&look(&leaf.next_id()), shown, after, size);
+        return leaf.picture(svg, [x + side + ARROW, into.y]);
     }
-    let arrow = Rect::new(x, into.y + into.h / 2.0 - 3.0, ARROW, 6.0);
-    leaf.drawn(arrow, "becomes", |c, area| {
+    let pair = Pair::within(shown, after, [into.w - ARROW, into.h]);
+    let [before, result] = pair.sizes;
+    // What needs little width stands in the middle.
+    let x = into.x + (into.w - ARROW - before[0] - result[0]) / 2.0;
+    leaf.picture(pair.before(&look(&leaf.next_id()), shown), [x, into.y]);
+    becomes(leaf, [x + before[0], into.y + before[1] / 2.0]);
+    leaf.picture(pair.after(&look(&leaf.next_id()), shown, after), [x + before[0] + ARROW, into.y])
+}
+
+fn becomes(leaf: &mut Leaf, [x, y]: Pt) {
+    leaf.drawn(Rect::new(x, y - 3.0, ARROW, 6.0), "becomes", |c, area| {
         let y = area.h / 2.0;
         let head = Path::polygon([[4.6, y], [2.4, y - 1.4], [2.4, y + 1.4]]);
         let line = Path::segment([0.6, y], [2.6, y]);
         c.path(&line, Paint::stroke(Stroke::solid(Ink::Soft, weight::BOLD)));
         c.path(&head, Paint::fill(Ink::Soft));
     });
-    let picture = pair.after(&look(&leaf.next_id()), shown, after);
-    leaf.picture(picture, [x + ARROW, y]);
 }

@@ -9,7 +9,8 @@ use plumbfold_draw::paper::CreaseRun;
 use plumbfold_draw::sheet;
 use plumbfold_draw::style::{Ink, Stroke, weight};
 use plumbfold_draw::svg::{Canvas, Paint, Path, Pt, Rect};
-use plumbfold_draw::text::{Anchor, Text, mm};
+use plumbfold_draw::text::{Anchor, Text};
+use plumbfold_draw::units::Units;
 
 use super::Template;
 use crate::page::{Page, look};
@@ -83,10 +84,16 @@ pub fn draw(c: &mut Canvas<'_>, t: &Template<'_>, side: Side, sheet: Rect) {
         .collect();
     let here = |m: &&Mark| m.printed == (side == Side::Front);
     for bend in t.bends.iter().filter(|b| here(&&b.mark)) {
-        draw_bend(c, bend, bend.mark.ends.map(|p| at(&fit, seen(p))));
+        draw_bend(c, bend, t.units, bend.mark.ends.map(|p| at(&fit, seen(p))));
     }
-    for guide in t.guides.iter().filter(|g| g.printed == (side == Side::Front)) {
-        draw_guide(c, guide.ends.map(|p| at(&fit, seen(p))));
+    for guide in &t.guides {
+        for mark in guide.tick.iter().filter(here) {
+            let [a, b] = mark.ends.map(|p| at(&fit, seen(p)));
+            c.named_path("guide-tick", &Path::segment(a, b), Paint::stroke(GUIDE));
+        }
+        if here(&&guide.line) {
+            draw_guide(c, guide.line.ends.map(|p| at(&fit, seen(p))));
+        }
     }
     sheet::creases(c, &fit, t.model, &runs);
     for mark in t.balance.iter().filter(here) {
@@ -99,8 +106,8 @@ fn at(fit: &Fit, p: SheetPoint) -> Pt {
 }
 
 /// Which way a trailing edge is bent, in the words of the hand that bends it.
-fn bend_words(bend: &BendMark) -> String {
-    let amount = mm(bend.deflection_m.abs());
+fn bend_words(bend: &BendMark, units: Units) -> String {
+    let amount = units.length(bend.deflection_m.abs());
     let way = match (bend.surface, bend.deflection_m > 0.0) {
         (TrimSurface::Rudder, true) => "right",
         (TrimSurface::Rudder, false) => "left",
@@ -110,11 +117,11 @@ fn bend_words(bend: &BendMark) -> String {
     format!("bend the edge {amount} {way}")
 }
 
-fn draw_bend(c: &mut Canvas<'_>, bend: &BendMark, [a, b]: [Pt; 2]) {
+fn draw_bend(c: &mut Canvas<'_>, bend: &BendMark, units: Units, [a, b]: [Pt; 2]) {
     c.group("bend", |c| {
         let stroke = Stroke::dashed(Ink::Move, weight::THIN, &[5.0, 1.5]);
         c.named_path("bend-line", &Path::segment(a, b), Paint::stroke(stroke));
-        let words = bend_words(bend);
+        let words = bend_words(bend, units);
         let style = Text::SMALL.in_ink(Ink::Move);
         let length = (b[0] - a[0]).hypot(b[1] - a[1]);
         let level = (b[1] - a[1]).abs() < 0.05 * length;
@@ -126,6 +133,8 @@ fn draw_bend(c: &mut Canvas<'_>, bend: &BendMark, [a, b]: [Pt; 2]) {
     });
 }
 
+const GUIDE: Stroke = Stroke::solid(Ink::Two, weight::LINE);
+
 /// The edge belongs on the middle line; the outer two are a millimetre off.
 fn draw_guide(c: &mut Canvas<'_>, [a, b]: [Pt; 2]) {
     let d = [b[0] - a[0], b[1] - a[1]];
@@ -136,10 +145,9 @@ fn draw_guide(c: &mut Canvas<'_>, [a, b]: [Pt; 2]) {
         Path::segment(end(0.5 - part / 2.0), end(0.5 + part / 2.0))
     };
     c.group("guide", |c| {
-        let line = Stroke::solid(Ink::Two, weight::LINE);
-        c.named_path("guide-line", &beside(0.0, 1.0), Paint::stroke(line));
+        c.named_path("guide-line", &beside(0.0, 1.0), Paint::stroke(GUIDE));
         let fine = beside(-1.0, 0.6).and(&beside(1.0, 0.6));
-        c.path(&fine, Paint::stroke(Stroke { width: weight::HAIR, ..line }));
+        c.path(&fine, Paint::stroke(Stroke { width: weight::HAIR, ..GUIDE }));
     });
 }
 

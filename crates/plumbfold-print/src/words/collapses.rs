@@ -92,17 +92,16 @@ impl Speaker<'_> {
                 )]
             }
             CollapseKind::WaterbombBase(part) => {
-                let (mut out, ..) = self.square(part.node);
+                let (mut out, [a, b, c, d]) = self.square(part.node);
                 out.push(
                     "Fold the paper behind along the level line through the crossing of the two \
                      slanting creases, and open again."
                         .to_owned(),
                 );
-                out.push(
-                    "Push the two sides in at the level line and bring the top down: it falls \
-                     flat as a triangle."
-                        .to_owned(),
-                );
+                out.push(format!(
+                    "Push the two sides in at the level line and bring the top down,{a} to{c} \
+                     and{b} to{d}: it falls flat as a triangle."
+                ));
                 out
             }
             CollapseKind::PreliminaryBase(part) => {

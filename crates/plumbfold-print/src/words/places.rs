@@ -81,6 +81,37 @@ impl<'a> Places<'a> {
         (self.bounds.low[0] + self.bounds.high[0]) / 2.0
     }
 
+    /// Letters given so far.
+    pub fn letters(&self) -> Vec<char> {
+        self.dots.iter().map(|d| d.letter).collect()
+    }
+
+    /// Whether nothing of the model shows where it lies.
+    pub fn is_nameless(&self, p: &Spanned<PointRef>) -> bool {
+        ["the place", "the corner", "the mark"].contains(&self.bare(p).as_str())
+    }
+
+    /// The end of a line next to a place on it that cannot be seen, and how far from that end the
+    /// mark lies, m.
+    pub fn nearest_end(
+        &self,
+        of: &Spanned<LineRef>,
+        hidden: &Spanned<PointRef>,
+        mark: &Spanned<PointRef>,
+    ) -> Option<(String, f64)> {
+        let [a, b] = ends(&self.refs.line(of).ok()?)?;
+        let hidden = self.at(hidden)?;
+        let (near, far) = if a.distance(hidden) < b.distance(hidden) { (a, b) } else { (b, a) };
+        let d = near - far;
+        let side = match (d.x.abs() > d.y.abs(), d.x > 0.0, d.y > 0.0) {
+            (true, true, _) => "right",
+            (true, false, _) => "left",
+            (false, _, true) => "upper",
+            (false, _, false) => "lower",
+        };
+        Some((format!("its {side} end"), near.distance(self.at(mark)?)))
+    }
+
     /// Whether a letter stands there.
     pub fn is_lettered(&self, at: TablePoint) -> bool {
         self.dots.iter().any(|d| d.at.distance(at) < SAME_M)
@@ -196,12 +227,12 @@ impl<'a> Places<'a> {
         };
         let corner = matches!(p.node, PointRef::Corner(..));
         let words = match (left, right, bottom, top) {
+            (_, _, _, true) if alone(&|p| is(p.y, b.high[1])) => "the point at the top",
+            (_, _, true, _) if alone(&|p| is(p.y, b.low[1])) => "the point at the bottom",
             (true, _, _, true) => "the top left corner",
             (_, true, _, true) => "the top right corner",
             (true, _, true, _) => "the bottom left corner",
             (_, true, true, _) => "the bottom right corner",
-            (_, _, _, true) if alone(&|p| is(p.y, b.high[1])) => "the point at the top",
-            (_, _, true, _) if alone(&|p| is(p.y, b.low[1])) => "the point at the bottom",
             (true, ..) if alone(&|p| is(p.x, b.low[0])) => "the corner on the left",
             (_, true, ..) if alone(&|p| is(p.x, b.high[0])) => "the corner on the right",
             (_, _, _, true) if middle => "the middle of the top edge",

@@ -1,6 +1,7 @@
 //! Templates measured.
 
 use plumbfold::pipeline::Balanced;
+use plumbfold_draw::units::Units;
 use plumbfold_print::page::Paper;
 use plumbfold_print::template::{Side, Sides, Template};
 use plumbfold_print::{dxf, pdf};
@@ -15,7 +16,7 @@ const POINTS: f64 = 72.0 / 25.4;
 
 fn template(plane: &Balanced) -> Template<'_> {
     let folded = plane.source.folded().expect("a folded plane");
-    Template::new(folded, plane).expect("a posed plane")
+    Template::new(folded, plane, Units::Mm).expect("a posed plane")
 }
 
 fn print(t: &Template<'_>, paper: Option<Paper>, sides: Sides) -> Vec<Seen> {
@@ -187,6 +188,44 @@ fn the_dxf_holds_every_crease_in_millimetres() {
 }
 
 #[test]
+fn guides_show_an_edge_a_millimetre_off_and_one_that_slid() {
+    // A door folded 50 mm from the left edge lands with that edge at 100 mm.
+    let text = "plane Door\nsheet A4 upright, 80 g/m2\n\
+                valley parallel to left edge, 50 mm from it\nthrow 3 m/s, level, from 1.6 m\n";
+    let plane = balanced(text);
+    let folded = plane.source.folded().expect("folds");
+    let t = template(&plane).guided(&folded.run);
+    let [guide] = &t.guides[..] else { panic!("{:?}", t.guides) };
+    assert!(guide.line.ends.iter().all(|p| (p.x - 0.1).abs() < 1e-9), "{guide:?}");
+    // Drawn: the line itself, and finer ones where an edge a millimetre off would lie.
+    let page = &print(&t, None, Sides::Both)[0];
+    for x in [99.0, 100.0, 101.0] {
+        let upright = |[a, b]: &&reader::Line| {
+            let at = |p: &[f64; 2]| (p[0] - x * POINTS).abs() < 0.01;
+            at(a) && at(b) && Seen::length(&[*a, *b]) < 13.0 * POINTS
+        };
+        assert_eq!(page.lines.iter().filter(upright).count(), 1, "{x} mm");
+    }
+    // Folded half a millimetre farther, the edge lies a millimetre off the line.
+    let wrong = balanced(&text.replace("50 mm", "50.5 mm"));
+    let wrong = wrong.source.folded().expect("folds");
+    let lie = |model: &plumbfold::fold::state::Folded, p, over: bool| {
+        let faces: Vec<_> = model.faces_at(p).collect();
+        let face = if over { faces.first() } else { faces.last() };
+        face.map(|&f| model.faces[f].placement.apply(p)).expect("on the paper")
+    };
+    let edge = lie(&wrong.run.folded, plumbfold::numeric::geom::SheetPoint::new(0.0, 0.15), true);
+    let line = lie(&wrong.run.folded, guide.line.ends[0], true);
+    assert!(((edge.x - line.x).abs() - 1e-3).abs() < 1e-9, "{edge:?} {line:?}");
+    // The two halves of the tick meet at the edge and run on straight.
+    let model = &folded.run.folded;
+    let [under, over] = guide.tick.each_ref().map(|m| m.ends.map(|p| lie(model, p, true)));
+    assert!(under[0].near(over[1]), "{under:?} {over:?}");
+    assert!((under[1] - under[0]).cross(over[1] - over[0]).abs() < 1e-12, "one line");
+    assert!(guide.tick[0].printed != guide.tick[1].printed, "the flap shows its back");
+}
+
+#[test]
 fn the_balance_mark_is_where_the_plane_balances() {
     // Marlinspike's keel is the middle of the sheet and its nose the top middle: along the fold
     // the nose is at the top edge, so the mark stands that far from it.
@@ -254,6 +293,7 @@ fn guides_lie_where_edges_land() {
     let landed = t
         .guides
         .iter()
+        .map(|g| &g.line)
         .filter(|g| g.printed && g.ends.iter().all(|p| (0.297 - p.y - 0.105).abs() < 1e-6));
     assert_eq!(landed.count(), 2, "{:?}", t.guides);
 }

@@ -4,16 +4,18 @@ use plumbfold::design::ast::FoldVerb;
 use plumbfold::fold::exec::StepKind;
 use plumbfold::pipeline::Balanced;
 use plumbfold_draw::steps::Pair;
-use plumbfold_print::booklet::{Layout, Lesson};
+use plumbfold_draw::units::Units;
+use plumbfold_print::booklet::{self, Layout, Lesson};
 use plumbfold_print::page::Paper;
 use plumbfold_print::reference::Edge;
+use plumbfold_print::template::{Sides, Template};
 use plumbfold_print::{collection, html, pdf};
 
 use crate::reader;
 use crate::support::{balanced, shipped, text};
 
 fn lesson<'a>(plane: &'a Balanced, text: &str) -> Lesson<'a> {
-    Lesson::new(plane.source.folded().expect("folds"), plane, text)
+    Lesson::new(plane.source.folded().expect("folds"), plane, text, Units::Mm)
 }
 
 #[test]
@@ -126,6 +128,113 @@ fn a_pinch_lies_where_a_crease_of_its_step_ends() {
         }
     }
     assert!(found > 0, "some length of a shipped design can be folded");
+}
+
+#[test]
+fn what_is_measured_is_said_before_what_is_folded() {
+    let text = text("halyard");
+    let plane = balanced(&text);
+    let said = &lesson(&plane, &text).said[1];
+    let [measuring, folding] = &said.paragraphs()[..] else { panic!("{said:?}") };
+    assert!(measuring.starts_with("Measure 118 mm along the middle line"), "{measuring}");
+    assert!(measuring.contains("The marks (A) and (B) are for a later step."), "{measuring}");
+    assert!(folding.starts_with("Bring the top left corner"), "{folding}");
+}
+
+#[test]
+fn nothing_is_measured_from_a_place_out_of_reach() {
+    // The keel's rear corner has gone in between the halves: 30 mm from there along the bottom edge
+    // are 7 mm from the corner that the reverse fold leaves, which is at 23 mm.
+    let text = text("cleat");
+    let plane = balanced(&text);
+    let words = lesson(&plane, &text).said[5].text();
+    assert!(words.contains("Measure 7 mm along the bottom edge from its left end"), "{words}");
+}
+
+#[test]
+fn how_far_the_wings_are_opened_is_said() {
+    // The poses of the texts: Halyard's keel opens 8 degrees, 25 mm deep: 2 x 25 mm x sin 4 degrees
+    // are 3.5 mm; its wings rise 4 degrees. Fender's outer flaps stand up 80 degrees.
+    let touches = |name: &str| booklet::last_touches(&balanced(&text(name)), Units::Mm).join(" ");
+    let halyard = touches("halyard");
+    assert!(halyard.contains("the halves of the keel stand 3.5 mm apart"), "{halyard}");
+    assert!(halyard.contains("higher than the root of its wing (4°)"), "{halyard}");
+    let fender = touches("fender");
+    assert!(fender.contains("Bend the outer flaps up, 80° from the wing."), "{fender}");
+}
+
+#[test]
+fn a_fold_made_again_is_said_to_be() {
+    let text = text("oilskin");
+    let plane = balanced(&text);
+    let said = lesson(&plane, &text).said;
+    assert!(!said[1].text().contains("Once more"), "{}", said[1].text());
+    for said in &said[2..6] {
+        let words = said.text();
+        assert!(words.starts_with("Once more: fold the top down"), "{words}");
+        assert!(words.contains("where an edge lies already"), "{words}");
+    }
+}
+
+#[test]
+fn a_model_folded_in_two_is_turned_over_for_its_other_half() {
+    for name in ["bowline", "cleat", "fender", "gaff"] {
+        let text = text(name);
+        let plane = balanced(&text);
+        let lesson = lesson(&plane, &text);
+        let words = lesson.said.iter().map(|s| s.text()).find(|s| s.contains("flap with"));
+        let words = words.unwrap_or_else(|| lesson.said[3].text());
+        assert!(words.contains("Turn over and do the same with the half behind."), "{words}");
+    }
+}
+
+#[test]
+fn whoever_thinks_in_inches_reads_no_millimetre() {
+    for name in shipped() {
+        let text = text(&name);
+        let plane = balanced(&text);
+        let folded = plane.source.folded().expect("folds");
+        let lesson = Lesson::new(folded, &plane, &text, Units::Inch);
+        let mut pages = lesson.pages(Paper::LETTER, Layout::for_steps(4), "d", 1);
+        let template = Template::new(folded, &plane, Units::Inch).expect("a pose");
+        pages.extend(template.pages(Some(Paper::LETTER), Sides::Both));
+        for page in pages {
+            for part in &page.parts {
+                let tree = roxmltree::Document::parse(&part.svg).expect("a picture");
+                let texts = tree.descendants().filter_map(|n| n.text());
+                // But for the bar that shows whether the printer scaled.
+                let metric = texts.filter(|t| *t != "100 mm").find(|t| t.contains(" mm"));
+                assert_eq!(metric, None, "{name}");
+            }
+        }
+    }
+    let halyard = text("halyard");
+    let plane = balanced(&halyard);
+    let folded = plane.source.folded().expect("folds");
+    let lesson = Lesson::new(folded, &plane, &halyard, Units::Inch);
+    // 118 mm are 4.646 in (25.4 mm to the inch): 4 and 20.7 thirty-seconds.
+    let words = lesson.said[1].text();
+    assert!(words.contains("Measure 4 21/32 in along the middle line"), "{words}");
+}
+
+#[test]
+fn pages_are_filled() {
+    // On a page of steps, the last of a design apart, what stands lowest ends in its lower half.
+    for name in shipped() {
+        let text = text(&name);
+        let plane = balanced(&text);
+        let pages = lesson(&plane, &text).pages(Paper::A4, Layout::for_steps(4), "d", 1);
+        for (i, page) in pages.iter().enumerate() {
+            let lowest = page.parts.iter().map(|part| {
+                let tree = roxmltree::Document::parse(&part.svg).expect("a picture");
+                let height = tree.root_element().attribute("height").unwrap();
+                part.at[1] + height.trim_end_matches("mm").parse::<f64>().unwrap()
+            });
+            let foot = page.size[1] - 15.0;
+            let lowest = lowest.filter(|y| *y < foot).fold(0.0, f64::max);
+            assert!(lowest > 0.6 * page.size[1], "{name}, page {}: {lowest} mm", i + 1);
+        }
+    }
 }
 
 #[test]
