@@ -146,8 +146,10 @@ fn draw_guide(c: &mut Canvas<'_>, [a, b]: [Pt; 2]) {
     };
     c.group("guide", |c| {
         c.named_path("guide-line", &beside(0.0, 1.0), Paint::stroke(GUIDE));
-        let fine = beside(-1.0, 0.6).and(&beside(1.0, 0.6));
-        c.path(&fine, Paint::stroke(Stroke { width: weight::HAIR, ..GUIDE }));
+        for out in [-1.0, 1.0] {
+            let fine = Stroke { width: weight::HAIR, ..GUIDE };
+            c.named_path("guide-fine", &beside(out, 0.6), Paint::stroke(fine));
+        }
     });
 }
 
