@@ -63,8 +63,11 @@ pub struct Ask {
     pub reference_sd_mm: f64,
     /// Corners of the sheet, in order round it.
     pub corners: Option<[Pt; 4]>,
-    /// The lens, where it is known; else the sheet's edges tell.
+    /// The lens, where it is known; else what is straight tells, or a grid of marks, or the sheet's
+    /// edges.
     pub lens: Option<Lens>,
+    /// Dots along lines that are straight in the world, three or more on each.
+    pub straight: Vec<Vec<Pt>>,
     /// Difference of the plane from the paper, L*a*b*.
     pub threshold: Option<f64>,
     /// Near the nose.
@@ -98,6 +101,7 @@ impl Ask {
             reference_sd_mm: SHEET_SD_MM,
             corners: None,
             lens: None,
+            straight: Vec::new(),
             threshold: None,
             nose: None,
             axis: None,

@@ -2,6 +2,7 @@
 
 use crate::ask::{Ask, Reference};
 use crate::error::TraceError;
+use crate::lens::{self, LENS_MAX};
 use crate::photo::Photo;
 use crate::polygon::{Pt, bounds};
 use crate::remark::Remark;
@@ -38,14 +39,12 @@ impl Ground {
     /// # Errors
     /// No sheet, one that is cut off, marks and numbers that mean nothing.
     pub fn of(photo: &Photo, ask: &Ask, remarks: &mut Vec<Remark>) -> Result<Self, TraceError> {
-        let lens = ask.lens.unwrap_or_default();
-        if !(lens.k1.abs() <= 0.5 && lens.k2.abs() <= 0.5) {
-            return Err(TraceError::Meaningless { what: "--lens" });
-        }
+        let told = known_lens(photo, ask)?;
+        let lens = told.unwrap_or_default();
         let optics = Optics::new(lens, photo.size());
         let [w, h] = photo.size();
         match &ask.reference {
-            Reference::Sheet(size) => Self::of_sheet(photo, *size, ask, remarks),
+            Reference::Sheet(size) => Self::of_sheet(photo, *size, ask, told, remarks),
             Reference::Marks(marks) => {
                 let bad = |why: &str| TraceError::BadMarks { why: why.into() };
                 if marks.len() < 4 {
@@ -119,12 +118,13 @@ impl Ground {
         photo: &Photo,
         size: [f64; 2],
         ask: &Ask,
+        lens: Option<Lens>,
         remarks: &mut Vec<Remark>,
     ) -> Result<Self, TraceError> {
         if !size.iter().all(|s| (20.0..=2000.0).contains(s)) {
             return Err(TraceError::Meaningless { what: "the size of the sheet (20 to 2000 mm)" });
         }
-        let lens_ask = ask.lens.map_or(LensAsk::Edges, LensAsk::Known);
+        let lens_ask = lens.map_or(LensAsk::Edges, LensAsk::Known);
         let found = match ask.corners {
             Some(corners) => sheet::at(photo, corners, lens_ask)?,
             None => sheet::find(photo, lens_ask)?,
@@ -197,4 +197,25 @@ impl Ground {
             ignored: Vec::new(),
         })
     }
+}
+
+/// The lens as said, or as straight things and a grid of marks tell it; none where only the sheet's
+/// edges can.
+fn known_lens(photo: &Photo, ask: &Ask) -> Result<Option<Lens>, TraceError> {
+    let meaningless = |what| Err(TraceError::Meaningless { what });
+    if let Some(lens) = ask.lens {
+        let fine = lens.k1.abs() <= LENS_MAX && lens.k2.abs() <= LENS_MAX;
+        return if fine { Ok(Some(lens)) } else { meaningless("--lens") };
+    }
+    if !ask.straight.is_empty() {
+        let few = |line: &Vec<Pt>| line.len() < 3;
+        return match lens::from_lines(&ask.straight, photo.size()) {
+            Some(lens) if !ask.straight.iter().any(few) => Ok(Some(lens)),
+            _ => meaningless("--straight"),
+        };
+    }
+    Ok(match &ask.reference {
+        Reference::Marks(marks) => lens::from_marks(marks, photo.size()),
+        _ => None,
+    })
 }

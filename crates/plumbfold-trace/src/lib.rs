@@ -16,6 +16,7 @@ pub mod error;
 pub mod photo;
 pub mod line;
 pub mod view;
+pub mod lens;
 pub mod mask;
 pub mod edge;
 pub mod sheet;

@@ -41,26 +41,17 @@ impl Photo {
         if format == ImageFormat::Jpeg && !jpeg_ends(bytes) {
             return Err(TraceError::Truncated);
         }
-        let mut reader = ImageReader::with_format(Cursor::new(bytes), format);
-        let mut limits = Limits::default();
-        limits.max_image_width = Some(SIDE_MAX);
-        limits.max_image_height = Some(SIDE_MAX);
-        limits.max_alloc = Some(ALLOC_MAX);
-        reader.limits(limits.clone());
         let damaged = |e: image::ImageError| match e {
-            image::ImageError::Limits(_) => TraceError::Damaged {
-                why: format!(
-                    "it asks for more than {SIDE_MAX} dots a side or {} MB",
-                    ALLOC_MAX >> 20
-                ),
-            },
+            image::ImageError::Limits(_) => {
+                TraceError::Damaged { why: format!("it asks for more than {} MB", ALLOC_MAX >> 20) }
+            }
             image::ImageError::IoError(e) if e.kind() == std::io::ErrorKind::UnexpectedEof => {
                 TraceError::Truncated
             }
             other => TraceError::Damaged { why: one_line(&other.to_string()) },
         };
-        let mut decoder = reader.into_decoder().map_err(damaged)?;
-        let (width, height) = decoder.dimensions();
+        let reader = || ImageReader::with_format(Cursor::new(bytes), format);
+        let (width, height) = reader().into_dimensions().map_err(damaged)?;
         let too_many = u64::from(width) * u64::from(height) > u64::from(MEGA_MAX) * 1_000_000;
         if width > SIDE_MAX || height > SIDE_MAX || too_many {
             return Err(TraceError::TooLarge {
@@ -73,6 +64,11 @@ impl Photo {
         if width.min(height) < SIDE_MIN {
             return Err(TraceError::TooFewDots { width, height });
         }
+        let mut limits = Limits::default();
+        limits.max_alloc = Some(ALLOC_MAX);
+        let mut reader = reader();
+        reader.limits(limits.clone());
+        let mut decoder = reader.into_decoder().map_err(damaged)?;
         decoder.set_limits(limits).map_err(damaged)?;
         let orientation = decoder.orientation().map_err(damaged)?;
         let mut image = DynamicImage::from_decoder(decoder).map_err(damaged)?;

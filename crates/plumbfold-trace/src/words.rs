@@ -169,6 +169,25 @@ pub fn lens(text: &str) -> Read<Lens> {
     r.end(Lens { k1, k2 })
 }
 
+/// `90,80 500,86 900,90`: dots along something straight.
+///
+/// # Errors
+/// What was expected.
+pub fn straight(text: &str) -> Read<Vec<Pt>> {
+    let mut r = Reader::new(text);
+    let mut dots = Vec::new();
+    while !r.done() {
+        dots.push(r.dot()?);
+    }
+    match dots.len() {
+        0..3 => Err(
+            "three dots along a straight line are needed at least, such as `90,80 500,86 900,90`"
+                .into(),
+        ),
+        _ => Ok(dots),
+    }
+}
+
 /// `12=103,40`: the number of a point and a place.
 ///
 /// # Errors

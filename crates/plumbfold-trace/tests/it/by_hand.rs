@@ -187,6 +187,39 @@ fn a_wrong_sheet_and_a_bent_lens_are_told() {
     assert!(trace_photo(photo(), &ask, &|_| true).is_err());
 }
 
+/// Without its lens this photo is measured 2 % wrong; a grid of marks, or dots along things that are
+/// straight, give it. Each dot is clicked up to half a dot off.
+#[test]
+fn a_lens_is_straightened_by_a_grid_or_by_straight_lines() {
+    let mut scene = small();
+    scene.k1 = -0.12;
+    let image = Photo::from_rgb(scene.image());
+    let camera = scene.camera();
+    let dot = |x: f64, y: f64| {
+        let d = camera.dot(Pt::new(x, y));
+        Pt::new(d.x + 0.5 * (12.9 * x + y).sin(), d.y + 0.5 * (x + 78.2 * y).cos())
+    };
+    let places = (0..20).map(|i| [3.0 + 72.0 * f64::from(i % 5), 5.0 + 66.0 * f64::from(i / 5)]);
+    let marks: Vec<(Pt, Pt)> = places.map(|[x, y]| (dot(x, y), Pt::new(x, y))).collect();
+    let traced = |ask: &Ask| trace_photo(&image, ask, &|_| true).unwrap_or_else(|e| panic!("{e}"));
+    let off = |t: &Traced| (t.area.value / area() - 1.0).abs();
+
+    let mut ask = Ask::of(Reference::Marks(marks));
+    let by_grid = traced(&ask);
+    ask.lens = Some(Lens::default());
+    let unbent = traced(&ask);
+    assert!(off(&by_grid) < 0.01 && off(&unbent) > 0.012, "{} {}", off(&by_grid), off(&unbent));
+
+    let mut ask = a4();
+    let row = |y: f64| (0..7).map(|i| dot(4.0 + 48.0 * f64::from(i), y)).collect::<Vec<Pt>>();
+    ask.straight = vec![row(-20.0), row(105.0), row(225.0)];
+    let by_lines = traced(&ask);
+    assert!((by_lines.lens.k1 - scene.k1).abs() < 0.02, "{:?}", by_lines.lens);
+    assert!(off(&by_lines) < 0.01, "{}", off(&by_lines));
+    ask.straight = vec![vec![dot(3.0, 3.0), dot(200.0, 3.0)]];
+    assert!(trace_photo(&image, &ask, &|_| true).is_err());
+}
+
 #[test]
 fn a_balance_measured_off_the_plane_or_told_twice_differently_is_noticed() {
     let found = traced(&a4());
