@@ -48,9 +48,12 @@ pub fn png(svg: &str) -> Result<Vec<u8>, Error> {
         font_family: text::FAMILY.to_owned(),
         // Sizes in mm are turned to dots at this density.
         dpi: DOTS_PER_INCH as f32,
-        // A picture of ours holds no other: nothing is read that it could name.
+        // The one picture that ours may hold is a photo, which stands in it whole: nothing is read
+        // that it could name.
         image_href_resolver: usvg::ImageHrefResolver {
-            resolve_data: Box::new(|_, _, _| None),
+            resolve_data: Box::new(|kind, bytes, _| {
+                (kind == "image/jpeg").then_some(usvg::ImageKind::JPEG(bytes))
+            }),
             resolve_string: Box::new(|_, _| None),
         },
         ..usvg::Options::default()
@@ -76,4 +79,43 @@ fn encode(map: Pixmap) -> Result<Vec<u8>, png::EncodingError> {
     writer.write_image_data(&map.take_demultiplied())?;
     writer.finish()?;
     Ok(bytes)
+}
+
+#[cfg(test)]
+mod tests {
+    use plumbfold_draw::photo::{Marks, Photo, traced};
+    use plumbfold_draw::style::Look;
+
+    use super::*;
+
+    fn middle(svg_inside: &str) -> [u8; 4] {
+        let svg = format!(
+            "<svg xmlns=\"http://www.w3.org/2000/svg\" width=\"10mm\" height=\"10mm\" \
+             viewBox=\"0 0 10 10\">{svg_inside}</svg>"
+        );
+        let bytes = png(&svg).expect("a picture");
+        let mut reader = png::Decoder::new(std::io::Cursor::new(bytes)).read_info().expect("a PNG");
+        let mut dots = vec![0; reader.output_buffer_size().expect("a size")];
+        let info = reader.next_frame(&mut dots).expect("its dots");
+        let at = (info.height / 2 * info.width + info.width / 2) as usize * 4;
+        [0, 1, 2, 3].map(|c| dots[at + c])
+    }
+
+    #[test]
+    fn a_photo_in_a_picture_is_drawn_and_no_file_it_names_is_read() {
+        let file = concat!(env!("CARGO_MANIFEST_DIR"), "/../../docs/pictures/halyard-photo.jpg");
+        let photo = std::fs::read(file).expect("the photo of the tour");
+        let jpeg = plumbfold_trace::photo::Photo::decode(&photo).expect("a photo").jpeg(400);
+        let photo = Photo { jpeg: &jpeg, size: [400.0, 300.0] };
+        let drawn = traced(&Look::light("t"), "t", "n", photo, &Marks::default());
+        let tag = drawn.split("<image").nth(1).and_then(|s| s.split("/>").next()).expect("a photo");
+        let href = tag.split("href=").nth(1).expect("its bytes");
+        let size = "x=\"0\" y=\"0\" width=\"10\" height=\"10\"";
+        let [r, g, b, a] = middle(&format!("<image {size} href={href}/>"));
+        // In its middle lies a plane of blue-green paper (crates/plumbfold-trace/tests/it).
+        assert!(r + 30 < g && g < b && a == 255, "{r} {g} {b} {a}");
+        for named in [file.to_owned(), format!("file://{file}")] {
+            assert_eq!(middle(&format!("<image {size} href=\"{named}\"/>")), [0; 4], "{named}");
+        }
+    }
 }
