@@ -6,8 +6,11 @@ use plumbfold::pipeline::{self, Settings};
 use plumbfold::verdict::aircraft::Wanted;
 use plumbfold_trace::ask::{Ask, Balanced, Edit, Spot};
 use plumbfold_trace::error::TraceError;
+use plumbfold_trace::ground::Ground;
+use plumbfold_trace::photo::Photo;
 use plumbfold_trace::polygon::Pt;
-use plumbfold_view::picture::traced::marks;
+use plumbfold_trace::words;
+use plumbfold_view::picture::traced::{border, marks};
 use plumbfold_view::trace::{A4_SHEET_G, Told, Trace};
 use serde::{Deserialize, Serialize};
 
@@ -25,19 +28,30 @@ struct Question {
     /// Difference of the plane from the paper, L*a*b*.
     threshold: Option<f64>,
     nose: Option<[f64; 2]>,
+    /// The line of symmetry, from nose to tail.
+    axis: Option<[[f64; 2]; 2]>,
     #[serde(default)]
     edits: Vec<Correction>,
     /// Where edges it was balanced on leave the paper.
     #[serde(default)]
     lines: Vec<[[f64; 2]; 2]>,
+    /// Where it hung, and another place of the plumb line.
+    #[serde(default)]
+    plumbs: Vec<[[f64; 2]; 2]>,
+    /// What two supports carry and where they stand, as people say it: `2.9 g at 40 mm`. Two or none.
+    #[serde(default)]
+    supports: Vec<String>,
+    /// Only the sheet is looked for: the first, quick part of the work.
+    #[serde(default)]
+    sheet_only: bool,
     #[serde(default)]
     underside: bool,
     /// Mass, g; without it that of one sheet of A4.
     mass_g: Option<f64>,
     #[serde(default)]
     dihedral_deg: f64,
-    #[serde(default)]
-    keel_mm: f64,
+    /// Depth of the keel, mm, where it was measured.
+    keel_mm: Option<f64>,
     /// Speed of the throw, m/s.
     speed_mps: f64,
 }
@@ -65,17 +79,28 @@ struct Found {
     balance_dots: Option<([f64; 2], [[f64; 2]; 2])>,
 }
 
+/// The sheet alone, in dots of the upright photo.
+#[derive(Serialize)]
+struct Sheet {
+    photo_dots: [f64; 2],
+    corners: Vec<[f64; 2]>,
+    /// Its border, bent as the lens bends it.
+    sheet_dots: Vec<[f64; 2]>,
+}
+
 fn spot([x, y]: [f64; 2]) -> Spot {
     Spot::Photo(Pt::new(x, y))
 }
 
 impl Question {
-    fn ask(&self) -> Option<Ask> {
-        let sheet = named_size(self.sheet.trim())?;
+    fn ask(&self) -> Result<Ask, String> {
+        let sheet =
+            named_size(self.sheet.trim()).ok_or_else(|| format!("`{}` is no sheet", self.sheet))?;
         let mut ask = Ask::of_sheet(sheet.short_m * 1e3, sheet.long_m * 1e3);
         ask.corners = self.corners.map(|c| c.map(|[x, y]| Pt::new(x, y)));
         ask.threshold = self.threshold;
         ask.nose = self.nose.map(spot);
+        ask.axis = self.axis.map(|[nose, tail]| (spot(nose), spot(tail)));
         ask.underside = self.underside;
         let edit = |c: &Correction| match *c {
             Correction::Move(n, at) => Edit::Move(n, spot(at)),
@@ -83,8 +108,17 @@ impl Question {
             Correction::Drop(n) => Edit::Drop(n),
         };
         ask.edits = self.edits.iter().map(edit).collect();
-        ask.balance = self.lines.iter().map(|[a, b]| Balanced::Line(spot(*a), spot(*b))).collect();
-        Some(ask)
+        let lines = self.lines.iter().map(|[a, b]| Balanced::Line(spot(*a), spot(*b)));
+        let plumbs = self.plumbs.iter().map(|[a, b]| Balanced::Plumb(spot(*a), spot(*b)));
+        ask.balance = lines.chain(plumbs).collect();
+        let supports =
+            self.supports.iter().map(|s| words::support(s)).collect::<Result<Vec<_>, _>>()?;
+        match supports.as_slice() {
+            [] => {}
+            [a, b] => ask.balance.push(Balanced::Weighed([*a, *b])),
+            _ => return Err("weighing takes two supports".into()),
+        }
+        Ok(ask)
     }
 
     fn told(&self) -> Told {
@@ -105,9 +139,16 @@ pub fn trace(body: &[u8], wanted: Wanted<'_>) -> Answer {
         return Answer::message(400, "this question cannot be read: its parts do not fit");
     };
     with(question, |q: Question| {
-        let Some(ask) = q.ask() else {
-            return Answer::message(422, &format!("`{}` is no sheet", q.sheet));
+        let ask = match q.ask() {
+            Ok(ask) => ask,
+            Err(why) => return Answer::message(422, &why),
         };
+        if q.sheet_only {
+            return match sheet(photo, &ask) {
+                Ok(sheet) => Answer::json(200, &sheet),
+                Err(e) => Answer::message(422, &said(&e)),
+            };
+        }
         match plumbfold_trace::trace(photo, &ask, &|_| wanted()) {
             Ok(found) => {
                 let told = Trace::new(&q.name, &found, &q.told());
@@ -129,6 +170,17 @@ pub fn trace(body: &[u8], wanted: Wanted<'_>) -> Answer {
             }
             Err(e) => Answer::message(422, &said(&e)),
         }
+    })
+}
+
+fn sheet(photo: &[u8], ask: &Ask) -> Result<Sheet, TraceError> {
+    let photo = Photo::decode(photo)?;
+    let ground = Ground::of(&photo, ask, &mut Vec::new())?;
+    let pair = |p: &Pt| [p.x, p.y];
+    Ok(Sheet {
+        photo_dots: photo.size(),
+        corners: ground.reference_dots.iter().map(pair).collect(),
+        sheet_dots: border(&ground.view, ground.sheet_mm),
     })
 }
 
@@ -172,6 +224,12 @@ mod tests {
         question["keel_mm"] = json!(25.0);
         let (status, found) = ask(&question, photo);
         assert_eq!(status, 200, "{found}");
+        // The sheet asked for alone is that of the whole answer.
+        question["sheet_only"] = json!(true);
+        let (_, sheet) = ask(&question, photo);
+        question["sheet_only"] = json!(false);
+        assert_eq!(sheet["corners"], found["found"]["corners"]);
+        assert_eq!(sheet["sheet_dots"], found["sheet_dots"]);
         let share = found["area_ahead_fraction"]["value"].as_f64().unwrap();
         assert!((0.1..0.5).contains(&share), "{share}");
         assert!(found["text"].as_str().unwrap().contains("measured mass 4.9 g"));
@@ -184,6 +242,40 @@ mod tests {
             (at[0] - x - 3.0).hypot(at[1] - y) < 0.5
         };
         assert!(moved["outline"].as_array().unwrap().iter().any(near), "{moved}");
+    }
+
+    /// Halyard's copy balances 60.4 mm behind the front of its wing: said by each way alone and by
+    /// all together.
+    #[test]
+    fn plumb_lines_and_scales_find_the_balance_as_edges_do() {
+        let photo = include_bytes!("../../../docs/pictures/halyard-photo.jpg");
+        let line = json!([[[860, 428], [873, 749]]]);
+        // Through the balance point, from two hands' breadths away: of the same pencil dots.
+        let plumb = json!([[[777, 475], [957, 708]]]);
+        let scales = json!(["3.0 g at 20 mm", "1.9 g at 124 mm"]);
+        let at = |sets: &[(&str, &Value)]| {
+            let mut question = plain();
+            for (key, value) in sets {
+                question[*key] = (*value).clone();
+            }
+            let (status, found) = ask(&question, photo);
+            assert_eq!(status, 200, "{found}");
+            found["balance"]["behind_nose_mm"]["value"].as_f64().unwrap()
+        };
+        for sets in [
+            &[("lines", &line)][..],
+            &[("plumbs", &plumb)],
+            &[("supports", &scales)],
+            &[("lines", &line), ("plumbs", &plumb), ("supports", &scales)],
+        ] {
+            let mm = at(sets);
+            assert!((mm - 60.4).abs() < 0.6, "{sets:?}: {mm}");
+        }
+        let mut question = plain();
+        question["supports"] = json!(["3.0 g at 20 mm"]);
+        assert_eq!(ask(&question, photo).0, 422);
+        question["supports"] = json!(["3.0 g", "1 g at 3 mm"]);
+        assert_eq!(ask(&question, photo).0, 422);
     }
 
     #[test]

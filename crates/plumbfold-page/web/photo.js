@@ -9,8 +9,10 @@ import * as units from './units.js';
 import { headline, sentence } from './words.js';
 
 const SHEETS = ['A4', 'A3', 'A5', 'Letter', 'Legal'];
-/** Radius of what is dragged, dots of the screen. */
-const HANDLE = 7;
+/** Radius of what is dragged, dots of the screen: a finger needs more. */
+const HANDLE = matchMedia('(pointer: coarse)').matches ? 12 : 7;
+/** Steps of the work, each a question of its own. */
+const STAGES = ['sheet', 'plane', 'flight'];
 /** The loupe shows so many dots of the screen's photo, three times as large. */
 const LOUPE = 44;
 
@@ -20,12 +22,16 @@ export function measure(file, take) {
   let found = null;
   /** The outline as it was found, to which corrections refer. */
   let base = [];
-  let corners = null;
-  let edits = [];
-  let lines = [];
-  /** The first end of a balance line, waiting for the second. */
+  /** What the hand said: corners of the sheet, the outline corrected, lines it was balanced on or
+      hung by, the line of symmetry or a place near the nose. */
+  let hand = { corners: null, edits: [], lines: [], axis: null, nose: null };
+  /** The same before each change. */
+  let past = [];
+  /** The sheet as it was found, while nothing else is known. */
+  let sheetDots = null;
+  /** What the next two clicks draw, `line` or `plumb`, and the first of them. */
+  let drawing = null;
   let end = null;
-  let drawing = false;
   let size = [1, 1];
 
   /* ---------- the form ---------- */
@@ -35,15 +41,21 @@ export function measure(file, take) {
   const sheet = el('select', { onchange: afresh }, ...SHEETS.map((s) => el('option', {}, s)));
   const mass = number('', 0.1, 100, 0.1);
   const dihedral = number(4, -45, 45, 1);
-  const keel = number(0, 0, 100, 1);
+  const keel = number('', 0, 100, 1);
   const speed = number(4, 1, 12, 0.5);
   const differs = number('', 1, 200, 1);
   const under = el('input', { type: 'checkbox', onchange: ask });
-  const line = el('button', { id: 'photo-line', 'aria-pressed': 'false', onclick: () => draws(!drawing) }, t('photo.line'));
-  const back = el('button', { onclick: () => { if (lines.length) lines.pop(); else edits.pop(); ask(); } }, t('photo.back'));
-  const again = el('button', { onclick: () => { lines = []; afresh(); } }, t('photo.again'));
-  const stop = el('button', { onclick: () => { asking.stop(); said.textContent = t('photo.stopped'); working(false); } }, t('photo.stop'));
-  const progress = el('progress', { 'aria-label': t('photo.looking') });
+  const tool = (kind) => el('button', { id: `photo-${kind}`, 'aria-pressed': 'false', onclick: (e) => draws(drawing === kind ? null : kind, !e.detail) }, t(`photo.${kind}`));
+  const tools = { line: tool('line'), plumb: tool('plumb') };
+  const round = el('button', { onclick: () => { if (found) change(() => Object.assign(hand, { nose: found.found.axis[1], axis: null })); } }, t('photo.round'));
+  const back = el('button', { id: 'photo-back', onclick: () => { if (past.length) { hand = past.pop(); ask(); draw(); } } }, t('photo.back'));
+  const again = el('button', { onclick: () => { past = []; hand = { ...hand, lines: [] }; afresh(); } }, t('photo.again'));
+  const supports = [0, 1].map(() => [number('', 0, 100, 0.01), number('', 0, 500, 0.5)]);
+  const scales = el('details', { id: 'photo-scales' }, el('summary', {}, t('photo.scales')), el('p', { className: 'aside' }, t('photo.scales.help')),
+    ...supports.map(([grams, at], i) => el('div', { className: 'row' }, el('label', {}, t('photo.scale.mass', { n: i + 1 }), grams), el('label', {}, t('photo.scale.at'), at))));
+  const stop = el('button', { id: 'photo-stop', onclick: () => { asking.stop(); said.textContent = t('photo.stopped'); working(0); } }, t('photo.stop'));
+  const progress = el('progress', { max: STAGES.length, 'aria-label': t('photo.progress') });
+  const stage = el('span', { id: 'photo-stage' });
   const said = el('p', { id: 'photo-said', role: 'status' });
   const numbers = el('dl', { className: 'found' });
   const remarks = el('ul', { className: 'remarks' });
@@ -56,9 +68,9 @@ export function measure(file, take) {
   const loupe = svg('svg', { class: 'loupe', 'aria-hidden': 'true' });
   board.append(picture, over);
   const close = show(t('photo.title'), el('div', { className: 'photo' },
-    el('div', { className: 'kept' }, board, loupe, el('div', { className: 'row working' }, progress, stop)),
+    el('div', { className: 'kept' }, board, loupe, el('div', { className: 'row working' }, progress, stage, stop)),
     el('div', { className: 'fields' }, el('p', { className: 'aside' }, t('photo.help')), said, numbers, remarks,
-      el('div', { className: 'row' }, line, back, again),
+      el('div', { className: 'row' }, tools.line, tools.plumb), scales, el('div', { className: 'row' }, back, again, round),
       field('name', name), field('sheet', sheet), field('mass', mass), field('keel', keel), field('dihedral', dihedral), field('speed', speed), field('differs', differs),
       el('label', { className: 'check' }, under, ' ', t('photo.under')), go)));
   $('dialog').addEventListener('close', () => { asking.stop(); URL.revokeObjectURL(url); }, { once: true });
@@ -73,41 +85,75 @@ export function measure(file, take) {
     board.setAttribute('viewBox', `0 0 ${w} ${h}`);
     for (const [key, value] of [['width', w], ['height', h]]) picture.setAttribute(key, value);
   }
-  function working(on) { progress.parentNode.hidden = !on; }
-  function draws(on) {
-    drawing = on;
+  /** Which stage of the work is under way, from 1; 0 where there is none. */
+  function working(n) {
+    progress.parentNode.hidden = !n;
+    if (!n) return;
+    progress.value = n - 0.5;
+    stage.textContent = t('photo.stage', { n, of: STAGES.length, what: t(`photo.stage.${STAGES[n - 1]}`) });
+  }
+  function change(how) {
+    past.push(structuredClone(hand));
+    how();
+    ask();
+    draw();
+  }
+  /** Draws a line by two clicks; by keys it lies across the plane at first, and its ends are moved. */
+  function draws(kind, byKeys) {
+    if (kind && byKeys && found) {
+      const [nose, tail] = found.found.axis;
+      const along = [tail[0] - nose[0], tail[1] - nose[1]];
+      const middle = [0, 1].map((k) => nose[k] + 0.45 * along[k]);
+      const ends = [-0.25, 0.25].map((s) => [middle[0] - s * along[1], middle[1] + s * along[0]]);
+      change(() => hand.lines.push({ kind, ends }));
+      return;
+    }
+    drawing = kind;
     end = null;
-    line.setAttribute('aria-pressed', on);
-    board.classList.toggle('drawing', on);
-    if (on) said.textContent = t('photo.line.help');
+    for (const [name, button] of Object.entries(tools)) button.setAttribute('aria-pressed', name === kind);
+    board.classList.toggle('drawing', Boolean(kind));
+    if (kind) said.textContent = t(`photo.${kind}.help`);
     draw();
   }
 
   /* ---------- question and answer ---------- */
 
+  // The sheet is asked for first, unless the hand said where it lies: it is drawn while the plane is
+  // looked for, and can be corrected where no plane was found on it.
   const asking = new Latest(
-    ({ question }, signal) => photographed('/api/trace', question, file, signal),
+    async ({ question }, signal) => {
+      if (!question.corners) {
+        working(1);
+        const sheet = await photographed('/api/trace', { ...question, sheet_only: true }, file, signal);
+        question.corners = hand.corners = sheet.corners;
+        sheetDots = sheet.sheet_dots;
+        frame(sheet.photo_dots);
+        draw();
+      }
+      working(2);
+      return photographed('/api/trace', question, file, signal);
+    },
     (answer, { question }, superseded) => {
       found = answer;
       if (!question.edits.length) base = answer.outline.map((c) => c.in_photo);
-      corners ??= answer.found.corners;
       frame(answer.found.photo_dots);
       draw();
-      if (superseded) return;
-      working(false);
-      tell();
+      if (!superseded) tell();
     },
-    (error) => { working(false); go.disabled = true; said.textContent = sentence(error.message); draw(); });
+    (error) => { working(0); go.disabled = true; said.textContent = sentence(error.message); draw(); });
 
-  /** The same photo, with nothing of the outline said by hand. */
-  function afresh() { corners = null; edits = []; ask(); }
+  /** The same photo, with nothing of sheet and outline said by hand. */
+  function afresh() { hand = { ...hand, corners: null, edits: [], axis: null, nose: null }; found = null; sheetDots = null; ask(); draw(); }
   function ask() {
-    working(true);
-    said.textContent = t('photo.looking');
+    working(hand.corners ? 2 : 1);
+    said.textContent = '';
     const value = (input) => (input.value === '' ? null : Number(input.value));
+    const weighed = supports.filter((s) => s.every((input) => input.value !== '')).map(([grams, at]) => `${grams.value} g at ${at.value} mm`);
+    const of = (kind) => hand.lines.filter((l) => l.kind === kind).map((l) => l.ends);
     asking.put({ patient: true, question: {
-      name: name.value, sheet: sheet.value, corners, edits, lines, underside: under.checked, threshold: value(differs),
-      mass_g: value(mass), dihedral_deg: value(dihedral) ?? 0, keel_mm: value(keel) ?? 0, speed_mps: value(speed) ?? 4,
+      name: name.value, sheet: sheet.value, corners: hand.corners, edits: hand.edits, axis: hand.axis, nose: hand.nose, lines: of('line'), plumbs: of('plumb'),
+      supports: weighed.length === 2 ? weighed : [], underside: under.checked, threshold: value(differs),
+      mass_g: value(mass), dihedral_deg: value(dihedral) ?? 0, keel_mm: value(keel), speed_mps: value(speed) ?? 4,
     } });
   }
 
@@ -117,17 +163,25 @@ export function measure(file, take) {
     const share = (v) => t('photo.about', { value: (v.value * 100).toFixed(1), by: `${((v.high - v.low) * 50).toFixed(1)} %` });
     const rows = [['span', length(found.span_mm)], ['length', length(found.length_mm)],
       ['balance', found.balance ? length(found.balance.behind_nose_mm) : t('photo.unmeasured')],
-      ['ahead', found.area_ahead_fraction ? share(found.area_ahead_fraction) : null]];
-    numbers.replaceChildren(...rows.filter(([, v]) => v).flatMap(([key, v]) => [el('dt', {}, t(`photo.${key}`)), el('dd', {}, v)]));
-    const heard = [...found.remarks.map((r) => r.text), found.balance?.disagree ? t('photo.disagree') : null].filter(Boolean);
+      ['ahead', found.area_ahead_fraction ? share(found.area_ahead_fraction) : null]].map(([key, v]) => [t(`photo.${key}`), v, null]);
+    // Each measurement by itself, where there are several to compare.
+    const each = found.balance?.measurements ?? [];
+    if (each.length > 1) {
+      const alone = each.map((m) => [sentence(m.what).replace(/\.$/, ''), m.alone_behind_nose_mm === null ? '–' : units.say(units.length(m.alone_behind_nose_mm)), 'one']);
+      rows.splice(3, 0, ...alone);
+    }
+    numbers.replaceChildren(...rows.filter(([, v]) => v).flatMap(([what, v, className]) => [el('dt', { className }, what), el('dd', { className }, v)]));
+    const heard = [...found.remarks.map((r) => r.text), keel.value === '' ? t('photo.nokeel') : null].filter(Boolean);
     remarks.replaceChildren(...heard.map((words) => el('li', {}, units.inWords(words))));
     said.textContent = found.balance ? t('photo.done') : t('photo.next');
-    if (!found.balance) return;
+    if (!found.balance) { working(0); return; }
+    working(3);
     const { text } = found;
     try {
       const { verdict } = await post('/api/analyse?long', { text, step: null, depth: 'counted', show: 'sheet' });
       if (found.text === text && verdict) said.textContent = t('photo.verdict', { verdict: headline(verdict) });
     } catch { /* The bench will tell. */ }
+    if (found?.text === text && asking.idle) working(0);
   }
 
   /* ---------- the board ---------- */
@@ -139,6 +193,7 @@ export function measure(file, take) {
   /** The outline with corrections: [number of the found point or null, place, edit that set it]. */
   function outline() {
     const out = [];
+    const { edits } = hand;
     base.forEach((at, i) => {
       const n = i + 1;
       if (!edits.some((e) => e.drop === n)) {
@@ -155,20 +210,28 @@ export function measure(file, take) {
     const width = { 'stroke-width': 2 * k };
     const points = outline();
     const handle = (at, kind, label, move, remove) => grip(at, kind, label, move, remove, k);
+    const { corners, edits, lines } = hand;
+    const still = drawing !== null;
+    const axis = hand.axis ?? found?.found.axis;
+    const stroke = (of, d) => svg('path', { class: of, d });
+    const sheet_ = corners ?? found?.sheet_dots ?? sheetDots;
+    const said_ = (i) => t(`photo.end.${lines[i].kind}`, { n: 1 + lines.slice(0, i).filter((l) => l.kind === lines[i].kind).length });
     over.replaceChildren(
-      ...(found ? [svg('path', { class: 'ahead', d: path(found.ahead_dots) }), svg('path', { class: 'sheet', d: path(corners ?? found.sheet_dots), ...width }),
-        svg('path', { class: 'outline', d: edits.length ? path(points.map((p) => p.at)) : path(found.outline_dots), ...width })] : []),
-      ...(found?.balance_dots ? [svg('path', { class: 'balance', d: path(found.balance_dots[1], false), 'stroke-width': 3 * k }), svg('circle', { class: 'centre', cx: found.balance_dots[0][0], cy: found.balance_dots[0][1], r: 5 * k, ...width })] : []),
-      ...lines.map((l) => svg('path', { class: 'line', d: path(l, false), ...width })),
-      ...(drawing ? [] : points.map((p, i) => {
+      ...(sheet_ ? [stroke('sheet', path(sheet_))] : []),
+      ...(found ? [svg('path', { class: 'ahead', d: path(found.ahead_dots) }), stroke('axis', path(axis, false)),
+        stroke('outline', edits.length ? path(points.map((p) => p.at)) : path(found.outline_dots))] : []),
+      ...(found?.balance_dots ? [stroke('balance', path(found.balance_dots[1], false)), svg('circle', { class: 'centre', cx: found.balance_dots[0][0], cy: found.balance_dots[0][1], r: 5 * k, ...width })] : []),
+      ...lines.map((l) => stroke(l.kind, path(l.ends, false))),
+      ...(still ? [] : points.map((p, i) => {
         const next = points[(i + 1) % points.length];
-        return handle(mid(p.at, next.at), 'between', t('photo.add'), (at, over_) => { if (over_) { edits.push({ add: [p.n ?? p.after, at] }); } });
+        return handle(mid(p.at, next.at), 'between', t('photo.add'), (at) => { hand.edits.push({ add: [p.n ?? p.after, at] }); });
       })),
-      ...(drawing ? [] : points.map((p, i) => handle(p.at, 'point', t('photo.point', { n: i + 1 }),
-        (at) => { if (p.n) edits = [...edits.filter((e) => e.move?.[0] !== p.n), { move: [p.n, at] }]; else p.e.add[1] = at; },
-        () => { edits = p.n ? [...edits, { drop: p.n }] : edits.filter((e) => e !== p.e); }))),
-      ...(drawing ? [] : (corners ?? []).map((at, i) => handle(at, 'corner', t('photo.corner', { n: i + 1 }), (to) => { corners = corners.map((c, j) => (j === i ? to : c)); edits = []; }))),
-      ...lines.flatMap((l, i) => [0, 1].map((j) => handle(l[j], 'end', t('photo.end', { n: i + 1 }), (to) => { l[j] = to; }, () => { lines = lines.filter((other) => other !== l); }))),
+      ...(still ? [] : points.map((p, i) => handle(p.at, 'point', t('photo.point', { n: i + 1 }),
+        (at) => { if (p.n) hand.edits = [...hand.edits.filter((e) => e.move?.[0] !== p.n), { move: [p.n, at] }]; else p.e.add[1] = at; },
+        () => { hand.edits = p.n ? [...hand.edits, { drop: p.n }] : hand.edits.filter((e) => e !== p.e); }))),
+      ...(still ? [] : (corners ?? []).map((at, i) => handle(at, 'corner', t('photo.corner', { n: i + 1 }), (to) => { hand.corners = corners.map((c, j) => (j === i ? to : c)); hand.edits = []; }))),
+      ...(still || !found ? [] : axis.map((at, i) => handle(at, 'tip', t(i ? 'photo.tail' : 'photo.nose'), (to) => { hand.axis = axis.map((p, j) => (j === i ? to : p)); hand.nose = null; }))),
+      ...lines.flatMap((l, i) => [0, 1].map((j) => handle(l.ends[j], 'end', said_(i), (to) => { l.ends[j] = to; }, () => { hand.lines = lines.filter((other) => other !== l); }))),
       ...(end ? [svg('circle', { class: 'end', cx: end[0], cy: end[1], r: HANDLE * k, ...width })] : []));
   }
 
@@ -194,22 +257,21 @@ export function measure(file, take) {
     for (const over_ of ['pointerup', 'pointercancel']) {
       dot.addEventListener(over_, () => {
         look(null);
-        if (to && Math.hypot(to[0] - at[0], to[1] - at[1]) > 0.5) { move(to, true); ask(); draw(); }
+        const there = to;
         to = null;
+        if (there && Math.hypot(there[0] - at[0], there[1] - at[1]) > 0.5) change(() => move(there));
       });
     }
     dot.addEventListener('keydown', (e) => {
       const step = { ArrowLeft: [-1, 0], ArrowRight: [1, 0], ArrowUp: [0, -1], ArrowDown: [0, 1] }[e.key];
-      if (step) move([0, 1].map((i) => at[i] + step[i] * (e.shiftKey ? 10 : 1)), true);
-      else if ((e.key === 'Delete' || e.key === 'Backspace') && remove) remove();
-      else return;
+      const removes = (e.key === 'Delete' || e.key === 'Backspace') && remove;
+      if (!step && !removes) return;
       e.preventDefault();
       const which = [...over.children].indexOf(dot);
-      ask();
-      draw();
+      change(() => { if (step) move([0, 1].map((i) => at[i] + step[i] * (e.shiftKey ? 10 : 1))); else remove(); });
       over.children[which]?.focus?.({ preventScroll: true });
     });
-    if (remove) dot.addEventListener('dblclick', () => { remove(); ask(); draw(); });
+    if (remove) dot.addEventListener('dblclick', () => change(remove));
     return dot;
   }
 
@@ -233,11 +295,11 @@ export function measure(file, take) {
     if (!drawing) return;
     const at = place(e);
     if (!end) { end = at; draw(); return; }
-    lines.push([end, at]);
-    draws(false);
-    ask();
+    const ends = [end, at];
+    const kind = drawing;
+    draws(null);
+    change(() => hand.lines.push({ kind, ends }));
   });
-  working(false);
   ask();
 }
 

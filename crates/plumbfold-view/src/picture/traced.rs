@@ -5,6 +5,7 @@ use plumbfold_draw::style::Look;
 use plumbfold_trace::Traced;
 use plumbfold_trace::ask::{Ask, Balanced, Spot};
 use plumbfold_trace::polygon::{Pt, below, edges};
+use plumbfold_trace::view::View;
 
 use crate::balance_point::Uncertain;
 use crate::said::fixed;
@@ -36,13 +37,7 @@ pub fn marks(t: &Traced, ask: &Ask) -> Marks {
         let d = t.view.dot(p);
         [d.x, d.y]
     };
-    // The lens bends straight edges: each is drawn in short stretches.
-    let bent = |p: &[Pt]| -> Vec<[f64; 2]> {
-        edges(p)
-            .flat_map(|(a, b)| (0..6).map(move |i| a + (b - a) * (f64::from(i) / 6.0)))
-            .map(dot)
-            .collect()
-    };
+    let bent = |p: &[Pt]| bent(&t.view, p);
     let [nose, tail] = t.axis;
     let back = (tail - nose).normalize();
     // From the plane's frame to the sheet: the first corner off the axis says which side is right.
@@ -64,9 +59,8 @@ pub fn marks(t: &Traced, ask: &Ask) -> Marks {
         Spot::Photo(p) => [p.x, p.y],
         Spot::Sheet(p) => dot(p),
     };
-    let (mut sheet, mut ticks) = (Vec::new(), Vec::new());
+    let (mut sheet, mut ticks) = (border(&t.view, t.sheet_mm), Vec::new());
     if let Some([w, h]) = t.sheet_mm {
-        sheet = bent(&[Pt::new(0.0, 0.0), Pt::new(w, 0.0), Pt::new(w, h), Pt::new(0.0, h)]);
         let steps =
             |length: f64| (0..).map(|i| f64::from(i) * TICK_MM).take_while(move |&v| v < length);
         for x in steps(w) {
@@ -97,4 +91,20 @@ pub fn marks(t: &Traced, ask: &Ask) -> Marks {
             })
             .collect(),
     }
+}
+
+/// The border of the sheet in dots; nothing where there is no sheet.
+pub fn border(view: &View, sheet_mm: Option<[f64; 2]>) -> Vec<[f64; 2]> {
+    sheet_mm.map_or_else(Vec::new, |[w, h]| {
+        bent(view, &[Pt::new(0.0, 0.0), Pt::new(w, 0.0), Pt::new(w, h), Pt::new(0.0, h)])
+    })
+}
+
+/// A closed line on the sheet in dots. The lens bends straight edges: each is drawn in short
+/// stretches.
+fn bent(view: &View, line: &[Pt]) -> Vec<[f64; 2]> {
+    edges(line)
+        .flat_map(|(a, b)| (0..6).map(move |i| a + (b - a) * (f64::from(i) / 6.0)))
+        .map(|p| view.dot(p).into())
+        .collect()
 }

@@ -12,6 +12,22 @@ use crate::machine::{Browser, Folder, Served};
 const PHOTO: &str = concat!(env!("CARGO_MANIFEST_DIR"), "/../../docs/pictures/halyard-photo.jpg");
 const LINE: [[f64; 2]; 2] = [[860.0, 428.0], [873.0, 749.0]];
 
+/// A plumb line through the same balance point.
+const PLUMB: [[f64; 2]; 2] = [[777.0, 475.0], [957.0, 708.0]];
+
+/// Presses a button and clicks two dots of the photo.
+async fn two_clicks(b: &Browser, button: &str, dots: [[f64; 2]; 2]) {
+    b.click(button).await;
+    for [x, y] in dots {
+        let at = b
+            .js(&format!(
+                "const p = new DOMPoint({x}, {y}).matrixTransform(document.querySelector('.photo-board').getScreenCTM()); return [p.x, p.y]"
+            ))
+            .await;
+        b.drag(pair(&at), pair(&at)).await;
+    }
+}
+
 pub async fn a_photo_becomes_a_plane(b: &Browser) {
     let s = Scene::new(b, "photo", SLIP).await;
     b.click("#designs").await;
@@ -25,22 +41,37 @@ pub async fn a_photo_becomes_a_plane(b: &Browser) {
         )
     };
     b.until(&measured(3)).await;
-    b.click("#photo-line").await;
-    for [x, y] in LINE {
-        let at = b
-            .js(&format!(
-                "const p = new DOMPoint({x}, {y}).matrixTransform(document.querySelector('.photo-board').getScreenCTM()); return [p.x, p.y]"
-            ))
-            .await;
-        b.drag(pair(&at), pair(&at)).await;
-    }
+    // The sheet was drawn before the plane was looked for, and the work says how far it is.
+    let stage = b.js("return document.getElementById('photo-stage').textContent").await;
+    assert!(stage.as_str().is_some_and(|s| s.contains(" of 3: ")), "{stage}");
+    two_clicks(b, "#photo-line", LINE).await;
     b.until(&measured(4)).await;
+    // Two more ways: what each says alone stands below the answer of all.
+    two_clicks(b, "#photo-plumb", PLUMB).await;
+    b.until(&measured(6)).await;
+    b.click("#photo-scales summary").await;
+    for (n, value) in ["3.0", "20", "1.9", "124"].iter().enumerate() {
+        b.js(&format!(
+            "const i = document.querySelectorAll('#photo-scales input')[{n}]; i.value = '{value}'; i.dispatchEvent(new Event('change'))"
+        ))
+        .await;
+    }
+    b.until(&measured(7)).await;
+    let told = b.js("return document.querySelector('.photo .remarks').textContent").await;
+    assert!(!told.as_str().is_some_and(|t| t.contains("disagrees")), "{told}");
+    // Each change is taken back by itself.
+    b.js("document.getElementById('photo-back').click()").await;
+    b.until(&measured(6)).await;
+    b.js("document.getElementById('photo-back').click()").await;
+    b.until(&measured(4)).await;
+    two_clicks(b, "#photo-line", LINE).await;
+    b.until(&measured(6)).await;
     // A point is dragged: the outline is another.
     let outline = "document.querySelector('.photo-board .outline').getAttribute('d')";
     let before = b.js(&format!("return {outline}")).await;
     let from = b.middle(".photo-board .point").await;
     b.drag(from, [from[0] + 12.0, from[1] + 6.0]).await;
-    b.until(&format!("{outline} !== {before} && {}", measured(4))).await;
+    b.until(&format!("{outline} !== {before} && {}", measured(6))).await;
     b.click("#photo-take").await;
     b.until("document.getElementById('plane-name').textContent === 'halyard-photo'").await;
     b.until("window.plumbfold.resting() && window.plumbfold.store.answer.numbers").await;
