@@ -1,9 +1,12 @@
 //! Where a plane as it was folded differs from its design: the answer of `differ`.
 
 use plumbfold::pipeline::Balanced;
+use plumbfold::plane::airframe::{Airframe, TrimBend, TrimSurface};
 use plumbfold::plane::deviation::{Deviation, Place};
 use schemars::JsonSchema;
 use serde::Serialize;
+
+use crate::said::short;
 
 /// How a plane differs from its design.
 #[derive(Clone, Debug, Serialize, JsonSchema)]
@@ -25,6 +28,20 @@ pub struct Differ {
     pub area_mm2: Change,
     /// Span of the wings laid flat, mm.
     pub span_mm: Change,
+    /// Trailing edges that one of them bends otherwise than the other. No photo shows a bend, so a
+    /// traced plane has none until its text says so.
+    pub bends: Vec<Bend>,
+}
+
+/// A trailing edge bent otherwise.
+#[derive(Clone, Debug, Serialize, JsonSchema)]
+pub struct Bend {
+    /// Which edge: `elevator`, `left wing`, `right wing` or `rudder`.
+    pub edge: &'static str,
+    /// How far it is bent, mm: wings up, a rudder to the right.
+    pub bent_mm: Change,
+    /// The line that bends the other plane as its design is bent.
+    pub line: String,
 }
 
 /// A number of the design and of the other plane.
@@ -92,6 +109,34 @@ impl Differ {
             area_ahead_fraction: change(design.area_ahead_fraction, other.area_ahead_fraction),
             area_mm2: change(d.design.area() * 1e6, d.other.area() * 1e6),
             span_mm: change(d.design.extent() * 1e3, d.other.extent() * 1e3),
+            bends: bends(&design.airframe, &other.airframe),
         }
     }
+}
+
+/// Less than this no eye tells between two bends, mm.
+const ALIKE_MM: f64 = 0.05;
+
+fn bends(design: &Airframe, other: &Airframe) -> Vec<Bend> {
+    let edges = [
+        (TrimSurface::Elevator, "elevator", ["up", "down"]),
+        (TrimSurface::LeftWing, "left wing", ["up", "down"]),
+        (TrimSurface::RightWing, "right wing", ["up", "down"]),
+        (TrimSurface::Rudder, "rudder", ["right", "left"]),
+    ];
+    let bend = |(surface, edge, [on, back]): (TrimSurface, &'static str, [&str; 2])| {
+        let of = |a: &Airframe| {
+            let same = a.trims.iter().filter(move |t| t.surface == surface).copied();
+            same.reduce(|a, b| TrimBend { deflection_m: a.deflection_m + b.deflection_m, ..a })
+        };
+        let (here, there) = (of(design), of(other));
+        let mm = |t: Option<TrimBend>| t.map_or(0.0, |t| t.deflection_m * 1e3);
+        let (a, b) = (mm(here), mm(there));
+        let depth = here.or(there)?.depth_m * 1e3;
+        let way = if a < 0.0 { back } else { on };
+        let line = format!("trim {edge} {way} {} mm, {} mm deep", short(a.abs()), short(depth));
+        let bent_mm = Change { design: a, other: b, more: b - a };
+        ((b - a).abs() >= ALIKE_MM).then_some(Bend { edge, bent_mm, line })
+    };
+    edges.into_iter().filter_map(bend).collect()
 }

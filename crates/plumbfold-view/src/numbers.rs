@@ -4,7 +4,7 @@
 use nalgebra::Vector3;
 use plumbfold::flight::modes::settled;
 use plumbfold::pipeline::Analysed;
-use plumbfold::plane::airframe::Airframe;
+use plumbfold::plane::airframe::{Airframe, TrimSurface};
 use plumbfold::study::usual::Usual;
 use schemars::{JsonSchema, schema_for};
 use serde::Serialize;
@@ -53,6 +53,9 @@ pub struct Numbers {
     pub sink_mps: Option<f64>,
     /// Metres flown for each metre of height in that glide; null without one.
     pub lift_to_drag: Option<f64>,
+    /// How far the trailing edges of both wings are bent up, mm; a traced plane shows none until its
+    /// text says so.
+    pub edges_up_mm: f64,
     /// Speed of the throw, m/s.
     pub throw_speed_mps: f64,
     /// Length of the flight over the floor, thrown exactly so, m.
@@ -108,6 +111,7 @@ impl Numbers {
             trim_speed_mps: glide.map(|t| t.speed_m_s),
             sink_mps: glide.map(|t| t.sink_m_s),
             lift_to_drag: glide.map(|t| t.lift_to_drag),
+            edges_up_mm: edges_up_m(&b.airframe) * 1e3,
             throw_speed_mps: a.throw.speed_m_s,
             distance_m: a.verdict.flight.distance_m,
             time_aloft_s: a.verdict.flight.time_aloft_s,
@@ -151,6 +155,17 @@ impl Numbers {
         let properties = schema.get("properties").and_then(|p| p.as_object());
         properties.map_or_else(Vec::new, |p| p.keys().cloned().collect())
     }
+}
+
+/// How far the trailing edges of both wings are bent up, m; one wing's bend counts half.
+fn edges_up_m(airframe: &Airframe) -> f64 {
+    let up = airframe.trims.iter().map(|t| match t.surface {
+        TrimSurface::Elevator => t.deflection_m,
+        TrimSurface::LeftWing | TrimSurface::RightWing => t.deflection_m / 2.0,
+        TrimSurface::Rudder => 0.0,
+    });
+    // A sum of nothing is minus nothing.
+    up.sum::<f64>() + 0.0
 }
 
 /// A plane that was flown, for tables and pictures of many.

@@ -27,6 +27,12 @@ pub fn per_cent(share: f64) -> String {
     format!("{} %", fixed(share * 100.0, 0))
 }
 
+/// Two decimals, without noughts at the end.
+pub fn short(value: f64) -> String {
+    let said = fixed(value, 2);
+    said.trim_end_matches('0').trim_end_matches('.').to_owned()
+}
+
 /// A range and a value beside it, with as many decimals as it takes for the rounded value to lie
 /// inside the rounded range, or outside, as the value itself does; the least for either are given.
 pub fn beside([low, high]: [f64; 2], value: f64, least: [usize; 2]) -> [String; 3] {

@@ -8,7 +8,7 @@ use schemars::JsonSchema;
 use serde::Serialize;
 
 use crate::balance_point::{BalancePoint, Uncertain};
-use crate::said::fixed;
+use crate::said::{fixed, short};
 
 /// A plane measured from a photo.
 #[derive(Clone, Debug, Serialize, JsonSchema)]
@@ -99,8 +99,8 @@ pub struct Told {
     pub weighed: bool,
     /// Slope of the wings in flight, degrees.
     pub dihedral_deg: f64,
-    /// Depth of the keel, mm.
-    pub keel_mm: f64,
+    /// Depth of the keel, mm; none where it was not said. Lying flat it hides under the wing.
+    pub keel_mm: Option<f64>,
     /// Speed of the throw, m/s.
     pub speed_m_s: f64,
 }
@@ -181,6 +181,10 @@ fn text(photo: &str, t: &Traced, told: &Told) -> String {
             t.quarter_mm
         }
     };
+    notes.push(
+        "a photo shows no bent edges; where they are bent: trim elevator up 1 mm, 10 mm deep"
+            .into(),
+    );
     plane_text(told, &notes, &corners_said(&corners, false), balance)
 }
 
@@ -202,6 +206,12 @@ pub fn plane_text(told: &Told, notes: &[String], outline: &str, balance_mm: f64)
     if !told.weighed {
         let _ = writeln!(out, "# not weighed: taken as one sheet of A4, 80 g/m2");
     }
+    if told.keel_mm.is_none() {
+        let _ = writeln!(
+            out,
+            "# KEEL NOT MEASURED: none is taken; its depth goes after the balance, `, keel 25 mm`"
+        );
+    }
     let _ = write!(
         out,
         "outline {outline}\nmeasured mass {} g, balance {} mm",
@@ -211,17 +221,11 @@ pub fn plane_text(told: &Told, notes: &[String], outline: &str, balance_mm: f64)
     if told.dihedral_deg != 0.0 {
         let _ = write!(out, ", dihedral {} deg", short(told.dihedral_deg));
     }
-    if told.keel_mm > 0.0 {
-        let _ = write!(out, ", keel {} mm", short(told.keel_mm));
+    if let Some(keel) = told.keel_mm.filter(|&k| k > 0.0) {
+        let _ = write!(out, ", keel {} mm", short(keel));
     }
     let _ = writeln!(out, "\nthrow {} m/s, level, from 1.6 m", short(told.speed_m_s));
     out
-}
-
-/// Two decimals, without noughts at the end.
-fn short(v: f64) -> String {
-    let said = fixed(v, 2);
-    said.trim_end_matches('0').trim_end_matches('.').to_owned()
 }
 
 fn one_line(text: &str) -> String {
@@ -244,7 +248,7 @@ mod tests {
             mass_g: 4.99,
             weighed: false,
             dihedral_deg: 8.0,
-            keel_mm: 0.0,
+            keel_mm: None,
             speed_m_s: 4.0,
         };
         let corners = [[0.0, 0.0], [80.0, 180.006], [0.0, 200.1]];

@@ -72,7 +72,7 @@ struct ScaleOptions {
     /// The sheet the plane lies on: A4, Letter, … or its sides, such as 300x400mm
     #[arg(long, value_name = "SHEET", value_parser = sheet, default_value = "A4")]
     sheet: [f64; 2],
-    /// No sheet, but four marks or more at known places, mm:
+    /// No sheet, but four marks or more at known places, mm; of a grid of them, the lens as well:
     /// "90,80=0,0 900,90=200,0 880,700=200,150 95,690=0,150"
     #[arg(long, value_name = "DOT=PLACE …", value_parser = words::marks, conflicts_with_all = ["ruler", "corners"])]
     marks: Option<Reference>,
@@ -83,10 +83,17 @@ struct ScaleOptions {
     #[arg(long, value_name = "DOT DOT DOT DOT", value_parser = words::corners)]
     corners: Option<[Pt; 4]>,
     /// Distortion of the lens: k1 or k1,k2 of r (1 + k1 r2 + k2 r4), r in half diagonals of the photo;
-    /// 0 for none. Without it the sheet's edges tell
+    /// 0 for none. Without it straight lines, a grid of marks or the sheet's edges tell
     #[arg(long, value_name = "K1[,K2]", value_parser = words::lens, allow_hyphen_values = true)]
     lens: Option<Lens>,
+    /// Dots along something straight, such as a ruler's edge or a line of squared paper, from one end to
+    /// the other; the lens is taken so that it comes straight. May be given several times
+    #[arg(long, value_name = "DOT DOT DOT …", value_parser = words::straight, conflicts_with = "lens")]
+    straight: Vec<Dots>,
 }
+
+/// Dots along a line.
+type Dots = Vec<Pt>;
 
 /// Corrections of what was found.
 #[derive(clap::Args)]
@@ -149,9 +156,10 @@ pub struct ToldOptions {
     /// Slope of the wings in flight, degrees
     #[arg(long, value_name = "ANGLE", value_parser = dihedral, default_value_t = 0.0, allow_hyphen_values = true)]
     dihedral: f64,
-    /// Depth of the keel, mm
-    #[arg(long, value_name = "MM", value_parser = mm, default_value_t = 0.0)]
-    keel: f64,
+    /// Depth of the keel under the wings, mm, measured by ruler: lying flat it is out of sight. Without
+    /// it none is taken
+    #[arg(long, value_name = "MM", value_parser = mm)]
+    keel: Option<f64>,
     /// Speed of the throw written into the text, m/s
     #[arg(long = "throw", value_name = "SPEED", value_parser = speed, default_value_t = 4.0)]
     throw: f64,
@@ -191,6 +199,7 @@ impl Trace {
         let mut ask = Ask::of(reference.unwrap_or(Reference::Sheet(self.scale.sheet)));
         ask.corners = self.scale.corners;
         ask.lens = self.scale.lens;
+        ask.straight.clone_from(&self.scale.straight);
         ask.threshold = self.found.threshold;
         ask.nose = self.found.nose;
         ask.axis = self.found.axis;

@@ -27,7 +27,8 @@ const MADE: [Line; 9] = [
 ];
 
 /// How it balances and flies.
-const FLIES: [Line; 8] = [
+const FLIES: [Line; 9] = [
+    ("edges", "mm up", |n| fixed(n.edges_up_mm, 1)),
     ("balance", "mm", |n| format!("{:.1}", n.cg_behind_wing_nose_mm)),
     ("ahead", "%", |n| format!("{:.1}", n.area_ahead_fraction * 100.0)),
     ("margin", "% MAC", |n| fixed(n.static_margin_mac_fraction * 100.0, 1)),
@@ -56,9 +57,11 @@ pub fn to_text(planes: &[(String, Plane)]) -> Rows {
              to {high:.0} % (a rule of thumb); what each of these needs, `plumbfold check` tells."
         ))
         .paragraph(
-            "margin: neutral point behind the balance point, at small incidence; a broad wing can \
-             hold its glide at a larger one without it, as its lift moves aft. glide, sink, L/D: of \
-             the glide it settles to. exactly: how far it flies thrown exactly so.",
+            "edges: how far those at the back of both wings are bent up; a photo does not show it, the \
+             text of a traced plane says it. margin: neutral point behind the balance point, at small \
+             incidence; a broad wing can hold its glide at a larger one without it, as its lift moves \
+             aft. glide, sink, L/D: of the glide it settles to. exactly: how far it flies thrown \
+             exactly so.",
         )
 }
 

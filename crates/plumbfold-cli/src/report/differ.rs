@@ -1,7 +1,7 @@
 //! Where a plane differs from its design, as text.
 
-use plumbfold_view::differ::{Change, Differ, Spot};
-use plumbfold_view::said::fixed;
+use plumbfold_view::differ::{Bend, Change, Differ, Spot};
+use plumbfold_view::said::{fixed, short};
 
 use super::Rows;
 
@@ -45,6 +45,9 @@ pub fn to_text(d: &Differ) -> Rows {
         let text = format!("reaches {} mm {way} ahead than the design's", fixed(front.abs(), 1));
         rows = rows.row("wing's front", &text);
     }
+    for b in &d.bends {
+        rows = rows.row("edges bent", &bend(b));
+    }
     rows.row(
         "balance",
         &format!(
@@ -77,6 +80,25 @@ pub fn to_text(d: &Differ) -> Rows {
         "A good photo tells edges to about 0.2 mm; careful hands fold to about half a millimetre \
          (common practice), so parts of less than 1 mm are ordinary.",
     )
+}
+
+/// A bend that one has and the other has not, and what to do before both are flown side by side.
+fn bend(b: &Bend) -> String {
+    let Change { design, other, .. } = b.bent_mm;
+    let ways = if b.edge == "rudder" { ["right", "left"] } else { ["up", "down"] };
+    let said = |mm: f64| match mm {
+        0.0 => "not at all".to_owned(),
+        mm => format!("{} mm {}", short(mm.abs()), ways[usize::from(mm < 0.0)]),
+    };
+    let told = format!("{}: in the design {}, here {}", b.edge, said(design), said(other));
+    match other {
+        0.0 => format!(
+            "{told}. No photo shows a bend: if the copy is bent so, add `{}` to its text, or it flies \
+             otherwise than its design for want of that line",
+            b.line
+        ),
+        _ => told,
+    }
 }
 
 fn place(s: &Spot) -> String {

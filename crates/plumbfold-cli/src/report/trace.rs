@@ -78,6 +78,10 @@ pub fn to_text(told: &Told, t: &Trace) -> Rows {
         let text = format!("{} g, taken as one sheet of A4 (say --mass)", fixed(told.mass_g, 2));
         rows = rows.row("weighs", &text);
     }
+    if told.keel_mm.is_none() {
+        let text = "out of sight under the wing; none is taken (measure its depth and say --keel)";
+        rows = rows.row("keel", text);
+    }
     for remark in &t.remarks {
         rows = rows.row("look at", &remark.text);
     }

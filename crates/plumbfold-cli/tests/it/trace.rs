@@ -46,6 +46,14 @@ fn a_photo_becomes_a_plane_that_flies_and_is_held_against_its_design() {
     assert!(outline["max_mm"].as_f64().is_some_and(|mm| (0.3..1.6).contains(&mm)), "{differ}");
     let more = differ["balance_behind_nose_mm"]["more"].as_f64().expect("a number");
     assert!((more - 1.9).abs() < 0.6, "{differ}");
+    // The design's reflex shows in no photo: it is said, with the line that bends the copy alike.
+    let bends = &differ["bends"];
+    assert_eq!(bends[0]["line"], "trim elevator up 0.5 mm, 10 mm deep", "{bends}");
+    assert!(env.run(&["differ", "halyard.plane", "copy.plane"]).stdout.contains("No photo shows"));
+    let bent = env.read("copy.plane") + "trim elevator up 0.5 mm, 10 mm deep\n";
+    env.write("bent.plane", &bent);
+    let differ = check(&env, "differ DESIGN TRACED", &["differ", "halyard.plane", "bent.plane"]);
+    assert_eq!(differ["bends"].as_array().map(Vec::len), Some(0), "{differ}");
     assert!(env.read("differ.svg").contains("Halyard as it was folded"));
 
     // What was written by hand since is not written over.
@@ -61,6 +69,12 @@ fn a_plane_of_unknown_balance_says_so_in_its_text() {
     assert_eq!(ran.code, 0, "{}", ran.stderr);
     assert!(ran.stdout.contains("not measured"), "{}", ran.stdout);
     assert!(env.read("copy.plane").contains("BALANCE NOT MEASURED"));
+    // Nor does a photo show the keel.
+    assert!(ran.stdout.contains("--keel"), "{}", ran.stdout);
+    assert!(env.read("copy.plane").contains("KEEL NOT MEASURED"));
+    let deep = env.run(&["trace", "photo.jpg", "--keel", "25mm", "-o", "deep.plane"]);
+    assert!(!deep.stdout.contains("--keel"), "{}", deep.stdout);
+    assert!(env.read("deep.plane").contains(", keel 25 mm"));
 }
 
 #[test]
@@ -68,7 +82,7 @@ fn mistakes_on_the_command_line_and_in_files_are_told_with_the_way_out() {
     let env = with_photo();
     env.write("photo.heic", b"\0\0\0\x18ftypheic\0\0\0\0mif1heic");
     env.write("cut.jpg", &std::fs::read(env.path("photo.jpg")).expect("a photo")[..40_000]);
-    let cases: [(&[&str], i32, &str); 10] = [
+    let cases: [(&[&str], i32, &str); 12] = [
         (&["trace", "photo.heic"], 1, "save it as JPEG"),
         (&["trace", "cut.jpg"], 1, "ends before it is complete"),
         (&["trace", "halyard.plane"], 1, "no JPEG, PNG or WebP"),
@@ -77,6 +91,8 @@ fn mistakes_on_the_command_line_and_in_files_are_told_with_the_way_out() {
         (&["trace", "photo.jpg", "--move", "12:1,2"], 2, "`=`"),
         (&["trace", "photo.jpg", "--move", "99=1,2"], 1, "point 99"),
         (&["trace", "photo.jpg", "--balance-line", "1,2"], 2, "expected"),
+        (&["trace", "photo.jpg", "--straight", "1,2 3,4"], 2, "three dots"),
+        (&["trace", "photo.jpg", "--straight", "9,9 9,9 9,9"], 1, "--straight"),
         (&["trace", "photo.jpg", "--scale", "2 g at 40 mm"], 2, "twice"),
         (&["trace", "photo.jpg", "--balance-line", "1200,10 1210,900"], 1, "off a plane"),
     ];
