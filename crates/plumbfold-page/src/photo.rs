@@ -9,6 +9,7 @@ use plumbfold_trace::error::TraceError;
 use plumbfold_trace::ground::Ground;
 use plumbfold_trace::photo::Photo;
 use plumbfold_trace::polygon::Pt;
+use plumbfold_trace::view::Lens;
 use plumbfold_trace::words;
 use plumbfold_view::picture::traced::{border, marks};
 use plumbfold_view::trace::{A4_SHEET_G, Told, Trace};
@@ -25,6 +26,8 @@ struct Question {
     sheet: String,
     /// Corners of the sheet, in order round it.
     corners: Option<[[f64; 2]; 4]>,
+    /// Distortion of the lens, as the sheet alone told it.
+    lens: Option<[f64; 2]>,
     /// Difference of the plane from the paper, L*a*b*.
     threshold: Option<f64>,
     nose: Option<[f64; 2]>,
@@ -84,6 +87,8 @@ struct Found {
 struct Sheet {
     photo_dots: [f64; 2],
     corners: Vec<[f64; 2]>,
+    /// Coefficients of the lens that makes its edges straight.
+    lens: [f64; 2],
     /// Its border, bent as the lens bends it.
     sheet_dots: Vec<[f64; 2]>,
 }
@@ -98,6 +103,7 @@ impl Question {
             named_size(self.sheet.trim()).ok_or_else(|| format!("`{}` is no sheet", self.sheet))?;
         let mut ask = Ask::of_sheet(sheet.short_m * 1e3, sheet.long_m * 1e3);
         ask.corners = self.corners.map(|c| c.map(|[x, y]| Pt::new(x, y)));
+        ask.lens = self.lens.map(|[k1, k2]| Lens { k1, k2 });
         ask.threshold = self.threshold;
         ask.nose = self.nose.map(spot);
         ask.axis = self.axis.map(|[nose, tail]| (spot(nose), spot(tail)));
@@ -180,6 +186,7 @@ fn sheet(photo: &[u8], ask: &Ask) -> Result<Sheet, TraceError> {
     Ok(Sheet {
         photo_dots: photo.size(),
         corners: ground.reference_dots.iter().map(pair).collect(),
+        lens: [ground.lens.k1, ground.lens.k2],
         sheet_dots: border(&ground.view, ground.sheet_mm),
     })
 }
@@ -230,6 +237,13 @@ mod tests {
         question["sheet_only"] = json!(false);
         assert_eq!(sheet["corners"], found["found"]["corners"]);
         assert_eq!(sheet["sheet_dots"], found["sheet_dots"]);
+        // With what it told the answer is the same.
+        question["corners"] = sheet["corners"].clone();
+        question["lens"] = sheet["lens"].clone();
+        let (_, again) = ask(&question, photo);
+        let areas = [&found, &again].map(|f| f["area_mm2"]["value"].as_f64().unwrap());
+        assert!((areas[0] / areas[1] - 1.0).abs() < 1e-4, "{areas:?}");
+        question["corners"] = Value::Null;
         let share = found["area_ahead_fraction"]["value"].as_f64().unwrap();
         assert!((0.1..0.5).contains(&share), "{share}");
         assert!(found["text"].as_str().unwrap().contains("measured mass 4.9 g"));

@@ -24,7 +24,7 @@ export function measure(file, take) {
   let base = [];
   /** What the hand said: corners of the sheet, the outline corrected, lines it was balanced on or
       hung by, the line of symmetry or a place near the nose. */
-  let hand = { corners: null, edits: [], lines: [], axis: null, nose: null };
+  let hand = { corners: null, lens: null, edits: [], lines: [], axis: null, nose: null };
   /** The same before each change. */
   let past = [];
   /** The sheet as it was found, while nothing else is known. */
@@ -125,7 +125,7 @@ export function measure(file, take) {
       if (!question.corners) {
         working(1);
         const sheet = await photographed('/api/trace', { ...question, sheet_only: true }, file, signal);
-        question.corners = hand.corners = sheet.corners;
+        for (const key of ['corners', 'lens']) question[key] = hand[key] = sheet[key];
         sheetDots = sheet.sheet_dots;
         frame(sheet.photo_dots);
         draw();
@@ -143,7 +143,7 @@ export function measure(file, take) {
     (error) => { working(0); go.disabled = true; said.textContent = sentence(error.message); draw(); });
 
   /** The same photo, with nothing of sheet and outline said by hand. */
-  function afresh() { hand = { ...hand, corners: null, edits: [], axis: null, nose: null }; found = null; sheetDots = null; ask(); draw(); }
+  function afresh() { hand = { ...hand, corners: null, lens: null, edits: [], axis: null, nose: null }; found = null; sheetDots = null; ask(); draw(); }
   function ask() {
     working(hand.corners ? 2 : 1);
     said.textContent = '';
@@ -151,7 +151,7 @@ export function measure(file, take) {
     const weighed = supports.filter((s) => s.every((input) => input.value !== '')).map(([grams, at]) => `${grams.value} g at ${at.value} mm`);
     const of = (kind) => hand.lines.filter((l) => l.kind === kind).map((l) => l.ends);
     asking.put({ patient: true, question: {
-      name: name.value, sheet: sheet.value, corners: hand.corners, edits: hand.edits, axis: hand.axis, nose: hand.nose, lines: of('line'), plumbs: of('plumb'),
+      name: name.value, sheet: sheet.value, corners: hand.corners, lens: hand.lens, edits: hand.edits, axis: hand.axis, nose: hand.nose, lines: of('line'), plumbs: of('plumb'),
       supports: weighed.length === 2 ? weighed : [], underside: under.checked, threshold: value(differs),
       mass_g: value(mass), dihedral_deg: value(dihedral) ?? 0, keel_mm: value(keel), speed_mps: value(speed) ?? 4,
     } });

@@ -18,6 +18,9 @@ const SHARE_MIN: f64 = 0.04;
 /// Least share of an edge that must be found.
 const FOUND_MIN: f64 = 0.45;
 
+/// Share of an edge from which on it is seen along its whole length, but for what lies on it.
+const SEEN: f64 = 0.9;
+
 /// Four edges of a sheet in order round it.
 #[derive(Clone, Debug)]
 pub struct Found {
@@ -73,7 +76,7 @@ pub fn find(photo: &Photo, lens: LensAsk) -> Result<Found, TraceError> {
                 continue;
             }
             let corners = quad.map(|p| p * block);
-            match refined(photo, corners, lens, 0.03) {
+            match refined(photo, corners, lens, Lens::default(), 0.03) {
                 Ok(found) => {
                     // The larger sheet where two fit: a table top holds what lies on it, but is
                     // hardly ever seen whole; a plane lies on the sheet.
@@ -106,13 +109,24 @@ pub fn at(photo: &Photo, corners: [Pt; 4], lens: LensAsk) -> Result<Found, Trace
         return Err(TraceError::BadCorners);
     }
     let corners = in_order(corners);
-    match refined(photo, corners, lens, 0.012) {
+    let known = match lens {
+        LensAsk::Edges => Lens::default(),
+        LensAsk::Known(lens) => lens,
+    };
+    // Close by first; a lens that is not known may bow the edges out of that.
+    let near = refined(photo, corners, lens, known, 0.012);
+    let share = |f: &Result<Found, TraceError>| f.as_ref().map_or(0.0, |f| f.share);
+    let found = match lens {
+        LensAsk::Edges if share(&near) < SEEN => {
+            let wide = refined(photo, corners, lens, known, 0.03);
+            if share(&wide) > share(&near) + 0.1 { wide } else { near }
+        }
+        _ => near,
+    };
+    match found {
         Ok(found) => Ok(found),
         Err(TraceError::EdgeLost { .. } | TraceError::NoSheet) => {
-            let lens = match lens {
-                LensAsk::Edges => Lens::default(),
-                LensAsk::Known(lens) => lens,
-            };
+            let lens = known;
             Ok(Found { corners, lens, bow: 0.0, rms: 1.0, blur: 1.0, share: 0.0 })
         }
         Err(e) => Err(e),
@@ -208,7 +222,15 @@ fn in_order(mut c: [Pt; 4]) -> [Pt; 4] {
 /// Names of the edges from the top left corner on.
 const NAMES: [&str; 4] = ["upper", "right", "lower", "left"];
 
-fn refined(photo: &Photo, rough: [Pt; 4], ask: LensAsk, window: f64) -> Result<Found, TraceError> {
+/// The edges near a rough outline; `first` is the lens through which straight lines between the rough
+/// corners are its edges.
+fn refined(
+    photo: &Photo,
+    rough: [Pt; 4],
+    ask: LensAsk,
+    first: Lens,
+    window: f64,
+) -> Result<Found, TraceError> {
     let size = photo.size();
     let optics = |lens| Optics::new(lens, size);
     let mut lens = match ask {
@@ -227,7 +249,7 @@ fn refined(photo: &Photo, rough: [Pt; 4], ask: LensAsk, window: f64) -> Result<F
                     0 => (window * length).max(6.0),
                     _ => (5.0 * blur).clamp(5.0, (window * length).max(6.0)),
                 };
-                edge_points(photo, &optics(lens), a, b, reach)
+                edge_points(photo, &optics(if round == 0 { first } else { lens }), a, b, reach)
             })
             .unzip();
         let mut all: Vec<f64> = blurs.into_iter().flatten().collect();
