@@ -4,7 +4,7 @@ use super::{Landing, Move, Refused, Take};
 use crate::fold::layout::Layout;
 use crate::fold::split::Sides;
 use crate::fold::state::{CreaseId, FaceId, Folded, Hinge};
-use crate::numeric::geom::{TableLine, TablePoint, area, clip_segment};
+use crate::numeric::geom::{TableLine, TablePoint, clip_segment};
 
 /// Whether a hinge has a piece on the moving side.
 pub(super) fn reaches(sides: &Sides, model: &Folded, hinge: &Hinge) -> bool {
@@ -30,7 +30,7 @@ impl MovingSet<'_> {
                 let half = |f: FaceId| self.model.faces[f].moved_half == *half;
                 self.moving = all.map(|f| self.over_there[f] && half(f)).collect();
                 if self.tear().is_err() {
-                    self.leave_ends(&parts());
+                    self.leave_ends();
                 }
             }
             Take::Top(n) | Take::Bottom(n) => {
@@ -77,29 +77,27 @@ impl MovingSet<'_> {
         }
     }
 
-    /// Of a half, leaves what is joined to the other half over there and to nothing else of its own: an
-    /// end that is reversed up between the two. Where that is most of the half, it tears.
-    fn leave_ends(&mut self, parts: &Layout) {
+    /// Of a half, leaves an end that is reversed up between the two: beyond the line it is joined to the
+    /// other half alone, along a spine that is folded the other way than the keel.
+    fn leave_ends(&mut self) {
+        let (model, ranks) = (self.model, self.model.ranks());
+        let half = |f: FaceId| model.faces[f].moved_half;
+        let spines = model.hinges.iter().filter(|h| half(h.faces[0]) != half(h.faces[1]));
+        let long = |h: &Hinge| h.ends[0].distance(h.ends[1]);
+        let keel = spines.clone().max_by(|a, b| long(a).total_cmp(&long(b)));
+        let Some(keel) = keel.map(|h| model.assignment(h, &ranks)) else { return };
         let joints = self.joints(true);
-        let half = |f: FaceId| self.model.faces[f].moved_half;
-        let (mut seen, mut pieces) = (vec![false; self.moving.len()], Vec::new());
-        for start in (0..seen.len()).filter(|&f| self.moving[f]) {
-            let (mut piece, mut fresh) = (Vec::new(), vec![start]);
+        for spine in spines.filter(|h| reaches(self.sides, model, h)) {
+            let mut piece = vec![false; self.moving.len()];
+            let mut fresh = spine.faces.to_vec();
             while let Some(f) = fresh.pop() {
-                if !std::mem::replace(&mut seen[f], true) {
-                    piece.push(f);
+                if !std::mem::replace(&mut piece[f], true) {
                     fresh.extend(neighbours(&joints, f));
                 }
             }
-            let own = piece.iter().filter(|&&f| half(f) == half(start));
-            let size: f64 = own.map(|&f| area(parts.outline(f))).sum();
-            let joined = piece.iter().any(|&f| half(f) != half(start));
-            pieces.push((size, joined, piece));
-        }
-        let most = pieces.iter().max_by(|a, b| a.0.total_cmp(&b.0));
-        if most.is_some_and(|(_, joined, _)| !joined) {
-            let ends = pieces.iter().filter(|p| p.1).flat_map(|p| &p.2);
-            ends.for_each(|&f| self.moving[f] = false);
+            if model.assignment(spine, &ranks) != keel {
+                self.moving.iter_mut().zip(piece).for_each(|(m, p)| *m &= !p);
+            }
         }
     }
 
