@@ -165,6 +165,9 @@ pub enum Refused {
     /// The flap it should go under or over moves itself.
     #[error("the flap it should go under or over moves along with it")]
     NoPlace,
+    /// All it bends was folded and would lie flat.
+    #[error("this is folded already, and the fold would open it")]
+    Opens,
     /// Too many layers.
     #[error("{layers} layers would be bent at once; more than {MAX_LAYERS} cannot be")]
     TooManyLayers {
@@ -302,6 +305,9 @@ pub fn fold(
             moved[a] != moved[b]
         })
         .collect();
+    if !bent.is_empty() && !bent.iter().any(|&h| folded.is_folded(&folded.hinges[h])) {
+        return Err(Refused::Opens);
+    }
     folded.order = landed(&folded, fold, &moved, &bent).ok_or(Refused::NoPlace)?;
     if fold.landing != Landing::Outermost
         && let Some(crossing) = first_crossing(&Stack::of(&folded), &folded.order)
@@ -371,8 +377,14 @@ pub fn most_at_once(spans: impl Iterator<Item = (f64, f64)>) -> usize {
 const HALF_AT_LEAST: f64 = 1.0 / 3.0;
 
 /// After a fold of all layers that moves about half the paper, the model has a near and a far
-/// half.
+/// half. The second of two wings is no such fold, though nothing else lies there any more: of a model
+/// that has halves it moves one alone.
 pub fn mark_halves(folded: &mut Folded, moved: &[bool]) {
+    let moves =
+        |half: bool| folded.faces.iter().zip(moved).any(|(f, &m)| m && f.moved_half == half);
+    if folded.in_halves() && !(moves(true) && moves(false)) {
+        return;
+    }
     let whole = folded.sheet_m[0] * folded.sheet_m[1];
     let part: f64 =
         folded.faces.iter().zip(moved).filter(|(_, m)| **m).map(|(f, _)| area(&f.polygon)).sum();

@@ -46,33 +46,19 @@ impl Axis {
         Self { line: AxisLine::Upright, sheet_m }
     }
 
-    /// The model's centre now; `halves` prefers the one about which it is folded in two. Creased along
-    /// one of these lines and no other, a model is turned that way: that line comes before what runs
-    /// up the table, where the crease lies open or is `spoken_of`. `None` where it is alike about no
-    /// line.
-    pub fn of(model: &Folded, halves: bool, spoken_of: &[CreaseId]) -> Option<Self> {
-        let meant = |h: &Hinge| !model.is_folded(h) || spoken_of.contains(&h.crease);
-        Self::find(model, halves, &meant)
-    }
-
-    /// The line up the table in which the model is alike, however it is creased.
-    pub fn up_the_table(model: &Folded) -> Option<Self> {
-        Self::find(model, false, &|_| false)
-    }
-
-    fn find(model: &Folded, halves: bool, meant: &dyn Fn(&Hinge) -> bool) -> Option<Self> {
+    /// The model's centre now; of lines that would do as well it is the `preferred` one, the one about
+    /// which it is folded in two if `halves` are meant, the one that runs up the table. `None` where it
+    /// is alike about no line.
+    pub fn of(model: &Folded, halves: bool, preferred: Option<Self>) -> Option<Self> {
         let mut faces: Vec<(FaceId, f64)> =
             model.faces.iter().map(|f| area(&f.polygon)).enumerate().collect();
         faces.sort_by(|a, b| b.1.total_cmp(&a.1).then(a.0.cmp(&b.0)));
         let mut axes = Self::all(model);
-        let mut creased = axes.iter().filter_map(|axis| Some((*axis, axis.crease(model)?)));
-        let alone = creased.next().filter(|_| creased.next().is_none());
-        let creased = alone.filter(|(_, crease)| meant(crease)).map(|(axis, _)| axis);
-        axes.sort_by_key(|&axis| Some(axis) != creased);
+        axes.sort_by_key(|&axis| Some(axis) != preferred);
         let mut best: Option<((f64, u8), Self)> = None;
         for axis in axes {
             let Some((share, rank)) = axis.fit(model, &faces, halves) else { continue };
-            let rank = if Some(axis) == creased { BEST } else { rank };
+            let rank = if Some(axis) == preferred { BEST } else { rank };
             // Whole models first; shares that differ by rounding are one.
             let fit = ((share * 1e6).round(), rank);
             if best.as_ref().is_none_or(|(b, _)| fit > *b) {
@@ -83,6 +69,16 @@ impl Axis {
             }
         }
         best.map(|(_, axis)| axis)
+    }
+
+    /// The line along which the model is creased, if it is creased along one of these alone: it is
+    /// turned that way. Where it is folded along it, only if that crease is `spoken_of`.
+    pub fn creased_alone(model: &Folded, spoken_of: &[CreaseId]) -> Option<Self> {
+        let axes = Self::all(model).into_iter();
+        let mut creased = axes.filter_map(|axis| Some((axis, axis.crease(model)?)));
+        let (axis, crease) = creased.next().filter(|_| creased.next().is_none())?;
+        let meant = !model.is_folded(crease) || spoken_of.contains(&crease.crease);
+        meant.then_some(axis)
     }
 
     /// The line between the near and the far half of a model, whatever was folded on either since.
@@ -112,7 +108,9 @@ impl Axis {
 
     /// Whether the model lies folded in two, one half on the other.
     pub fn folds_in_two(model: &Folded) -> bool {
-        let Some(axis) = Self::of(model, true, &[]) else { return false };
+        let Some(axis) = Self::of(model, true, Self::creased_alone(model, &[])) else {
+            return false;
+        };
         let largest = (0..model.faces.len()).max_by(|&a, &b| {
             area(&model.faces[a].polygon).total_cmp(&area(&model.faces[b].polygon))
         });

@@ -373,7 +373,8 @@ impl FoldError {
             Problem::NothingToUnfold
             | Problem::NeverFolded
             | Problem::OpenAlready
-            | Problem::NotFree { .. } => "cannot-unfold",
+            | Problem::NotFree { .. }
+            | Problem::Fold(Refused::Opens) => "cannot-unfold",
             Problem::NoMirrorImage
             | Problem::OwnMirrorImage
             | Problem::AnotherMirrored

@@ -220,6 +220,17 @@ impl<'a> Refs<'a> {
 
     /// Resolves a place.
     pub fn place(&self, r: &Spanned<PointRef>) -> Result<Place, Fault> {
+        self.in_half(self.as_written(r)?, &r.span)
+    }
+
+    /// A place, or where the half that is named does not carry it, its image there.
+    fn in_half(&self, place: Place, span: &Span) -> Result<Place, Fault> {
+        let Place { sheet: Some(p), other: None, .. } = place else { return Ok(place) };
+        let there = self.in_named_half(p, false);
+        if there == p { Ok(place) } else { self.lay(there, span) }
+    }
+
+    fn as_written(&self, r: &Spanned<PointRef>) -> Result<Place, Fault> {
         let span = &r.span;
         let on_sheet = match &r.node {
             PointRef::Corner(a, b) => self.corner(*a, *b),
@@ -246,7 +257,7 @@ impl<'a> Refs<'a> {
             PointRef::End(side, of) => self.end(*side, of)?,
             PointRef::Crossing(l, m) => return self.crossing(l, m, span),
         };
-        self.lay(self.in_named_half(on_sheet, false), span)
+        self.lay(on_sheet, span)
     }
 
     /// A place that must be on the paper.
@@ -278,7 +289,11 @@ impl<'a> Refs<'a> {
 
     /// A place spoken of together with a line: of a crossing, the mark on that line's paper.
     pub fn place_on(&self, r: &Spanned<PointRef>, line: &Spanned<LineRef>) -> Result<Place, Fault> {
-        let place = self.place(r)?;
+        self.in_half(self.written_on(r, line)?, &r.span)
+    }
+
+    fn written_on(&self, r: &Spanned<PointRef>, line: &Spanned<LineRef>) -> Result<Place, Fault> {
+        let place = self.as_written(r)?;
         let PointRef::Named(name) = &r.node else { return Ok(place) };
         let Meaning::Crossing(marks) = self.names.get(name)? else { return Ok(place) };
         let pieces = self.paper_along(line)?;
@@ -305,7 +320,7 @@ impl<'a> Refs<'a> {
                 FractionOrLength::Fraction(t) => start.lerp(end, t),
             },
             Some(from) => {
-                let place = self.place_on(from, of)?;
+                let place = self.written_on(from, of)?;
                 let sheet = place.sheet.ok_or((&from.span, Problem::OffPaper))?;
                 // A place of this line is meant as it lies on the paper; one written through another
                 // layer is found on this line where it lies on the table.

@@ -257,6 +257,23 @@ mod tests {
             ("crease in thirds", "`crease parallel to left edge, width / 3 from it, both sides`"),
             ("crease bisector of left edge and top edge", "`left edge onto top edge`"),
             ("valley top left corner onto centre", "onto centre, hinged at top middle`"),
+            (
+                "valley top left corner onto centre, 60 mm over, both sides",
+                "`top left corner onto centre, hinged at top middle`",
+            ),
+            (
+                "valley top middle onto centre 150 mm from bottom middle",
+                "`valley top middle onto 150 mm along centre from bottom middle`",
+            ),
+            (
+                "valley top middle over by 30 mm, call it brow",
+                "`valley top middle back by 60 mm along centre, call it brow`",
+            ),
+            ("valley again by 15 mm", "`roll top edge 3 times by 15 mm`"),
+            ("valley top left corner onto middle", "`(width / 2, length / 2)`"),
+            ("squash centre onto top edge", "`squash L onto L, hinged at P`"),
+            ("rabbit ear top left corner", "`rabbit ear P between P and P, towards P`"),
+            ("pleat bottom edge by 10 mm", "`pleat L 3 times by 10 mm`"),
         ];
         for (line, expected) in cases {
             let help = help(line);

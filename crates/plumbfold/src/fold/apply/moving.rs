@@ -4,7 +4,7 @@ use super::{Landing, Move, Refused, Take};
 use crate::fold::layout::Layout;
 use crate::fold::split::Sides;
 use crate::fold::state::{CreaseId, FaceId, Folded, Hinge};
-use crate::numeric::geom::{TableLine, TablePoint, clip_segment};
+use crate::numeric::geom::{TableLine, TablePoint, area, clip_segment};
 
 /// Whether a hinge has a piece on the moving side.
 pub(super) fn reaches(sides: &Sides, model: &Folded, hinge: &Hinge) -> bool {
@@ -87,17 +87,28 @@ impl MovingSet<'_> {
         let keel = spines.clone().max_by(|a, b| long(a).total_cmp(&long(b)));
         let Some(keel) = keel.map(|h| model.assignment(h, &ranks)) else { return };
         let joints = self.joints(true);
-        for spine in spines.filter(|h| reaches(self.sides, model, h)) {
-            let mut piece = vec![false; self.moving.len()];
+        let reversed = |h: &Hinge| model.assignment(h, &ranks) != keel;
+        let over_there: Vec<&Hinge> = spines.filter(|h| reaches(self.sides, model, h)).collect();
+        let mut moving = self.moving.clone();
+        for spine in &over_there {
+            let mut piece = vec![false; moving.len()];
             let mut fresh = spine.faces.to_vec();
             while let Some(f) = fresh.pop() {
                 if !std::mem::replace(&mut piece[f], true) {
                     fresh.extend(neighbours(&joints, f));
                 }
             }
-            if model.assignment(spine, &ranks) != keel {
-                self.moving.iter_mut().zip(piece).for_each(|(m, p)| *m &= !p);
+            if over_there.iter().all(|h| reversed(h) || !piece[h.faces[0]]) {
+                moving.iter_mut().zip(piece).for_each(|(m, p)| *m &= !p);
             }
+        }
+        // Where most of the half hangs on the end, it tears.
+        let paper = |moving: &[bool]| -> f64 {
+            let faces = model.faces.iter().zip(moving).filter(|(_, m)| **m);
+            faces.map(|(f, _)| area(&f.polygon)).sum()
+        };
+        if paper(&moving) > paper(&self.moving) / 2.0 {
+            self.moving = moving;
         }
     }
 

@@ -101,6 +101,9 @@ impl FoldError {
             Problem::Fold(Refused::NothingBends) => {
                 "check the line, or take other layers: `all layers`, `flap at P`"
             }
+            Problem::Fold(Refused::Opens) => {
+                "to open it say `unfold NAME`; for the half behind say `turn over` before this line"
+            }
             Problem::Fold(Refused::Crosses { .. }) => {
                 "let the flap land on top (leave out `inside`, `under`, `over`), or fold the \
                  layer in the way first"

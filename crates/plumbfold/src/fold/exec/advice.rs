@@ -5,7 +5,7 @@
 use super::Runner;
 use crate::design::ast::{
     CollapseKind, CollapseStep, Design, Expr, FoldLine, FoldStep, FoldVerb, Layers, LineRef,
-    MarkTarget, Place, PointRef, Span, Spanned, Step, Unit,
+    MarkTarget, Place, PointRef, Sides, Span, Spanned, Step, Unit,
 };
 use crate::design::eval::Values;
 use crate::design::print;
@@ -109,8 +109,8 @@ impl Advice<'_> {
         });
         let torn = matches!(fault.problem, Problem::Fold(Refused::Tears { .. }));
         let reach = if torn { EARLIER } else { 0 };
-        let turned = self.turned_over(runner, text, at, &fault.problem).into_iter();
-        let ways = turned.chain(put_right).chain(self.earlier(text, at, reach, "this line"));
+        let again = self.said_again(runner, text, at).into_iter();
+        let ways = again.chain(put_right).chain(self.earlier(text, at, reach, "this line"));
         let whole = text[at].span == step.span;
         let mut best: Option<(usize, Way<'_>, Option<Box<FoldError>>)> = None;
         for way in ways {
@@ -138,28 +138,43 @@ impl Advice<'_> {
         Some((words, then))
     }
 
-    /// A fold said again for the half behind, with the model turned over for it.
-    fn turned_over<'b>(
-        &self,
+    /// A fold said again for the other side: with the model turned over before it, or said once for
+    /// both.
+    fn said_again<'b>(
+        &'b self,
         runner: &Runner<'b>,
         text: &[Spanned<Step>],
         at: usize,
-        problem: &Problem,
-    ) -> Option<Way<'b>> {
-        let Step::Fold(fold) = &text[at].node else { return None };
-        let there = matches!(problem, Problem::ThereAlready | Problem::FoldedAlready { .. });
-        let again =
-            |s: &Spanned<Step>| matches!(&s.node, Step::Fold(f) if unnamed(f) == unnamed(fold));
-        if !(there || text[..at].iter().any(again)) || !runner.now.in_halves() {
-            return None;
+    ) -> Vec<Way<'b>> {
+        let Step::Fold(fold) = &text[at].node else { return Vec::new() };
+        let like = |s: &Spanned<Step>| match &s.node {
+            Step::Fold(f) => unnamed(f) == unnamed(fold),
+            _ => false,
+        };
+        let Some(first) = text[..at].iter().rposition(like) else { return Vec::new() };
+        let mut ways = Vec::new();
+        let here = text[at].span.start;
+        let over = Spanned { node: Step::TurnOver, span: here..here };
+        let mut turned = runner.clone();
+        if runner.now.in_halves() && [&over, &text[at]].into_iter().all(|s| turned.one(s).is_ok()) {
+            let text = [&text[..at], &[over], &text[at..]].concat();
+            let words = "put `turn over` before this line, to fold the half behind; or end the first \
+                         such line with `both sides`, and leave this one out";
+            ways.push(Way { words: words.to_owned(), text, next: at + 2, runner: turned });
         }
-        let over = Spanned { node: Step::TurnOver, span: text[at].span.start..text[at].span.start };
-        let mut runner = runner.clone();
-        [&over, &text[at]].into_iter().try_for_each(|s| runner.one(s)).ok()?;
-        let text = [&text[..at], &[over], &text[at..]].concat();
-        let words = "put `turn over` before this line, to fold the half behind; or end the first \
-                     such line with `both sides`, and leave this one out";
-        Some(Way { words: words.to_owned(), text, next: at + 2, runner })
+        if let Step::Fold(fold) = &text[first].node {
+            let both = Step::from(FoldStep { sides: Sides::Both, ..(**fold).clone() });
+            let words =
+                format!("say it once for both sides, `{}`, and leave this line out", said(&both));
+            let mut text = text.to_vec();
+            text[first].node = both;
+            text.remove(at);
+            let mut runner = self.start();
+            if runner.all(&text[..at], 0).is_ok() {
+                ways.push(Way { words, text, next: at, runner });
+            }
+        }
+        ways
     }
 
     /// A line put before each of some folds above it, the nearest first.

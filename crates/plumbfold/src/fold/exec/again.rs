@@ -4,6 +4,7 @@ use super::{Failed, FoldLineRecord, Made, Runner, StepKind};
 use crate::design::ast::{
     FoldLine, FoldStep, FoldVerb, Layers, LineRef, Name, Roll, Sides, Span, Spanned, Step,
 };
+use crate::fold::apply::Refused;
 use crate::fold::error::{FoldError, Problem};
 use crate::fold::refs::{Fault, Meaning};
 use crate::fold::unfold::{open, undo};
@@ -62,6 +63,11 @@ impl Runner<'_> {
             .rposition(|s| s.passes.iter().any(|p| !p.mirrored && p.valley.is_some() && folded(p)));
         let never = || Failed::from(Fault::from((span, Problem::NeverFolded)));
         let was = was.ok_or_else(never)?;
+        let mut along =
+            self.now.hinges.iter().filter(|h| halves.iter().flatten().any(|c| *c == h.crease));
+        if along.all(|h| self.now.is_folded(h)) {
+            return Err(Fault::from((span, Refused::Opens)).into());
+        }
         let valley = self.steps[was].passes.iter().find_map(|p| p.valley).unwrap_or(true);
         let turned = self.steps[was..].iter().filter(|s| s.kind == StepKind::TurnOver).count();
         let verb = if valley == (turned % 2 == 0) { FoldVerb::Valley } else { FoldVerb::Mountain };
@@ -71,7 +77,7 @@ impl Runner<'_> {
         let mut fold = FoldStep { sides, ..FoldStep::plain(verb, line) };
         fold.line.span = span.clone();
         fold.layers.span = span.clone();
-        let axis = self.axis_of(sides, false, &halves.concat(), span)?;
+        let axis = self.steps[was].axis;
         Ok((StepKind::Fold(verb), self.fold(&fold, axis)?))
     }
 

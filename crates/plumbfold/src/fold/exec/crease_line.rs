@@ -199,7 +199,9 @@ fn as_written(
             }
         }
         FoldLine::Parallel(l, by, towards) => {
-            let laid = refs.line(l)?;
+            // Beside an edge of the sheet it is the strip along the edge that is folded over.
+            let strip = refs.is_edge(l)?;
+            let laid = if strip { refs.moving_line(l)? } else { refs.line(l)? };
             let by = distance(refs, by)?;
             let out = laid.line.dir.perp() * by;
             let mut creases: Vec<TableLine> = [out, -out]
@@ -213,15 +215,11 @@ fn as_written(
                 creases.truncate(1);
             }
             let parallel_to = Some(laid.line);
-            // Beside an edge of the sheet it is the strip along the edge that is folded over.
-            let mover = match refs.is_edge(l)? {
-                true => mover_of_line(&laid),
-                false => Mover::AwayFrom(laid.line),
-            };
+            let mover = if strip { mover_of_line(&laid) } else { Mover::AwayFrom(laid.line) };
             Asked { parallel_to, ..Asked::new(creases, mover) }
         }
         FoldLine::Over(l, by) => {
-            let laid = refs.line(l)?;
+            let laid = refs.moving_line(l)?;
             let out = laid.line.dir.perp() * distance(refs, by)?;
             let creases = [out, -out].map(|v| TableLine { at: laid.line.at + v, ..laid.line });
             let parallel_to = Some(laid.line);

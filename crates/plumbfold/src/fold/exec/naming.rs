@@ -45,7 +45,8 @@ impl Runner<'_> {
     ) -> Vec<CreaseId> {
         let given = Name { node: name.to_owned(), span: 0..0 };
         let Ok(Meaning::Creases([first, _])) = self.names.get(&given) else { return Vec::new() };
-        let axis = Axis::of(folded, true, &[]).unwrap_or(Axis::upright(folded.sheet_m));
+        let axis = Axis::of(folded, true, Axis::creased_alone(folded, &[]));
+        let axis = axis.unwrap_or(Axis::upright(folded.sheet_m));
         let slipped = self.aims.is_some();
         let refs = Refs { axis, slipped, ..Refs::new(folded, &self.names, self.values) };
         let images = refs.images(fresh);

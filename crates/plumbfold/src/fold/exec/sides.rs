@@ -2,7 +2,7 @@
 
 use super::fold_step::Passed;
 use super::mirror::Mirror;
-use super::{Failed, FoldLineRecord, Made, Runner};
+use super::{Failed, FoldLineRecord, Made, Runner, StepRecord};
 use crate::design::ast::{FoldStep, LineRef, Reference, Sides, Span, Spanned, Step};
 use crate::fold::axis::Axis;
 use crate::fold::error::Problem;
@@ -29,22 +29,17 @@ impl Runner<'_> {
                 }
             });
         }
-        self.axis_of(sides, halves, &spoken_of, &step.span)
-    }
-
-    pub(super) fn axis_of(
-        &self,
-        sides: Sides,
-        halves: bool,
-        spoken_of: &[CreaseId],
-        span: &Span,
-    ) -> Result<Axis, Fault> {
         if let Some(axis) = self.axes.get(self.steps.len()) {
             return Ok(*axis);
         }
         if sides.both() {
-            let axis = Axis::of(&self.now, halves || sides == Sides::Behind, spoken_of);
-            return axis.ok_or_else(|| (span, Problem::NoCentre).into());
+            // What was made on both sides is folded on both sides again, of the same line.
+            let made = |c: &CreaseId| self.steps.get(self.now.creases[*c].step);
+            let both = |s: &&StepRecord| s.passes.iter().any(|p| p.mirrored);
+            let again = spoken_of.iter().filter_map(made).find(both).map(|s| s.axis);
+            let preferred = again.or_else(|| Axis::creased_alone(&self.now, &spoken_of));
+            let axis = Axis::of(&self.now, halves || sides == Sides::Behind, preferred);
+            return axis.ok_or_else(|| (&step.span, Problem::NoCentre).into());
         }
         // Made on one side, a fold is still one of a half of the model.
         let halves = self.now.in_halves().then(|| Axis::between_halves(&self.now)).flatten();
@@ -61,7 +56,7 @@ impl Runner<'_> {
         let made = self.fold(fold, axis);
         if let Err(failed) = &made
             && matches!(*failed.fault.problem, Problem::OwnMirrorImage)
-            && let Some(up) = Axis::up_the_table(&self.now).filter(|up| *up != axis)
+            && let Some(up) = Axis::of(&self.now, false, None).filter(|up| *up != axis)
         {
             return (self.fold(fold, up), up);
         }

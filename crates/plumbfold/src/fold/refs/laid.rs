@@ -129,7 +129,8 @@ impl Refs<'_> {
             self.keep_near(&mut stretches, place);
             self.keep_rim(&mut stretches);
         }
-        if stretches.len() > 1 && self.slipped {
+        // The other half was told which; that this one is its image is looked at when it is folded.
+        if stretches.len() > 1 && (self.slipped || self.mirrored) {
             stretches.truncate(1);
         }
         match stretches.pop() {

@@ -2,6 +2,7 @@
 //! same half by mistake.
 
 use super::{fold, help, sound, try_fold};
+use crate::fold::apply::Refused;
 use crate::fold::error::Problem;
 use crate::numeric::geom::{TablePoint, area};
 use crate::pipeline::{Balanced, Settings, balance};
@@ -133,4 +134,105 @@ fn take_on_both_sides_is_the_same_crease_on_both() {
             assert!(fault.mirrored.is_none(), "{fault}");
         }
     }
+}
+
+#[test]
+fn a_fold_that_would_open_what_is_folded_is_refused() {
+    let wing = format!(
+        "{UPRIGHT}mountain along centre\n\
+         valley near half parallel to centre, 30 mm from it, both sides, call it wing\n"
+    );
+    let problem = try_fold(&format!("{wing}refold wing"), &[]).unwrap_err().problem;
+    assert!(matches!(problem, Problem::Fold(Refused::Opens)), "{problem}");
+    sound(&fold(&format!("{wing}unfold wing\nrefold wing"), &[]).folded);
+}
+
+#[test]
+fn a_reversed_tail_stays_up_between_the_wings() {
+    let tail = format!(
+        "{UPRIGHT}mountain along centre\n\
+         inside reverse bottom middle through 60 mm along centre from bottom middle and \
+         20 mm along bottom edge from bottom middle\n"
+    );
+    let wing = "valley near half parallel to centre, 20 mm from it, both sides, call it wing\n";
+    let model = fold(&format!("{tail}{wing}"), &[]).folded;
+    sound(&model);
+    // The tail has two faces, and no wing crease runs through them.
+    let wing = model.creases_named("wing");
+    let on = |h: &&crate::fold::state::Hinge| wing.contains(&h.crease);
+    let low = model.hinges.iter().filter(on).flat_map(|h| h.ends).map(|p| p.y);
+    assert!(low.fold(f64::MAX, f64::min) < 1e-9 && model.faces.len() == 6);
+    // A line that runs across the keel itself still tears.
+    let across =
+        "valley near half perpendicular to centre through 150 mm along centre from top middle";
+    let problem = try_fold(&format!("{tail}{across}"), &[]).unwrap_err().problem;
+    assert!(matches!(problem, Problem::Fold(Refused::Tears { .. })), "{problem}");
+}
+
+#[test]
+fn a_dart_folded_by_turning_it_over_is_the_dart() {
+    let side = |corner: &str| {
+        format!(
+            "valley near half {corner} corner onto centre, hinged at top middle, call it a\n\
+             valley near half a onto centre, call it b\n"
+        )
+    };
+    let wing = "valley near half b onto centre, call it wing\n";
+    let start = "sheet A4 upright\nmountain left edge onto right edge, call it centre\n";
+    let by_hand = |one: &str, other: &str| {
+        let [one, other] = [side(one), side(other)];
+        balanced(&format!("{start}{one}{wing}turn over\n{other}{wing}{POSE}")).planform.area_m2
+    };
+    let both = balanced(&format!("{UPRIGHT}{DART}{POSE}")).planform.area_m2;
+    // Either corner may be named on either half.
+    for corners in [("top left", "top right"), ("top left", "top left"), ("top right", "top left")]
+    {
+        let area = by_hand(corners.0, corners.1);
+        // Layers folded in another order stand out by another thickness.
+        assert!((area - both).abs() < 1e-5, "{corners:?}: {area} {both}");
+    }
+}
+
+#[test]
+fn a_crease_that_runs_on_beyond_a_middle_folded_in_is_told() {
+    let band = format!("{UPRIGHT}valley top edge over by 40 mm, call it front\n");
+    let warned = |line: &str| fold(&format!("{band}{line}"), &[]).warnings.len();
+    assert_eq!(warned("valley top left corner onto centre, hinged at top middle, both sides"), 1);
+    let there =
+        "valley top left corner of model onto centre, hinged at middle of front, both sides";
+    assert_eq!(warned(there), 0);
+    assert_eq!(fold(&format!("{UPRIGHT}{DART}"), &[]).warnings, []);
+}
+
+#[test]
+fn the_halves_stay_the_halves_when_the_second_wing_is_folded() {
+    let wing = "valley near half parallel to centre, 15 mm from it, call it wing\n";
+    let keel = "valley near half wing onto centre, call it keel\n";
+    let start = format!("{UPRIGHT}mountain along centre\n");
+    let by_hand = [wing, keel].map(|fold| format!("{fold}turn over\n{fold}turn over\n")).concat();
+    let both = [wing, keel].map(|fold| fold.replace(", call", ", both sides, call")).concat();
+    let [by_hand, both] = [by_hand, both].map(|text| fold(&format!("{start}{text}"), &[]).folded);
+    sound(&by_hand);
+    let low = |model: &crate::fold::state::Folded| {
+        let at = (0..model.faces.len()).flat_map(|f| model.table_polygon(f));
+        let xs: Vec<f64> = at.map(|p| p.x).collect();
+        xs.iter().copied().fold(f64::MIN, f64::max) - xs.iter().copied().fold(f64::MAX, f64::min)
+    };
+    assert_eq!(by_hand.faces.len(), both.faces.len());
+    assert!((low(&by_hand) - low(&both)).abs() < 1e-12);
+}
+
+#[test]
+fn a_strip_of_one_half_is_folded_from_the_edge_of_that_half() {
+    let strip = "valley near half right edge over by 12 mm";
+    let start = format!("{UPRIGHT}mountain along centre\n");
+    let apart = |text: String| {
+        let model = fold(&format!("{start}{text}"), &[]).folded;
+        sound(&model);
+        let at = |x, y| model.on_table(crate::numeric::geom::SheetPoint::new(x, y)).unwrap();
+        // Both edges lie 24 mm inside of where the rim was: on each other.
+        at(0.0, 0.1).distance(at(0.21, 0.1))
+    };
+    assert!(apart(format!("{strip}, both sides")) < 1e-12);
+    assert!(apart(format!("{strip}\nturn over\n{strip}")) < 1e-12);
 }

@@ -27,7 +27,11 @@ pub(super) fn check(folded: &Folded, angles: &[HingeAngle]) -> Result<(), PoseEr
         if angle.kind == PoseKind::Opens || !one_sided(creases) {
             continue;
         }
-        let Some(axis) = *axis.get_or_insert_with(|| Axis::of(folded, true, &[])) else { break };
+        let Some(axis) =
+            *axis.get_or_insert_with(|| Axis::of(folded, true, Axis::creased_alone(folded, &[])))
+        else {
+            break;
+        };
         let own = |h: &&Hinge| creases.contains(&h.crease);
         let long = |h: &Hinge| h.ends[0].distance(h.ends[1]);
         let hinges = folded.hinges.iter().filter(own);
