@@ -14,8 +14,8 @@ use crate::fold::error::{FoldError, Problem};
 use crate::fold::state::Folded;
 use crate::paper::Stock;
 
-/// Most layers added to those a step names.
-const MORE_LAYERS: usize = 3;
+/// Most layers added to those a step names (chosen: a wing rolled and doubled).
+const MORE_LAYERS: usize = 8;
 
 /// How many faults of one text are looked for past others, each with its second try.
 const MOST_FAULTS: usize = 4;
@@ -109,7 +109,7 @@ impl Advice<'_> {
         });
         let torn = matches!(fault.problem, Problem::Fold(Refused::Tears { .. }));
         let reach = if torn { EARLIER } else { 0 };
-        let again = self.said_again(runner, text, at).into_iter();
+        let again = self.said_again(runner, text, at, &fault.problem).into_iter();
         let ways = again.chain(put_right).chain(self.earlier(text, at, reach, "this line"));
         let whole = text[at].span == step.span;
         let mut best: Option<(usize, Way<'_>, Option<Box<FoldError>>)> = None;
@@ -145,6 +145,7 @@ impl Advice<'_> {
         runner: &Runner<'b>,
         text: &[Spanned<Step>],
         at: usize,
+        problem: &Problem,
     ) -> Vec<Way<'b>> {
         let Step::Fold(fold) = &text[at].node else { return Vec::new() };
         let like = |s: &Spanned<Step>| match &s.node {
@@ -162,7 +163,11 @@ impl Advice<'_> {
                          such line with `both sides`, and leave this one out";
             ways.push(Way { words: words.to_owned(), text, next: at + 2, runner: turned });
         }
-        if let Step::Fold(fold) = &text[first].node {
+        let strip = matches!(problem, Problem::FoldedIn { .. });
+        if let Step::Fold(fold) = &text[first].node
+            && fold.sides == Sides::One
+            && !strip
+        {
             let both = Step::from(FoldStep { sides: Sides::Both, ..(**fold).clone() });
             let words =
                 format!("say it once for both sides, `{}`, and leave this line out", said(&both));

@@ -236,3 +236,25 @@ fn a_strip_of_one_half_is_folded_from_the_edge_of_that_half() {
     assert!(apart(format!("{strip}, both sides")) < 1e-12);
     assert!(apart(format!("{strip}\nturn over\n{strip}")) < 1e-12);
 }
+
+#[test]
+fn what_is_said_again_is_answered_by_what_was_meant() {
+    let hem = "valley left edge over by 10 mm, both sides\n";
+    let rolled = help(&format!("{UPRIGHT}{hem}{hem}"));
+    assert!(rolled.contains("`roll` the edge"), "{rolled}");
+    let fold_in =
+        "valley top left corner onto centre, hinged at top middle, both sides, call it a\n";
+    let shoulder = "valley a onto centre, call it b\n";
+    let both = help(&format!("{UPRIGHT}{fold_in}{shoulder}{shoulder}"));
+    assert!(both.contains("`valley a onto centre, both sides, call it b`"), "{both}");
+}
+
+#[test]
+fn a_winglet_narrower_than_the_keel_is_folded_by_its_layers() {
+    let narrow = "valley left edge onto centre, both sides\n\
+                  mountain along centre\n\
+                  valley near half parallel to centre, 20 mm from it, both sides, call it wing\n\
+                  valley near half parallel to wing, 10 mm from it, both sides, call it winglet\n";
+    let help = help(&format!("{UPRIGHT}{narrow}"));
+    assert!(help.contains("layers parallel to wing, 10 mm from it, both sides"), "{help}");
+}
