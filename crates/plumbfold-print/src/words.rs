@@ -231,10 +231,17 @@ impl Speaker<'_> {
             }
             Layers::FlapAt(p) => {
                 let place = self.places.point(p);
-                out.push(format!("Take only the flap with {place}."));
+                // Of a model folded in two either half has one.
+                let which = if self.is_folded_in_two() { "front flap, the one" } else { "flap" };
+                out.push(format!("Take only the {which} with {place}."));
             }
             Layers::Default => out.extend(self.not_all(fold.verb)),
-            Layers::NearHalf | Layers::FarHalf => {}
+            half @ (Layers::NearHalf | Layers::FarHalf) => {
+                let half = self.part(half);
+                if !out[0].contains(&half) {
+                    out.push(format!("Take only {half}."));
+                }
+            }
         }
         match fold.place.as_ref().map(|p| &p.node) {
             Some(Place::Inside) => out.push("It goes inside, between the layers.".to_owned()),

@@ -73,9 +73,10 @@ fn opened(plane: &Airframe, units: Units) -> Vec<String> {
     let Some((wing, [root, tip])) = innermost else { return Vec::new() };
     let mut words =
         "Open the wings as in the pictures; seen from behind, both sides alike.".to_owned();
-    if plane.panels.iter().any(|p| p.kind == PanelKind::Keel) && 2.0 * root > PLACE_M {
-        let gap = units.length(2.0 * root);
-        words += &format!(" Where they begin, the halves of the keel stand {gap} apart.");
+    let half_gap = right(PanelKind::Keel).map(|(_, reach)| reach[1]).fold(0.0, f64::max);
+    if half_gap > 0.0 {
+        let gap = units.length(2.0 * half_gap);
+        words += &format!(" At the widest the halves of the keel stand {gap} apart.");
     }
     let slope = rise(wing);
     if slope.abs() > LEVEL {

@@ -157,7 +157,10 @@ fn how_far_the_wings_are_opened_is_said() {
     // are 3.5 mm; its wings rise 4 degrees. Fender's outer flaps stand up 80 degrees.
     let touches = |name: &str| booklet::last_touches(&balanced(&text(name)), Units::Mm).join(" ");
     let halyard = touches("halyard");
-    assert!(halyard.contains("the halves of the keel stand 3.5 mm apart"), "{halyard}");
+    assert!(
+        halyard.contains("At the widest the halves of the keel stand 3.5 mm apart"),
+        "{halyard}"
+    );
     assert!(halyard.contains("higher than the root of its wing (4°)"), "{halyard}");
     let fender = touches("fender");
     assert!(fender.contains("Bend the outer flaps up, 80° from the wing."), "{fender}");
@@ -182,9 +185,10 @@ fn a_model_folded_in_two_is_turned_over_for_its_other_half() {
         let text = text(name);
         let plane = balanced(&text);
         let lesson = lesson(&plane, &text);
-        let words = lesson.said.iter().map(|s| s.text()).find(|s| s.contains("flap with"));
-        let words = words.unwrap_or_else(|| lesson.said[3].text());
+        let words = lesson.said.iter().map(|s| s.text()).find(|s| s.contains("the one with"));
+        let words = words.unwrap_or_else(|| lesson.said[1].text());
         assert!(words.contains("Turn over and do the same with the half behind."), "{words}");
+        assert!(words.contains("Take only the front"), "{words}");
     }
 }
 
