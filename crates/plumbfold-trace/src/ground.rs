@@ -11,6 +11,8 @@ use crate::view::{Lens, Optics, View};
 
 /// The rim of the sheet that is not looked at, mm: its own edge and what is bent there.
 const RIM_MM: f64 = 1.5;
+/// Shortest line that tells how a lens bends, dots.
+const STRAIGHT_MIN: f64 = 50.0;
 /// The plane of the sheet, and the part of it where the plane lies.
 pub struct Ground {
     /// Between dots and mm.
@@ -208,9 +210,12 @@ fn known_lens(photo: &Photo, ask: &Ask) -> Result<Option<Lens>, TraceError> {
         return if fine { Ok(Some(lens)) } else { meaningless("--lens") };
     }
     if !ask.straight.is_empty() {
-        let few = |line: &Vec<Pt>| line.len() < 3;
+        let tells = |dots: &Vec<Pt>| {
+            let (low, high) = bounds(dots);
+            dots.len() >= 3 && (high - low).norm() > STRAIGHT_MIN
+        };
         return match lens::from_lines(&ask.straight, photo.size()) {
-            Some(lens) if !ask.straight.iter().any(few) => Ok(Some(lens)),
+            Some(lens) if ask.straight.iter().all(tells) => Ok(Some(lens)),
             _ => meaningless("--straight"),
         };
     }

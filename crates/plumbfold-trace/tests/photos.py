@@ -1,10 +1,12 @@
 """Photos of known truth from another renderer than the one the Rust tests have, traced by the program.
 
 pip install numpy opencv-python-headless, then
-    python photos.py PROGRAM FOLDER COUNT [FIRST]
+    python photos.py PROGRAM FOLDER COUNT [FIRST [exact]]
 numpy draws the sheet and the plane, OpenCV's camera sees them (projectPoints: a pinhole with
 radial distortion) and its JPEG coder writes them; its contourArea is the truth. Prints how far off
 the program is and how often its intervals hold the truth; the photos that went worst stay in FOLDER.
+Sheets are cut, planes balanced and dots clicked as inexactly as the program says of itself; with
+`exact` none of that, so that only the photo errs.
 """
 import json
 import math
@@ -231,6 +233,9 @@ def run(program, folder, seed, keep=False):
 def main():
     program, folder, count = sys.argv[1], pathlib.Path(sys.argv[2]), int(sys.argv[3])
     first = int(sys.argv[4]) if len(sys.argv) > 4 else 1
+    if "exact" in sys.argv:
+        global EDGE_SD, MARK_SD, CUT_SD
+        EDGE_SD = MARK_SD = CUT_SD = 0.0
     folder.mkdir(parents=True, exist_ok=True)
     rows, seed = [], first
     with open(folder / f"rows-{first}.jsonl", "w") as log:

@@ -27,8 +27,7 @@ const MADE: [Line; 9] = [
 ];
 
 /// How it balances and flies.
-const FLIES: [Line; 9] = [
-    ("edges", "mm up", |n| fixed(n.edges_up_mm, 1)),
+const FLIES: [Line; 8] = [
     ("balance", "mm", |n| format!("{:.1}", n.cg_behind_wing_nose_mm)),
     ("ahead", "%", |n| format!("{:.1}", n.area_ahead_fraction * 100.0)),
     ("margin", "% MAC", |n| fixed(n.static_margin_mac_fraction * 100.0, 1)),
@@ -47,7 +46,7 @@ pub fn known(number: Option<String>) -> String {
 /// The report: a plane a column where that fits, else a plane a row.
 pub fn to_text(planes: &[(String, Plane)]) -> Rows {
     let [low, high] = USUAL_AREA_AHEAD.map(|v| v * 100.0);
-    Rows::titled(&count(planes.len(), "plane", "planes"))
+    let rows = Rows::titled(&count(planes.len(), "plane", "planes"))
         .gap()
         .tables(vec![vec![by_column(planes)], vec![by_row(planes, &MADE), by_row(planes, &FLIES)]])
         .gap()
@@ -57,12 +56,28 @@ pub fn to_text(planes: &[(String, Plane)]) -> Rows {
              to {high:.0} % (a rule of thumb); what each of these needs, `plumbfold check` tells."
         ))
         .paragraph(
-            "edges: how far those at the back of both wings are bent up; a photo does not show it, the \
-             text of a traced plane says it. margin: neutral point behind the balance point, at small \
-             incidence; a broad wing can hold its glide at a larger one without it, as its lift moves \
-             aft. glide, sink, L/D: of the glide it settles to. exactly: how far it flies thrown \
-             exactly so.",
-        )
+            "margin: neutral point behind the balance point, at small incidence; a broad wing can \
+             hold its glide at a larger one without it, as its lift moves aft. glide, sink, L/D: of \
+             the glide it settles to. exactly: how far it flies thrown exactly so.",
+        );
+    match unlike_edges(planes) {
+        Some(text) => rows.paragraph(&text),
+        None => rows,
+    }
+}
+
+/// Where a plane given by its outline says of no bent edges and another has some.
+fn unlike_edges(planes: &[(String, Plane)]) -> Option<String> {
+    let (flat, bent): (Vec<_>, Vec<_>) =
+        planes.iter().partition(|(_, plane)| plane.numbers.edges_up_mm == 0.0);
+    let flat = flat.iter().find(|(_, plane)| plane.numbers.sheet_width_mm.is_none())?;
+    let (name, plane) = bent.first()?;
+    Some(format!(
+        "edges: {name} flies with its trailing edges bent up by {} mm, {} with straight ones, since its text \
+         bends none and no photo shows it.",
+        fixed(plane.numbers.edges_up_mm, 1),
+        flat.0
+    ))
 }
 
 fn by_column(planes: &[(String, Plane)]) -> Table {
