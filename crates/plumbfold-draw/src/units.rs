@@ -10,6 +10,8 @@ pub enum Units {
     Inch,
 }
 
+/// A true minus sign.
+const MINUS: &str = "−";
 /// An inch, m (the international yard and pound agreement, 1959).
 const INCH_M: f64 = 25.4e-3;
 /// The finest mark of a ruler in inches, of an inch (common practice, no source).
@@ -40,7 +42,7 @@ fn on_ruler(length: f64) -> String {
         return format!("{} in", decimals(length, 3));
     }
     let marks = (length.abs() * FINEST).round();
-    let sign = if length < 0.0 { "−" } else { "" };
+    let sign = if length < 0.0 { MINUS } else { "" };
     let (whole, mut part, mut of) = ((marks / FINEST).floor(), marks % FINEST, FINEST);
     while part > 0.0 && part % 2.0 == 0.0 {
         (part, of) = (part / 2.0, of / 2.0);
@@ -85,7 +87,7 @@ pub fn decimals(value: f64, places: usize) -> String {
     } else {
         &fixed
     };
-    if short == "-0" { "0".to_owned() } else { short.replace('-', "−") }
+    if short == "-0" { "0".to_owned() } else { short.replace('-', MINUS) }
 }
 
 /// With so many decimals, and no minus before nothing.
@@ -105,6 +107,16 @@ pub fn in_inches(sentence: &str) -> String {
     for at in 1..words.len() {
         let bare = words[at].trim_end_matches(['.', ',', ';', ':', ')']).to_owned();
         let Some((size, unit, more)) = inches(&bare) else { continue };
+        // How far for how much height is the same number in any unit.
+        if bare == "m" && (is_slope(&words, at) || at >= 4 && is_slope(&words, at - 3)) {
+            words[at] = words[at].replacen('m', "ft", 1);
+            continue;
+        }
+        if bare == "m" && words[at + 1..].starts_with(&EACH.map(str::to_owned)) {
+            (words[at], words[at + 3]) =
+                ("ft".to_owned(), words[at + 3].replacen("metre", "foot", 1));
+            continue;
+        }
         let Some(said) = turned(&words[at - 1], size, more) else { continue };
         words[at - 1] = said;
         if at >= 3
@@ -116,6 +128,16 @@ pub fn in_inches(sentence: &str) -> String {
         words[at] = words[at].replacen(&bare, unit, 1);
     }
     words.join(" ")
+}
+
+/// What stands behind the length flown for each metre of height.
+const EACH: [&str; 3] = ["for", "each", "metre"];
+
+/// `1 m in 3.5 m`, or the same half turned, by the place of its first unit.
+fn is_slope(words: &[String], at: usize) -> bool {
+    let said = |n: usize, any: &[&str]| words.get(n).is_some_and(|w| any.contains(&w.as_str()));
+    let end = words.get(at + 3).map(|w| w.trim_end_matches(['.', ',', ';', ':', ')']));
+    said(at - 1, &["1"]) && said(at, &["m", "ft"]) && said(at + 1, &["in"]) && end == Some("m")
 }
 
 /// How large the unit of such a reader is in one of ours, its name, and the decimals more it takes.
@@ -132,9 +154,11 @@ fn inches(unit: &str) -> Option<(f64, &'static str, usize)> {
 fn turned(word: &str, size: f64, more: usize) -> Option<String> {
     let digits = word.trim_start_matches(['(', '+']);
     let before = &word[..word.len() - digits.len()];
-    let value: f64 = digits.parse().ok()?;
+    let value: f64 = digits.replace(MINUS, "-").parse().ok()?;
     let decimals = digits.split_once('.').map_or(0, |(_, d)| d.len());
-    Some(format!("{before}{}", fixed(value / size, decimals + more)))
+    let said = fixed(value / size, decimals + more);
+    let said = if digits.starts_with(MINUS) { said.replace('-', MINUS) } else { said };
+    Some(format!("{before}{said}"))
 }
 
 #[cfg(test)]
@@ -193,6 +217,12 @@ mod tests {
         assert_eq!(said("6.1 m in 2.2 s (0.5 mm)"), "20.0 ft in 2.2 s (0.02 in)");
         assert_eq!(said("2.74 g for each dm2, 80.0 g/m2"), "2.74 g for each dm2, 80.0 g/m2");
         assert_eq!(said("bent -0.4 to +1.2 mm"), "bent -0.02 to +0.05 in");
+        assert_eq!(said("bent −0.6 to 0.8 mm"), "bent −0.02 to 0.03 in");
+        assert_eq!(
+            said("glides 5.5 m, coming down 1 m in 3.2 m."),
+            "glides 18.0 ft, coming down 1 ft in 3.2 ft."
+        );
+        assert_eq!(said("4.0 m for each metre of height"), "4.0 ft for each foot of height");
         assert_eq!(said("mm"), "mm");
     }
 }

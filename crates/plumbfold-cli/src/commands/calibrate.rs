@@ -55,6 +55,8 @@ struct Measured {
     paths: usize,
     hand_m: Option<f64>,
     version: Option<String>,
+    /// Throws left out, since they are of other texts of this plane.
+    of_other_texts: usize,
 }
 
 impl Calibrate {
@@ -81,10 +83,15 @@ impl Calibrate {
         });
         bar.finish_and_clear();
         let fitted = fitted.map_err(|e| {
-            Error::input(format!("{name}: {e}")).hint(
+            let more = match measured.of_other_texts {
+                0 => String::new(),
+                n => format!(
+                    "; {n} throws of other texts of {name} are there: --any-version takes them"
+                ),
+            };
+            Error::input(format!("{name}: {e}{more}")).hint(
                 "`plumbfold log plane FILE` keeps this text, `plumbfold log throw FILE …` and \
-                     `plumbfold path --keep NAME` add to what is known of it; --any-version takes \
-                     what was logged of other texts",
+                     `plumbfold path --keep NAME` add to what is known of it",
             )
         })?;
         let kept = if self.no_keep {
@@ -124,10 +131,15 @@ impl Calibrate {
             Some(asked) => by(session).is_some_and(|own| alike(&own, asked)),
             None => true,
         };
+        let mut of_other_texts = 0;
         let throws: Vec<record::Throw> = holding
             .iter()
             .filter_map(|e| Kept::<record::Throw>::of(e))
             .map(|t| t.record)
+            .inspect(|t| {
+                let other = alike(&t.plane, name) && !is_own(&t.plane, t.version.as_deref());
+                of_other_texts += usize::from(other);
+            })
             .filter(|t| is_own(&t.plane, t.version.as_deref()) && by_hand(t.session.as_deref()))
             // How far it would have gone is not known.
             .filter(|t| t.ended.is_none())
@@ -166,7 +178,7 @@ impl Calibrate {
         }
         let hand_m = (!hands.is_empty()).then(|| mean(&hands));
         let version = (!self.any_version).then_some(own);
-        Ok(Measured { evidence, paths, hand_m, version })
+        Ok(Measured { evidence, paths, hand_m, version, of_other_texts })
     }
 }
 

@@ -51,7 +51,7 @@ pub fn to_text(d: &Differ) -> Rows {
     rows.row(
         "balance",
         &format!(
-            "{} mm behind the nose, {} (design {} mm)",
+            "{} mm behind the nose of the design, keel and all, {} (design {} mm)",
             fixed(d.balance_behind_nose_mm.other, 1),
             farther(&d.balance_behind_nose_mm),
             fixed(d.balance_behind_nose_mm.design, 1)

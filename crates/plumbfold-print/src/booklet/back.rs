@@ -42,7 +42,7 @@ pub fn leaf(lesson: &Lesson<'_>, paper: Paper, id: &str) -> Leaf {
     let words = list_height(&items, area.w, BODY) + list_height(&cautions, area.w, BODY);
     let free = area.bottom() - y - words - 2.0 * HEADING - 12.0;
     let look = Look { units: lesson.units, ..look(&leaf.next_id()) };
-    let room = Size::Within([area.w - 8.0, free.clamp(60.0, 150.0)]);
+    let room = Size::Within([area.w - 8.0, free.clamp(40.0, 150.0)]);
     let svg = pose::pose(&look, &plane.airframe, Some(plane.mass.cg_m), room);
     y = leaf.picture(svg, [area.x - 4.0, y]) + 2.0;
     y = leaf.list([area.x, y], area.w, &items, BODY) + 3.0;
@@ -82,8 +82,7 @@ fn opened(plane: &Airframe, units: Units) -> Vec<String> {
     if slope.abs() > LEVEL {
         let way = if slope > 0.0 { "higher" } else { "lower" };
         let by = units.length((slope.tan() * (tip - root)).abs());
-        let angle = decimals(slope.to_degrees().abs(), 0);
-        words += &format!(" Each tip is {by} {way} than the root of its wing ({angle}°).");
+        words += &format!(" Each tip is {by} {way} than the root of its wing.");
     }
     let mut out = vec![words];
     let outermost = right(PanelKind::Fin).max_by(|a, b| a.1[0].total_cmp(&b.1[0]));
