@@ -73,7 +73,7 @@ pub enum FlightError {
     /// Most of the flights behind a verdict could not be followed.
     #[error(
         "this plane cannot be judged: of its flights, each with folds and throw a little \
-         different, {:.0} % could not be followed, or met a wall or the ceiling before they \
+         different, {:.0} % could not be followed, or met the floor, a wall or the ceiling before they \
          showed what they are", 100.0 * share
     )]
     NotFollowed {

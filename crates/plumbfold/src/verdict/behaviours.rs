@@ -44,11 +44,15 @@ pub fn judge(path: &Path) -> Finding {
 /// (chosen: every throw looks like a glide until the plane slows or noses over).
 const SHOWN_S: f64 = 1.0;
 
-/// What a flight has shown itself to be; nothing where a wall or the ceiling was met too soon.
+/// One that lands sooner than this has shown nothing, s (chosen: a drop of half a metre).
+const LANDED_S: f64 = 0.3;
+
+/// What a flight has shown itself to be; nothing where the floor, a wall or the ceiling was met too
+/// soon.
 pub fn shown(flight: &Flight) -> Option<Behaviour> {
     let behaviour = judge(&Path::new(flight)).behaviour;
     let met = matches!(flight.end, End::FarWall | End::SideWall | End::Ceiling);
-    let soon = met && flight.time_aloft_s < SHOWN_S;
+    let soon = flight.time_aloft_s < if met { SHOWN_S } else { LANDED_S };
     (!soon || behaviour != Behaviour::Glides).then_some(behaviour)
 }
 

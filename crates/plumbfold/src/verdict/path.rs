@@ -23,6 +23,9 @@ pub struct PathPoint {
     pub slope_rad: f64,
     /// Incidence in the plane of symmetry, rad, counted on through whole turns.
     pub incidence_rad: f64,
+    /// The same without whole turns and sign: how far from the nose the air comes as seen from the
+    /// side, rad, 0 to pi.
+    pub off_level_rad: f64,
     /// Angle between the nose and the motion in any direction, rad, 0 to pi.
     pub off_nose_rad: f64,
     /// Tilt of the wing line, right wing down positive, rad, within a right angle.
@@ -76,6 +79,7 @@ impl Path {
                 slope_rad: room.z.atan2(level),
                 incidence_rad: before
                     .map_or(incidence, |b| onward(b.incidence_rad, incidence, TAU)),
+                off_level_rad: incidence.abs(),
                 off_nose_rad: m.velocity.yz().norm().atan2(m.velocity.x),
                 bank_rad: (-lean).clamp(-1.0, 1.0).asin(),
                 turned_rad: turned,

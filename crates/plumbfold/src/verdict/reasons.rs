@@ -271,6 +271,9 @@ impl Edge {
     }
 }
 
+/// A throw steeper than this is no glider's, rad (20 degrees, chosen).
+const STEEP_RAD: f64 = 0.35;
+
 /// What was asked for that is neither the plane's nor an even throw's: moving air, a hand askew.
 fn disturbances(throw: &Throw, hall: &Hall) -> Vec<&'static str> {
     [
@@ -279,6 +282,7 @@ fn disturbances(throw: &Throw, hall: &Hall) -> Vec<&'static str> {
         (throw.bank_rad != 0.0, "the bank it is thrown with"),
         (throw.sideslip_rad != 0.0, "the hand that goes to one side"),
         (throw.yaw_rate_rad_s != 0.0, "the turn at release"),
+        (throw.elevation_rad.abs() > STEEP_RAD, "the steep throw"),
     ]
     .into_iter()
     .filter_map(|(is, words)| is.then_some(words))
@@ -290,6 +294,9 @@ fn steady(thrown: &mut Throw, asked: &Throw) {
     thrown.bank_rad -= asked.bank_rad;
     thrown.sideslip_rad -= asked.sideslip_rad;
     thrown.yaw_rate_rad_s -= asked.yaw_rate_rad_s;
+    if asked.elevation_rad.abs() > STEEP_RAD {
+        thrown.elevation_rad -= asked.elevation_rad;
+    }
 }
 
 /// The cause as a sentence.
@@ -311,7 +318,10 @@ fn cause(r: &Reasons, verdict: &Verdict, sought: &Sought<'_>) -> String {
         }
         _ => {}
     }
-    if turns(headline.behaviour) {
+    // A plane that would glide balanced elsewhere is told so, whatever else turns it.
+    let sigma = sought.uncertainty.balance_against_pressure_m();
+    let off = r.balance.map_or(0.0, |b| b.outside_by(sought.balance_behind_nose_m).abs());
+    if turns(headline.behaviour) && off <= sigma {
         return turning(verdict, sought);
     }
     if headline.behaviour != Glides {

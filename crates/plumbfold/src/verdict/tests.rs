@@ -108,6 +108,18 @@ fn the_cause_names_the_side_and_the_size() {
     assert!(good.speed.is_some_and(|s| s.holds(4.0)));
 }
 
+#[test]
+fn a_throw_that_does_it_is_the_cause() {
+    let band = explained(plate(55.0), &level(4.0)).1.balance.expect("some balance point glides");
+    let good = plate((band.low + band.high) * 500.0);
+    let (verdict, r) = explained(good, &Throw { elevation_rad: 1.0, ..level(4.0) });
+    assert_ne!(verdict.headline().behaviour, Behaviour::Glides);
+    assert_eq!(r.undisturbed, Some(Behaviour::Glides));
+    assert!(r.cause.starts_with("the steep throw does that"), "{}", r.cause);
+    let (_, level) = explained(good, &level(4.0));
+    assert_eq!(level.undisturbed, None);
+}
+
 /// Band, headline and cause come from the same draws.
 #[test]
 fn a_plane_lies_in_its_band_exactly_when_gliding_is_the_likeliest() {

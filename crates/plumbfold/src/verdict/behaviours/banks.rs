@@ -16,12 +16,14 @@ fn judge(path: &Path) -> Option<Finding> {
         return None;
     }
     let side = if last.turned_rad > 0.0 { "right" } else { "left" };
+    // Wind carries a plane aside whichever way it leans.
+    let goes = if last.turned_rad * last.bank_rad < 0.0 { "drifts" } else { "banks" };
     let start = path.points.iter().find(|p| p.turned_rad.abs() > FRAC_PI_6 / 3.0).unwrap_or(last);
     let (turned, bank) = (last.turned_rad.to_degrees(), last.bank_rad.to_degrees());
     Some(Finding::new(
         Behaviour::Banks,
         start.t_s,
         &[("turned to the right", turned, "deg"), ("bank at the end", bank, "deg")],
-        format!("It banks off to the {side} and lands {:.0} degrees off the throw.", turned.abs()),
+        format!("It {goes} off to the {side} and lands {:.0} degrees off the throw.", turned.abs()),
     ))
 }

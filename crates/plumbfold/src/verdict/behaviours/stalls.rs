@@ -27,7 +27,7 @@ pub(super) const RULE: Rule = Rule {
 };
 
 fn judge(path: &Path) -> Option<Finding> {
-    let stalled = path.first_spell(SPELL_S, |p| p.off_nose_rad > STALLED_RAD);
+    let stalled = path.first_spell(SPELL_S, |p| p.off_level_rad > STALLED_RAD);
     let (first, top) = (path.first(), path.top());
     let left = top.speed_m_s / first.speed_m_s.max(f64::MIN_POSITIVE);
     let drops_after_top = path.points.iter().any(|p| p.t_s > top.t_s && -p.slope_rad > STEEP_RAD);
@@ -37,7 +37,7 @@ fn judge(path: &Path) -> Option<Finding> {
         None if swooped => top,
         None => return None,
     };
-    let worst = path.points.iter().map(|p| p.off_nose_rad).fold(0.0, f64::max).to_degrees();
+    let worst = path.points.iter().map(|p| p.off_level_rad).fold(0.0, f64::max).to_degrees();
     let slowest = path.points.iter().map(|p| p.speed_m_s).fold(f64::INFINITY, f64::min);
     let sentence = if path.climb_m > CLIMB_M {
         format!(

@@ -20,11 +20,16 @@ fn path(change: impl Fn(f64, &mut PathPoint)) -> Path {
             speed_m_s: 4.0,
             slope_rad: -0.1,
             incidence_rad: 0.1,
+            off_level_rad: f64::NAN,
             off_nose_rad: 0.1,
             bank_rad: 0.0,
             turned_rad: 0.0,
         };
         change(t_s, &mut point);
+        // The air comes from ahead, above or below, unless it is said to come from the side.
+        if point.off_level_rad.is_nan() {
+            point.off_level_rad = point.off_nose_rad;
+        }
         point
     };
     let points = (0..=(TIME_S / EVERY_S) as i32).map(point).collect();
@@ -37,6 +42,18 @@ fn seen(change: impl Fn(f64, &mut PathPoint)) -> Behaviour {
 
 const fn deg(degrees: f64) -> f64 {
     degrees.to_radians()
+}
+
+#[test]
+fn air_from_the_side_is_no_stall() {
+    let slips = |off_level_rad| {
+        seen(|t, p| {
+            if t < 1.0 {
+                (p.off_nose_rad, p.off_level_rad) = (deg(40.0), off_level_rad);
+            }
+        })
+    };
+    assert_eq!([slips(0.1), slips(deg(40.0))], [Behaviour::Glides, Behaviour::Stalls]);
 }
 
 #[test]
