@@ -60,8 +60,8 @@ export function startStage() {
   });
   $('full').addEventListener('click', () => setBig(!isBig()));
   addEventListener('fullscreenchange', () => { if (!document.fullscreenElement) setBig(false); });
-  // On a phone the flight stays in view while the sliders are; at the top of the page it is large.
-  new IntersectionObserver(([e]) => document.body.classList.toggle('sliding', e.isIntersecting), { rootMargin: '-30% 0px -45% 0px' }).observe($('sliders'));
+  // On a phone the flight stays in view while the sliders are.
+  new IntersectionObserver(([e]) => document.body.classList.toggle('sliding', e.isIntersecting), { rootMargin: '-30% 0px 0px 0px' }).observe($('sliders'));
   on('holding', hold);
 }
 

@@ -172,11 +172,6 @@ pub async fn everything_can_be_read_at_every_width(b: &Browser) {
         {
             s.write(text).await;
             for stage in stages {
-                // Below, the picture is a strip above the sliders; that is looked at by itself.
-                b.js("scrollTo(0, 0)").await;
-                if width < 1181 {
-                    b.until("!document.body.classList.contains('sliding')").await;
-                }
                 b.js(&format!("document.querySelector('[data-stage={stage}]').click()")).await;
                 b.until("window.plumbfold.resting() && window.plumbfold.store.stage.frame").await;
                 tokio::time::sleep(std::time::Duration::from_millis(250)).await;
