@@ -104,13 +104,6 @@ pub async fn the_lesson(b: &Browser) {
             json!(behaviours)
         );
         b.until(&seen).await;
-        // What the page says of it, seven throws of ten do.
-        let shows = format!(
-            "window.plumbfold.resting() && {}.reduce((sum, k) => sum + \
-             window.plumbfold.store.answer.verdict.probability[k], 0) >= 0.7",
-            json!(behaviours)
-        );
-        b.until(&shows).await;
         b.until("document.getElementById('lesson-see').textContent.length > 10").await;
     }
     // Its end is where it was begun, with what was not saved.
