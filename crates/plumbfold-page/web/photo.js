@@ -190,6 +190,14 @@ export function measure(file, take) {
   const path = (points, closed = true) => (points.length ? `M${points.map((p) => p.map((v) => v.toFixed(1)).join(' ')).join('L')}${closed ? 'Z' : ''}` : '');
   const mid = (a, b) => [0, 1].map((k) => (a[k] + b[k]) / 2);
 
+  const plus = (a, b, times = 1) => [0, 1].map((k) => a[k] + times * b[k]);
+  /** Ways out of both ends of a line, so long. */
+  function outward([a, b], length) {
+    const along = plus(a, b, -1);
+    const out = along.map((v) => (v * length) / (Math.hypot(...along) || 1));
+    return [out, out.map((v) => -v)];
+  }
+
   /** The outline with corrections: [number of the found point or null, place, edit that set it]. */
   function outline() {
     const out = [];
@@ -213,12 +221,15 @@ export function measure(file, take) {
     const { corners, edits, lines } = hand;
     const still = drawing !== null;
     const axis = hand.axis ?? found?.found.axis;
+    // What turns the line of symmetry stands clear of the outline's own points at nose and tail.
+    const clear = found ? outward(axis, 3 * HANDLE * k) : [];
+    const tips = clear.map((by, i) => plus(axis[i], by));
     const stroke = (of, d) => svg('path', { class: of, d });
     const sheet_ = corners ?? found?.sheet_dots ?? sheetDots;
     const said_ = (i) => t(`photo.end.${lines[i].kind}`, { n: 1 + lines.slice(0, i).filter((l) => l.kind === lines[i].kind).length });
     over.replaceChildren(
       ...(sheet_ ? [stroke('sheet', path(sheet_))] : []),
-      ...(found ? [svg('path', { class: 'ahead', d: path(found.ahead_dots) }), stroke('axis', path(axis, false)),
+      ...(found ? [svg('path', { class: 'ahead', d: path(found.ahead_dots) }), stroke('axis', path(tips, false)),
         stroke('outline', edits.length ? path(points.map((p) => p.at)) : path(found.outline_dots))] : []),
       ...(found?.balance_dots ? [stroke('balance', path(found.balance_dots[1], false)), svg('circle', { class: 'centre', cx: found.balance_dots[0][0], cy: found.balance_dots[0][1], r: 5 * k, ...width })] : []),
       ...lines.map((l) => stroke(l.kind, path(l.ends, false))),
@@ -230,7 +241,8 @@ export function measure(file, take) {
         (at) => { if (p.n) hand.edits = [...hand.edits.filter((e) => e.move?.[0] !== p.n), { move: [p.n, at] }]; else p.e.add[1] = at; },
         () => { hand.edits = p.n ? [...hand.edits, { drop: p.n }] : hand.edits.filter((e) => e !== p.e); }))),
       ...(still ? [] : (corners ?? []).map((at, i) => handle(at, 'corner', t('photo.corner', { n: i + 1 }), (to) => { hand.corners = corners.map((c, j) => (j === i ? to : c)); hand.edits = []; }))),
-      ...(still || !found ? [] : axis.map((at, i) => handle(at, 'tip', t(i ? 'photo.tail' : 'photo.nose'), (to) => { hand.axis = axis.map((p, j) => (j === i ? to : p)); hand.nose = null; }))),
+      ...(still ? [] : tips.map((at, i) => handle(at, 'tip', t(i ? 'photo.tail' : 'photo.nose'),
+        (to) => { hand.axis = axis.map((p, j) => (j === i ? plus(to, clear[i], -1) : p)); hand.nose = null; }))),
       ...lines.flatMap((l, i) => [0, 1].map((j) => handle(l.ends[j], 'end', said_(i), (to) => { l.ends[j] = to; }, () => { hand.lines = lines.filter((other) => other !== l); }))),
       ...(end ? [svg('circle', { class: 'end', cx: end[0], cy: end[1], r: HANDLE * k, ...width })] : []));
   }
