@@ -8,3 +8,4 @@ pub mod why;
 pub mod tolerance;
 pub mod best;
 pub mod trade_facts;
+pub mod raised_edge;

@@ -1,7 +1,7 @@
 use std::fmt::Write as _;
 use std::path::{Path, PathBuf};
 
-use plumbfold::study::trade_facts;
+use plumbfold::study::{raised_edge, trade_facts};
 use plumbfold::validation::{Tolerance, ValidationRow};
 use plumbfold::{air, flight};
 use plumbfold_draw::compare::area_shares;
@@ -61,6 +61,7 @@ impl Validation {
         rows.extend(flight::validation::rows());
         system.message("facts of the trade, asked blind …\n");
         rows.extend(trade_facts::rows(&roll, &designs));
+        rows.extend(raised_edge::rows(&designs));
         let survey = trade_facts::survey(&designs);
         bar.finish_and_clear();
         let shares: Vec<(&str, f64)> =

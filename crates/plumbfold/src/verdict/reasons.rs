@@ -318,6 +318,12 @@ fn cause(r: &Reasons, verdict: &Verdict, sought: &Sought<'_>) -> String {
         }
         _ => {}
     }
+    // Edges that the design itself bends unevenly come first: nothing else is sure to be there.
+    if turns(headline.behaviour)
+        && let Some(bend) = uneven(sought.bends)
+    {
+        return bent(bend);
+    }
     // A plane that would glide balanced elsewhere is told so, whatever else turns it.
     let sigma = sought.uncertainty.balance_against_pressure_m();
     let off = r.balance.map_or(0.0, |b| b.outside_by(sought.balance_behind_nose_m).abs());
@@ -344,17 +350,33 @@ fn cause(r: &Reasons, verdict: &Verdict, sought: &Sought<'_>) -> String {
     }
 }
 
+/// The first bend of the design that is not the same on both sides.
+fn uneven(bends: &[TrimBend]) -> Option<&TrimBend> {
+    bends.iter().find(|b| b.surface != TrimSurface::Elevator && b.deflection_m != 0.0)
+}
+
+/// What an uneven bend does. Which way a wing's bend turns the plane is not known: see
+/// `study::raised_edge`.
+fn bent(bend: &TrimBend) -> String {
+    let wing = |side: &str| {
+        format!(
+            "the {side} wing's trailing edge is bent and turns it; which way is not sure: folders \
+             see planes turn towards a raised edge, and here the keel pulls the other way"
+        )
+    };
+    match bend.surface {
+        TrimSurface::LeftWing => wing("left"),
+        TrimSurface::RightWing => wing("right"),
+        TrimSurface::Rudder | TrimSurface::Elevator => {
+            "the keel's trailing edge is bent and turns it".to_owned()
+        }
+    }
+}
+
 /// Why it turns.
 fn turning(verdict: &Verdict, sought: &Sought<'_>) -> String {
-    let uneven =
-        sought.bends.iter().find(|b| b.surface != TrimSurface::Elevator && b.deflection_m != 0.0);
-    if let Some(bend) = uneven {
-        let edge = match bend.surface {
-            TrimSurface::LeftWing => "the left wing's trailing edge",
-            TrimSurface::RightWing => "the right wing's trailing edge",
-            TrimSurface::Rudder | TrimSurface::Elevator => "the keel's trailing edge",
-        };
-        return format!("{edge} is bent and turns it");
+    if let Some(bend) = uneven(sought.bends) {
+        return bent(bend);
     }
     if matches!(verdict.finding.behaviour, Behaviour::Banks | Behaviour::Spirals) {
         return "one wing carries more than the other: look for a twist, a bend or a wing folded \
