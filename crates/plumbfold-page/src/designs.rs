@@ -2,6 +2,7 @@
 
 use std::collections::BTreeMap;
 
+use plumbfold::design::begin::{self, Outlined, Shape};
 use plumbfold::pipeline::{self, Settings};
 use plumbfold_draw::explain::{self, Term};
 use plumbfold_draw::style::Look;
@@ -40,6 +41,59 @@ pub struct File {
     pub name: String,
     /// What is in it, if it can be read.
     pub text: Option<String>,
+}
+
+/// A design that is begun on the page.
+#[derive(Debug, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Begun {
+    /// A sheet nothing has been folded from.
+    Sheet {
+        /// Name of the plane.
+        name: String,
+        /// As a design says it.
+        paper: String,
+    },
+    /// A plane drawn by half of its outline.
+    Outline {
+        /// Corners, mm right of the middle and behind the nose.
+        corners: Vec<[f64; 2]>,
+        /// Mass, g.
+        mass_g: f64,
+        /// Balance point, mm behind the nose.
+        balance_mm: f64,
+    },
+}
+
+/// The text of a design that is begun.
+#[derive(Serialize)]
+pub struct Text {
+    text: String,
+}
+
+impl Begun {
+    /// Its text.
+    ///
+    /// # Errors
+    /// The paper is none.
+    pub fn text(self) -> Result<Text, String> {
+        let text = match self {
+            Self::Sheet { name, paper } => begin::sheet(&name, &paper)?,
+            Self::Outline { corners, mass_g, balance_mm } => Outlined {
+                name: String::new(),
+                notes: Vec::new(),
+                shape: Shape::Corners(corners),
+                mirrored: true,
+                mass_g,
+                balance_mm,
+                dihedral_deg: 0.0,
+                keel_mm: 0.0,
+                speed_m_s: None,
+            }
+            .text(),
+        };
+        Ok(Text { text })
+    }
 }
 
 /// What can be begun with.

@@ -1,6 +1,7 @@
 //! A photo of a finished plane, traced. The question stands before the photo in one body: its length
 //! in four bytes (least first), the question as JSON, then the file as it came from the camera.
 
+use plumbfold::design::defaults::THROW_SPEED_M_S;
 use plumbfold::paper::named_size;
 use plumbfold::pipeline::{self, Settings};
 use plumbfold::verdict::aircraft::Wanted;
@@ -56,7 +57,7 @@ struct Question {
     /// Depth of the keel, mm, where it was measured.
     keel_mm: Option<f64>,
     /// Speed of the throw, m/s.
-    speed_mps: f64,
+    speed_mps: Option<f64>,
 }
 
 /// A correction of the outline as it was found, whose points are counted from 1.
@@ -134,7 +135,7 @@ impl Question {
             weighed: self.mass_g.is_some(),
             dihedral_deg: self.dihedral_deg,
             keel_mm: self.keel_mm,
-            speed_m_s: self.speed_mps,
+            speed_m_s: self.speed_mps.unwrap_or(THROW_SPEED_M_S),
         }
     }
 }

@@ -3,7 +3,7 @@
 
 /** Words by which lines begin. */
 const LINES = ['plane', 'about', 'sheet', 'creep', 'let', 'crease', 'mark', 'valley', 'mountain', 'turn over', 'rotate', 'unfold', 'refold', 'roll', 'repeat', 'end', 'pose', 'trim', 'ballast', 'throw', 'outline', 'measured',
-  'collapse', 'inside reverse', 'outside reverse', 'squash', 'petal', 'open sink', 'pleat', 'crimp', 'swivel', 'rabbit ear', 'waterbomb base', 'preliminary base', 'tuck'];
+  'collapse', 'inside reverse', 'outside reverse', 'squash', 'petal', 'open sink', 'closed sink', 'pleat', 'crimp', 'swivel', 'rabbit ear', 'waterbomb base', 'preliminary base', 'tuck'];
 /** What may follow, by the word the line begins with; steps of folding have those of `fold`. */
 const FOLLOW = {
   sheet: ['upright', 'sideways', 'square', 'Letter', 'g/m2'],

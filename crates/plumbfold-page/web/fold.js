@@ -8,14 +8,8 @@ import { bring } from './stage.js';
 import { change, emit, on, setStep, store } from './store.js';
 import * as units from './units.js';
 
-/** Steps that need no dragging, and the let that one needs. */
-const MOVES = {
-  half: { line: 'mountain along centre', needs: 'centre' },
-  wings: { line: 'valley near half parallel to centre, keel from it, both sides, call it wing', needs: 'centre', let: 'let keel = 20 mm, from 10 mm to 40 mm  # depth of the keel under the wings' },
-  over: { line: 'turn over' },
-  turn: { line: 'rotate 90 deg' },
-  undo: { line: 'unfold' },
-};
+/** Steps that need no dragging; how they are said comes with the paper. */
+const USUAL = ['half', 'wings', 'over', 'turn', 'undo'];
 
 const section = $('table');
 const place = $('table-picture');
@@ -97,9 +91,8 @@ function clear() {
   ui.state.textContent = t('fold.help');
   ui.go.disabled = true;
   needed = null;
-  const named = (name) => paper?.lines.some((l) => l.words === name);
-  for (const [key, { needs }] of Object.entries(MOVES)) $(`fold-${key}`).disabled = Boolean(needs) && !named(needs);
-  $('fold-open').disabled = /^pose /m.test(store.text) || !/call it centre\b/.test(store.text);
+  for (const { key, possible } of paper?.usual ?? []) $(`fold-${key}`).disabled = !possible;
+  $('fold-open').disabled = !paper?.opens;
   draw();
 }
 
@@ -111,8 +104,8 @@ function build() {
   ui.from = el('select', { id: 'fold-from', onchange: () => { picked = thing(ui.from.value); ask(); } });
   ui.onto = el('select', { id: 'fold-onto', onchange: () => { dropped = thing(ui.onto.value); ask(); } });
   ui.both = el('input', { type: 'checkbox', onchange: ask });
-  const move = (key) => el('button', { id: `fold-${key}`, onclick: () => say(MOVES[key]) }, t(`fold.${key}`));
-  ui.moves = el('div', { className: 'moves', role: 'group', 'aria-label': t('fold.moves') }, ...Object.keys(MOVES).map(move),
+  const move = (key) => el('button', { id: `fold-${key}`, onclick: () => say(key) }, t(`fold.${key}`));
+  ui.moves = el('div', { className: 'moves', role: 'group', 'aria-label': t('fold.moves') }, ...USUAL.map(move),
     el('button', { id: 'fold-open', onclick: openWings }, t('fold.open')));
   ui.line = el('code', { className: 'line', id: 'fold-line' });
   ui.go = el('button', { className: 'main', id: 'fold-do', disabled: true, onclick: foldIt }, t('fold.do'));
@@ -176,8 +169,9 @@ function ask() {
 }
 
 /** Tries a step in words. */
-function say({ line, let: needs }) {
+function say(key) {
   picked = dropped = null;
+  const { line, needs } = paper.usual.find((u) => u.key === key);
   trying.put({ text: paper.text, step: paper.step, line, needs });
 }
 

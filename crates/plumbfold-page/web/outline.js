@@ -6,7 +6,7 @@ import { t } from './strings.js';
 /** Size of the board, mm. */
 const [WIDE, LONG] = [160, 300];
 
-/** The board; `take` gets the design text. */
+/** The board; `take` gets what was drawn and measured. */
 export function outlineBoard(take) {
   let points = [];
   const board = svg('svg', { viewBox: `-12 -12 ${WIDE + 24} ${LONG + 24}`, class: 'outline-board', role: 'img', 'aria-label': t('start.outline.help') });
@@ -38,8 +38,7 @@ export function outlineBoard(take) {
       answer.textContent = t('start.outline.missing');
       return;
     }
-    const corners = points.map(([x, y]) => `(${x} mm, ${y} mm)`).join(' ');
-    take(`plane Traced\noutline ${corners}, mirrored\nmeasured mass ${mass.value} g, balance ${balance.value} mm\n\nthrow 4 m/s, level, from 1.6 m\n`);
+    take({ corners: points, mass_g: Number(mass.value), balance_mm: Number(balance.value) });
   };
   draw();
   return el('div', { className: 'pair' }, board, el('div', { className: 'fields' },

@@ -42,7 +42,7 @@ export function measure(file, take) {
   const mass = number('', 0.1, 100, 0.1);
   const dihedral = number(4, -45, 45, 1);
   const keel = number('', 0, 100, 1);
-  const speed = number(4, 1, 12, 0.5);
+  const speed = number('', 1, 12, 0.5);
   const differs = number('', 1, 200, 1);
   const under = el('input', { type: 'checkbox', onchange: ask });
   const tool = (kind) => el('button', { id: `photo-${kind}`, 'aria-pressed': 'false', onclick: (e) => draws(drawing === kind ? null : kind, !e.detail) }, t(`photo.${kind}`));
@@ -153,7 +153,7 @@ export function measure(file, take) {
     asking.put({ patient: true, question: {
       name: name.value, sheet: sheet.value, corners: hand.corners, lens: hand.lens, edits: hand.edits, axis: hand.axis, nose: hand.nose, lines: of('line'), plumbs: of('plumb'),
       supports: weighed.length === 2 ? weighed : [], underside: under.checked, threshold: value(differs),
-      mass_g: value(mass), dihedral_deg: value(dihedral) ?? 0, keel_mm: value(keel), speed_mps: value(speed) ?? 4,
+      mass_g: value(mass), dihedral_deg: value(dihedral) ?? 0, keel_mm: value(keel), speed_mps: value(speed),
     } });
   }
 

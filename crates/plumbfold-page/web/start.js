@@ -1,6 +1,6 @@
 // Where a design comes from: the folder, the shipped designs, a new sheet, an outline.
 
-import { get } from './api.js';
+import { get, post } from './api.js';
 import { $, el, picture } from './dom.js';
 import { show } from './dialog.js';
 import { drafts, when } from './drafts.js';
@@ -33,11 +33,15 @@ function openShared(text) {
 
 const openShipped = (design) => open({ text: design.text });
 
+/** Opens a design that is begun here: a sheet, or an outline. */
+async function begun(what) {
+  try { await open({ ...await post('/api/begin', what), saved: '' }); } catch (error) { emit('refused', error.message); }
+}
+
 /** A sheet nothing has been folded from. */
-export function blank(name = '', sheet = 'A4 upright, 80 g/m2') {
-  // A name is one line without comments.
-  const plain = name.replace(/[\s\p{C}#\\]+/gu, ' ').trim() || 'Newcomer';
-  return `plane ${plain}\nsheet ${sheet}\n\nthrow 4 m/s, level, from 1.6 m\n`;
+export async function blank(name = t('start.newcomer'), paper = 'A4 upright, 80 g/m2') {
+  const { text } = await post('/api/begin', { sheet: { name, paper } });
+  open({ text });
 }
 
 function thumbnail({ thumb }) {
@@ -53,10 +57,10 @@ export async function choose() {
   const size = el('select', {}, ...['A4', 'A5', 'A3', 'Letter', 'square 150 mm'].map((s) => el('option', {}, s)));
   const way = el('select', {}, el('option', { value: 'upright' }, t('start.upright')), el('option', { value: 'sideways' }, t('start.sideways')));
   const paper = el('select', {}, ...[60, 70, 80, 90, 100, 120, 160].map((g) => el('option', { selected: g === 80 }, `${g} g/m2`)));
-  const name = el('input', { value: 'Newcomer', size: 14 });
+  const name = el('input', { value: t('start.newcomer'), size: 14 });
   const sheet = () => {
     const square = size.value.startsWith('square');
-    open({ text: blank(name.value, `${size.value}${square ? '' : ` ${way.value}`}, ${paper.value}`) });
+    blank(name.value, `${size.value}${square ? '' : ` ${way.value}`}, ${paper.value}`).catch((error) => emit('refused', error.message));
   };
   const unsaved = drafts();
   close = show(t('start.title'),
@@ -77,7 +81,7 @@ export async function choose() {
     el('section', {}, el('h3', {}, t('start.new')), el('div', { className: 'fields' },
       el('label', {}, t('start.name'), name), el('label', {}, t('start.size'), size), el('label', {}, ' ', way),
       el('label', {}, t('start.grammage'), paper), el('button', { id: 'start-sheet', className: 'main', onclick: take(sheet) }, t('start.make')))),
-    el('section', {}, el('h3', {}, t('start.outline')), outlineBoard((text) => { close(); open({ text, saved: '' }); })));
+    el('section', {}, el('h3', {}, t('start.outline')), outlineBoard((outline) => { close(); begun({ outline }); })));
   way.setAttribute('aria-label', t('start.size'));
 }
 

@@ -54,10 +54,9 @@ function remove() {
 /** Changes places with the step before or after. */
 function swap(by) {
   const n = at();
-  const [one, two] = [step(Math.min(n, n + by)), step(Math.max(n, n + by))];
-  if (!one || !two) return;
-  const { text } = store;
-  setText(text.slice(0, one.from) + text.slice(two.from, two.to) + text.slice(one.to, two.from) + text.slice(one.from, one.to) + text.slice(two.to));
+  const first = Math.min(n, n + by);
+  if (!step(first) || !step(first + 1)) return;
+  change({ kind: 'swap_step', index: first - 1 });
   go(n + by);
 }
 

@@ -305,6 +305,7 @@ export const strings = {
   'start.size': 'Sheet',
   'start.upright': 'upright', 'start.sideways': 'sideways',
   'start.grammage': 'Paper',
+  'start.newcomer': 'Newcomer',
   'start.name': 'Name',
   'start.make': 'Take this sheet',
   'start.outline': 'An outline drawn by points',

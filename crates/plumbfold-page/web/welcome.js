@@ -38,7 +38,7 @@ async function mend() {
 }
 
 async function fold() {
-  open({ text: blank() });
+  await blank();
   startFolding();
 }
 

@@ -73,6 +73,11 @@ pub enum Change {
         /// Which, in the order of the text.
         index: usize,
     },
+    /// A step and the next one change places.
+    SwapStep {
+        /// Which, in the order of the text.
+        index: usize,
+    },
 }
 
 /// Longest line the page may add.
@@ -102,6 +107,9 @@ pub fn with_let(text: &str, line: &str) -> Result<String, String> {
     edit::apply(text, &[Edit::AddLet(new)]).map_err(|e| e.to_string())
 }
 
+/// Name of the crease across which left and right are alike.
+pub(crate) const CENTRE: &str = "centre";
+
 /// How far a hand opens the keel, and how far it lifts the wings, degrees. Chosen: most of our own
 /// designs do so.
 const OPENED_DEG: [f64; 2] = [6.0, 4.0];
@@ -120,7 +128,7 @@ fn opened(design: &Design) -> Pose {
         angle: typed(deg.to_radians(), None, Unit::Deg).into(),
     };
     let [keel, wing] = OPENED_DEG;
-    let mut items = vec![item("centre", PoseKind::Opens, keel)];
+    let mut items = vec![item(CENTRE, PoseKind::Opens, keel)];
     if named("wing") {
         items.push(item("wing", PoseKind::Dihedral, wing));
     }
@@ -166,6 +174,7 @@ impl Change {
                 Edit::AddSteps { after, steps: vec![step] }
             }
             Self::RemoveStep { index } => Edit::RemoveStep(*index),
+            Self::SwapStep { index } => Edit::SwapStep(*index),
         })
     }
 }

@@ -16,7 +16,7 @@ use plumbfold::numeric::geom::{TableLine, TablePoint, centroid};
 use plumbfold::pipeline::{self, Reading, Settings};
 use serde::{Deserialize, Serialize};
 
-use crate::change::with_let;
+use crate::change::{CENTRE, with_let};
 use drag::Drag;
 
 /// What the page asks.
@@ -65,7 +65,42 @@ struct Paper {
     creases: Vec<[[f64; 2]; 2]>,
     spots: Vec<Spot>,
     lines: Vec<Line>,
+    usual: Vec<Usual>,
+    /// Whether keel and wings can be opened as a hand opens them.
+    opens: bool,
 }
+
+/// A step that needs no dragging.
+#[derive(Clone, Copy, Debug, Serialize)]
+struct Usual {
+    /// Which.
+    key: &'static str,
+    /// In words.
+    line: &'static str,
+    /// A let that it needs.
+    needs: Option<&'static str>,
+    /// Whether there is what it folds along.
+    possible: bool,
+}
+
+/// Steps that need no dragging; the first two fold along the crease called [`CENTRE`].
+const USUAL: [Usual; 5] = {
+    const KEEL: &str = "let keel = 20 mm, from 10 mm to 40 mm  # depth of the keel under the wings";
+    const fn usual(key: &'static str, line: &'static str, needs: Option<&'static str>) -> Usual {
+        Usual { key, line, needs, possible: true }
+    }
+    [
+        usual("half", "mountain along centre", None),
+        usual(
+            "wings",
+            "valley near half parallel to centre, keel from it, both sides, call it wing",
+            Some(KEEL),
+        ),
+        usual("over", "turn over", None),
+        usual("turn", "rotate 90 deg", None),
+        usual("undo", "unfold", None),
+    ]
+};
 
 #[derive(Debug, Serialize)]
 struct FaceShown {
@@ -179,7 +214,10 @@ impl SoFar {
         let flat = model.hinges.iter().filter(|h| !model.is_folded(h));
         let creases = flat.map(|h| model.hinge_on_table(h).map(mm)).collect();
         let lines = self.lines();
-        Paper { faces, creases, spots: self.spots(&lines), lines }
+        let halved = lines.iter().any(|l| l.words == CENTRE);
+        let usual = USUAL.map(|u| Usual { possible: halved || !u.line.contains(CENTRE), ..u });
+        let opens = self.design.pose.is_none() && halved;
+        Paper { faces, creases, spots: self.spots(&lines), lines, usual: usual.to_vec(), opens }
     }
 
     /// A name no word of the text has yet, so that the crease can be folded by afterwards: `centre`
@@ -194,8 +232,8 @@ impl SoFar {
             ),
             _ => false,
         };
-        if halves && !used("centre") {
-            return "centre".to_owned();
+        if halves && !used(CENTRE) {
+            return CENTRE.to_owned();
         }
         let kind = if fold.verb == FoldVerb::Crease { "line" } else { "fold" };
         let names = (1..).map(|n| format!("{kind}{n}"));

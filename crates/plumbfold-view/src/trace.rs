@@ -1,14 +1,13 @@
 //! A plane traced from a photo: the answer of `trace`, and the design text made of it.
 
-use std::fmt::Write as _;
-
+use plumbfold::design::begin::{Outlined, Shape};
 use plumbfold_trace::Traced;
 use plumbfold_trace::polygon::Pt;
 use schemars::JsonSchema;
 use serde::Serialize;
 
 use crate::balance_point::{BalancePoint, Uncertain};
-use crate::said::{fixed, short};
+use crate::said::fixed;
 
 /// A plane measured from a photo.
 #[derive(Clone, Debug, Serialize, JsonSchema)]
@@ -157,7 +156,7 @@ fn text(photo: &str, t: &Traced, told: &Told) -> String {
     let area: Uncertain = t.area.into();
     let mut notes = vec![format!(
         "traced from {}: {} cm2, give or take {}",
-        one_line(photo),
+        photo,
         fixed(area.value / 100.0, 1),
         fixed((area.high - area.low) / 200.0, 1)
     )];
@@ -185,78 +184,34 @@ fn text(photo: &str, t: &Traced, told: &Told) -> String {
         "a photo shows no bent edges; where they are bent: trim elevator up 1 mm, 10 mm deep"
             .into(),
     );
-    plane_text(told, &notes, &corners_said(&corners, false), balance)
+    outlined(told, notes, (Shape::Corners(corners), false), balance).text()
 }
 
-/// Corners right of the middle and behind the nose, mm, as an `outline` line says them; `mirrored`
-/// for those of the right half.
-pub fn corners_said(corners: &[[f64; 2]], mirrored: bool) -> String {
-    let said = corners.iter().map(|[r, b]| format!("({} mm, {} mm)", short(*r), short(*b)));
-    let said = said.collect::<Vec<_>>().join(" ");
-    if mirrored { said + ", mirrored" } else { said }
-}
-
-/// The text of a plane given by its outline, as its `outline` line says it.
-pub fn plane_text(told: &Told, notes: &[String], outline: &str, balance_mm: f64) -> String {
-    let mut out = format!("plane {}\n", one_line(&told.name));
-    // Writing to a String cannot fail.
-    for note in notes {
-        let _ = writeln!(out, "# {note}");
-    }
+/// A plane given by its outline: what was told of it, with what was found below the notes.
+pub fn outlined(
+    told: &Told,
+    mut notes: Vec<String>,
+    (shape, mirrored): (Shape, bool),
+    balance_mm: f64,
+) -> Outlined {
     if !told.weighed {
-        let _ = writeln!(out, "# not weighed: taken as one sheet of A4, 80 g/m2");
+        notes.push("not weighed: taken as one sheet of A4, 80 g/m2".to_owned());
     }
     if told.keel_mm.is_none() {
-        let _ = writeln!(
-            out,
-            "# KEEL NOT MEASURED: none is taken; its depth goes after the balance, `, keel 25 mm`"
+        notes.push(
+            "KEEL NOT MEASURED: none is taken; its depth goes after the balance, `, keel 25 mm`"
+                .to_owned(),
         );
     }
-    let _ = write!(
-        out,
-        "outline {outline}\nmeasured mass {} g, balance {} mm",
-        short(told.mass_g),
-        short(balance_mm)
-    );
-    if told.dihedral_deg != 0.0 {
-        let _ = write!(out, ", dihedral {} deg", short(told.dihedral_deg));
-    }
-    if let Some(keel) = told.keel_mm.filter(|&k| k > 0.0) {
-        let _ = write!(out, ", keel {} mm", short(keel));
-    }
-    let _ = writeln!(out, "\nthrow {} m/s, level, from 1.6 m", short(told.speed_m_s));
-    out
-}
-
-fn one_line(text: &str) -> String {
-    let line: String =
-        text.chars().map(|c| if c.is_control() || c == '#' { ' ' } else { c }).collect();
-    let line = line.split_whitespace().collect::<Vec<_>>().join(" ");
-    if line.is_empty() { "Traced".into() } else { line }
-}
-
-#[cfg(test)]
-mod tests {
-    use plumbfold::design::{parser, print};
-
-    use super::*;
-
-    #[test]
-    fn the_text_of_an_outline_is_read_as_it_was_meant_and_written_the_usual_way() {
-        let told = Told {
-            name: "Gull\n2 # x".into(),
-            mass_g: 4.99,
-            weighed: false,
-            dihedral_deg: 8.0,
-            keel_mm: None,
-            speed_m_s: 4.0,
-        };
-        let corners = [[0.0, 0.0], [80.0, 180.006], [0.0, 200.1]];
-        let text = plane_text(&told, &["a note".into()], &corners_said(&corners, true), 98.75);
-        let (design, mistakes) = parser::parse(&text);
-        assert!(mistakes.is_empty(), "{mistakes:?}\n{text}");
-        assert_eq!(design.outline.unwrap().node.corners.len(), 3);
-        assert_eq!(print::format(&text), text);
-        assert!(text.contains("(80 mm, 180.01 mm) (0 mm, 200.1 mm), mirrored"), "{text}");
+    Outlined {
+        name: told.name.clone(),
+        notes,
+        shape,
+        mirrored,
+        mass_g: told.mass_g,
+        balance_mm,
+        dihedral_deg: told.dihedral_deg,
+        keel_mm: told.keel_mm.unwrap_or(0.0),
+        speed_m_s: Some(told.speed_m_s),
     }
 }

@@ -1,6 +1,7 @@
 //! The design text (`.plane`): reads like the instructions a folder would say aloud.
 
 pub mod ast;
+pub mod begin;
 pub mod defaults;
 pub mod diagnostic;
 pub mod dial;

@@ -1,8 +1,9 @@
 use std::path::{Path, PathBuf};
 
+use plumbfold::design::begin::Shape;
 use plumbfold_trace::words;
 use plumbfold_view::outline as view;
-use plumbfold_view::trace::{corners_said, plane_text};
+use plumbfold_view::trace::outlined;
 
 use crate::commands::trace::ToldOptions;
 use crate::design_file::DesignFile;
@@ -74,14 +75,13 @@ impl Outline {
     fn written(&self, system: &System) -> Result<Option<Source>, Error> {
         let ending = self.file.as_deref().map(ending).unwrap_or_default();
         let wrong = |file: &Path, why: String| Error::input(format!("{}: {why}", file.display()));
-        let said = match (&self.stations, &self.file) {
-            (Some(corners), _) => corners_said(corners, true),
+        let shape = match (&self.stations, &self.file) {
+            (Some(corners), _) => (Shape::Corners(corners.clone()), true),
             (None, Some(file)) if ending == "csv" || ending == "svg" => {
                 let text = system.read_design(file)?.text;
                 match ending.as_str() {
-                    "csv" => words::table(&text).map(|c| corners_said(&c, !self.whole)),
-                    _ => words::svg_path(&text)
-                        .map(|d| format!("path {d}{}", if self.whole { "" } else { " mirrored" })),
+                    "csv" => words::table(&text).map(|c| (Shape::Corners(c), !self.whole)),
+                    _ => words::svg_path(&text).map(|d| (Shape::Path(d), !self.whole)),
                 }
                 .map_err(|why| wrong(file, why))?
             }
@@ -97,7 +97,7 @@ impl Outline {
         };
         let named = self.file.as_deref().or(self.output.as_deref());
         let told = self.told.told(named.unwrap_or(Path::new("Measured")));
-        let text = plane_text(&told, &[], &said, balance);
+        let text = outlined(&told, Vec::new(), shape, balance).text();
         if let Some(path) = &self.output {
             system.write(path, text.as_bytes(), Overwrite::Never)?;
         }

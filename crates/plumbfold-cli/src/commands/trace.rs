@@ -1,6 +1,7 @@
 use std::path::{Path, PathBuf};
 
 use plumbfold::design::ast::Unit;
+use plumbfold::design::defaults::THROW_SPEED_M_S;
 use plumbfold::pipeline::{self, Settings};
 use plumbfold_draw::style::Look;
 use plumbfold_trace::ask::{Ask, Balanced, Edit, Reference, Spot};
@@ -161,7 +162,7 @@ pub struct ToldOptions {
     #[arg(long, value_name = "MM", value_parser = mm)]
     keel: Option<f64>,
     /// Speed of the throw written into the text, m/s
-    #[arg(long = "throw", value_name = "SPEED", value_parser = speed, default_value_t = 4.0)]
+    #[arg(long = "throw", value_name = "SPEED", value_parser = speed, default_value_t = THROW_SPEED_M_S)]
     throw: f64,
 }
 

@@ -11,13 +11,13 @@ mod tests;
 
 use super::ast::{
     Ballast, BallastPlace, Design, Direction, Expr, Let, LineRef, Name, PointRef, Pose, Reference,
-    Span, Spanned, Step, Throw, Trim, TrimSurfaceName, Unit,
+    SheetDecl, Span, Spanned, Step, Throw, Trim, TrimSurfaceName, Unit,
 };
 use super::defaults::{THROW_SPEED_M_S, TRIM_DEPTH_M};
 use super::diagnostic::{Diagnostic, did_you_mean};
 use super::parser::{Statement, parse};
 use super::print;
-use place::{Change, Words};
+use place::{Change, Words, below_head, finished_statement, new_steps};
 
 /// One change of a design. An index counts things of its kind in the order of the text.
 #[derive(Clone, Debug, PartialEq)]
@@ -31,6 +31,8 @@ pub enum Edit {
     },
     /// One let more, below the others; its note stands behind it.
     AddLet(Let),
+    /// The paper, instead of what the text says of it.
+    Sheet(SheetDecl),
     /// How the finished plane is opened, instead of what the text says of it.
     Pose(Pose),
     /// The angle of a hinge in the pose.
@@ -86,6 +88,8 @@ pub enum Edit {
     },
     /// One step less; steps that need it are then mistakes of the text.
     RemoveStep(usize),
+    /// A step changes places with the next one; what it needs of that one is then a mistake.
+    SwapStep(usize),
     /// What steps call places and lines of the paper.
     Rename {
         /// Steps before them, which stay.
@@ -185,6 +189,7 @@ impl Edit {
                 design.lets[at].node.value = value.clone().into();
             }
             Self::AddLet(new) => design.lets.push(new.clone().into()),
+            Self::Sheet(sheet) => design.sheet = Some(sheet.clone().into()),
             Self::Pose(pose) => design.pose = Some(pose.clone().into()),
             Self::PoseAngle { index, angle } => {
                 let pose = design.pose.as_mut().map(|p| &mut p.node.items);
@@ -222,6 +227,10 @@ impl Edit {
                 design.steps.splice(after..after, steps.iter().cloned().map(Spanned::from));
             }
             Self::RemoveStep(index) => removed(&mut design.steps, *index, STEP)?,
+            Self::SwapStep(index) => {
+                at(&design.steps, index + 1, STEP)?;
+                design.steps.swap(*index, index + 1);
+            }
             Self::Rename { .. } => {
                 self.renamed(design);
             }
@@ -235,7 +244,7 @@ impl Edit {
         let new = place::replaced(text, &changes)?;
         let (read, faults) = parse(&new);
         // What needed a step that is gone is a mistake now, and is told as one.
-        if !matches!(self, Self::RemoveStep(_)) {
+        if !matches!(self, Self::RemoveStep(_) | Self::SwapStep(_)) {
             let mut meant = design;
             self.on(&mut meant)?;
             if read != meant {
@@ -261,6 +270,13 @@ impl Edit {
                 let note = new.note.as_ref().map_or_else(String::new, |n| format!("  # {n}"));
                 let line = print::statement(&Statement::Let(new.clone())) + &note;
                 vec![below_head(text, design, &[line])?]
+            }
+            Self::Sheet(sheet) => {
+                let said = print::statement(&Statement::Sheet(sheet.clone()));
+                match &design.sheet {
+                    Some(old) => vec![(old.span.clone(), said)],
+                    None => vec![below_head(text, design, &[said])?],
+                }
             }
             Self::Pose(pose) => {
                 let said = Statement::Pose(pose.clone());
@@ -313,6 +329,12 @@ impl Edit {
             }
             Self::RemoveStep(index) => {
                 vec![place::without(text, &at(&design.steps, *index, STEP)?.span)?]
+            }
+            Self::SwapStep(index) => {
+                let [one, two] = [*index, index + 1].map(|i| at(&design.steps, i, STEP));
+                let (one, two) = (one?.span.clone(), two?.span.clone());
+                let said = |span: &Span| text.get(span.clone()).unwrap_or_default().to_owned();
+                vec![(one.clone(), said(&two)), (two.clone(), said(&one))]
             }
             Self::Rename { .. } => self.renamed(&mut design.clone()),
         })
@@ -428,52 +450,6 @@ fn set(old: &mut Spanned<Expr>, new: &Option<Expr>) {
 fn rise(words: &Words<'_>, e: &Spanned<Expr>) -> Span {
     let level = e.node == Expr::Number(0.0, Unit::Deg) && words.is_word_at(e.span.start);
     if level { e.span.clone() } else { words.before(e.span.start).start..e.span.end }
-}
-
-/// A statement of the finished plane stands below the last of its kind, above the throw.
-fn finished_statement(text: &str, design: &Design, said: String) -> Result<Change, EditError> {
-    let last = [
-        design.trims.last().map(|t| &t.span),
-        design.ballast.last().map(|b| &b.span),
-        design.pose.as_ref().map(|p| &p.span),
-        design.steps.last().map(|s| &s.span),
-    ];
-    match last.into_iter().flatten().map(|span| span.end).max() {
-        Some(at) => place::below(text, at, &[said]),
-        None => Ok(place::at_end(text, &[said])),
-    }
-}
-
-/// Steps stand below the step before them; the first above the next, or below what stands above
-/// steps.
-fn new_steps(
-    text: &str,
-    design: &Design,
-    after: usize,
-    lines: &[String],
-) -> Result<Change, EditError> {
-    let steps = &design.steps;
-    if let Some(before) = after.min(steps.len()).checked_sub(1).and_then(|i| steps.get(i)) {
-        return place::below(text, before.span.end, lines);
-    }
-    if let Some(next) = steps.first() {
-        return place::above(text, next.span.start, lines);
-    }
-    below_head(text, design, lines)
-}
-
-/// Below all that stands above the steps.
-fn below_head(text: &str, design: &Design, lines: &[String]) -> Result<Change, EditError> {
-    let head = [
-        design.lets.last().map(|l| &l.span),
-        design.creep.as_ref().map(|c| &c.span),
-        design.sheet.as_ref().map(|s| &s.span),
-        design.name.as_ref().map(|n| &n.span),
-    ];
-    match head.into_iter().flatten().map(|span| span.end).max() {
-        Some(at) => place::below(text, at, lines),
-        None => Ok(place::at_end(text, lines)),
-    }
 }
 
 /// A mistake that was not there before.

@@ -60,14 +60,6 @@ pub struct Values {
     lets: Vec<LetValue>,
 }
 
-/// Splits a setting `tip=24mm` into its name and its value.
-pub fn parse_setting(setting: &str) -> Option<(String, String)> {
-    let (name, value) = setting.split_once('=')?;
-    let (name, value) = (name.trim(), value.trim());
-    let good = !name.is_empty() && !value.is_empty();
-    good.then(|| (name.to_owned(), value.to_owned()))
-}
-
 /// Values of all lets of a design. `settings` (name, value) take the place of what the text
 /// says; a plain number there takes the unit people use for that let (mm, deg, g, g/m2, m/s).
 ///

@@ -2,7 +2,7 @@
 //! Lines keep their ends and their margin.
 
 use super::EditError;
-use crate::design::ast::Span;
+use crate::design::ast::{Design, Span};
 use crate::design::lexer::{Line, Token, TokenKind, lines, tokens};
 
 /// A piece of a text and what stands there instead; an empty piece is an insertion.
@@ -55,6 +55,52 @@ pub fn at_end(text: &str, new: &[String]) -> Change {
 pub fn without(text: &str, span: &Span) -> Result<Change, EditError> {
     let end = end_of(text, &line_at(text, span.end)?);
     Ok((line_at(text, span.start)?.whole.start..end, String::new()))
+}
+
+/// A statement of the finished plane stands below the last of its kind, above the throw.
+pub fn finished_statement(text: &str, design: &Design, said: String) -> Result<Change, EditError> {
+    let last = [
+        design.trims.last().map(|t| &t.span),
+        design.ballast.last().map(|b| &b.span),
+        design.pose.as_ref().map(|p| &p.span),
+        design.steps.last().map(|s| &s.span),
+    ];
+    match last.into_iter().flatten().map(|span| span.end).max() {
+        Some(at) => below(text, at, &[said]),
+        None => Ok(at_end(text, &[said])),
+    }
+}
+
+/// Steps stand below the step before them; the first above the next, or below what stands above
+/// steps.
+pub fn new_steps(
+    text: &str,
+    design: &Design,
+    after: usize,
+    lines: &[String],
+) -> Result<Change, EditError> {
+    let steps = &design.steps;
+    if let Some(before) = after.min(steps.len()).checked_sub(1).and_then(|i| steps.get(i)) {
+        return below(text, before.span.end, lines);
+    }
+    if let Some(next) = steps.first() {
+        return above(text, next.span.start, lines);
+    }
+    below_head(text, design, lines)
+}
+
+/// Below all that stands above the steps.
+pub fn below_head(text: &str, design: &Design, lines: &[String]) -> Result<Change, EditError> {
+    let head = [
+        design.lets.last().map(|l| &l.span),
+        design.creep.as_ref().map(|c| &c.span),
+        design.sheet.as_ref().map(|s| &s.span),
+        design.name.as_ref().map(|n| &n.span),
+    ];
+    match head.into_iter().flatten().map(|span| span.end).max() {
+        Some(at) => below(text, at, lines),
+        None => Ok(at_end(text, lines)),
+    }
 }
 
 /// The tokens of a statement.

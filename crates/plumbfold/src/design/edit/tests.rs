@@ -266,3 +266,21 @@ proptest! {
         }
     }
 }
+
+#[test]
+fn a_step_changes_places_with_the_next_and_keeps_its_remark() {
+    let text = "sheet A4\n\nturn over  # first\n\n  rotate 90 deg\nunfold\n";
+    let swapped = apply(text, &[Edit::SwapStep(0)]).unwrap();
+    assert_eq!(swapped, "sheet A4\n\nrotate 90 deg  # first\n\n  turn over\nunfold\n");
+    assert_eq!(apply(&swapped, &[Edit::SwapStep(0)]).unwrap(), text);
+    assert!(apply(text, &[Edit::SwapStep(2)]).is_err());
+}
+
+#[test]
+fn the_paper_is_said_anew_or_for_the_first_time() {
+    let paper = crate::design::begin::the_paper("Letter  sideways, 75 g/m2").unwrap();
+    let said = |text: &str| apply(text, &[Edit::Sheet(paper.clone())]).unwrap();
+    let anew = said("plane A\nsheet   A4 upright # mine\nturn over\n");
+    assert_eq!(anew, "plane A\nsheet Letter sideways, 75 g/m2 # mine\nturn over\n");
+    assert_eq!(said("plane A\n"), "plane A\nsheet Letter sideways, 75 g/m2\n");
+}
