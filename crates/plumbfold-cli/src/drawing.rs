@@ -3,10 +3,8 @@
 use std::path::{Path, PathBuf};
 
 use plumbfold::air::Air;
-use plumbfold::flight::throw::Throw;
-use plumbfold::pipeline::{Analysed, Balanced, FoldOutcome};
+use plumbfold::pipeline::{self, Analysed, Balanced, FoldOutcome};
 use plumbfold::plane::assembly;
-use plumbfold::verdict::aircraft::Aircraft;
 use plumbfold::verdict::reasons::Reasons;
 use plumbfold_draw::fit::Size;
 use plumbfold_draw::split::BalanceMarks;
@@ -165,8 +163,7 @@ impl What {
 
 /// The neutral point at the throw the design speaks of; none for a plane that cannot be flown.
 fn neutral_behind_nose_m(plane: &Balanced) -> Option<f64> {
-    let speed_m_s = Throw::from(plane.throw).speed_m_s;
-    let craft = Aircraft::new(&plane.airframe, &plane.mass, &Air::indoors(), speed_m_s).ok()?;
+    let craft = pipeline::aircraft(plane, &Air::indoors(), plane.throw.speed_m_s).ok()?;
     Some(craft.aero.neutral_point_behind_nose_m)
 }
 

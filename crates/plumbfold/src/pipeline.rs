@@ -469,7 +469,8 @@ pub fn analyse_balanced(
     Ok(Analysed { glides, throw, verdict, aircraft, balanced })
 }
 
-fn cannot_fly(balanced: &Balanced, error: AnalysisError) -> Problems {
+/// Why a balanced plane cannot be flown, at the line of the design that says how it is thrown.
+pub fn cannot_fly(balanced: &Balanced, error: AnalysisError) -> Problems {
     let design = balanced.source.design();
     let throw = design.throw.as_ref().map(|t| t.span.clone());
     let name = design.name.as_ref().map(|n| n.span.clone());

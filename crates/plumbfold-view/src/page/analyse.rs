@@ -225,7 +225,11 @@ impl Answer {
         let seen = b.airframe.point_masses.iter().skip(unseen);
         self.ballast_at = seen.map(|m| mm(&m.at)).collect();
         let flown = Flown::new(b, self.depth, wanted)
-            .map_err(|e| self.diagnostics.push(Mark::unplaced(e.to_string())))
+            .map_err(|why| {
+                // It folds and balances, so it is shown; that it cannot be flown is a warning.
+                let marks = why.diagnostics.iter().map(|d| Mark::new(d, &question.text));
+                self.diagnostics.extend(marks.map(|m| Mark { severity: "warning", ..m }));
+            })
             .ok();
         self.pictures.edge = Some(edge_picture(
             &self.name,
@@ -319,21 +323,6 @@ impl Mark {
             message: d.message.clone(),
             label: d.label.clone(),
             help: d.help.clone(),
-        }
-    }
-}
-
-impl Mark {
-    /// A plane that folds and balances but cannot be flown is nobody's slip of the pen.
-    fn unplaced(message: String) -> Self {
-        Self {
-            severity: "warning",
-            from: 0,
-            to: 0,
-            line: 1,
-            message,
-            label: String::new(),
-            help: None,
         }
     }
 }

@@ -2,9 +2,10 @@
 
 use plumbfold::air::Air;
 use plumbfold::flight::modes::{self, Glide, ModeKind};
+use plumbfold::flight::rigid::FlightError;
 use plumbfold::flight::throw::{Flight, Hall, Throw, fly};
-use plumbfold::pipeline::Balanced;
-use plumbfold::verdict::aircraft::{Aircraft, AnalysisError, Conditions, Wanted};
+use plumbfold::pipeline::{self, Balanced, Problems};
+use plumbfold::verdict::aircraft::{Aircraft, Conditions, Wanted};
 use plumbfold::verdict::assess::Verdict;
 use plumbfold::verdict::reasons::Reasons;
 use plumbfold::verdict::uncertainty::{JUDGED_EVERY_S, Perturbation};
@@ -32,9 +33,21 @@ pub struct Flown {
 
 impl Flown {
     /// Flies it, as long as that is wanted.
-    pub fn new(plane: &Balanced, depth: Depth, wanted: Wanted<'_>) -> Result<Self, AnalysisError> {
+    ///
+    /// # Errors
+    /// Why it cannot be flown, as the program tells it.
+    pub fn new(plane: &Balanced, depth: Depth, wanted: Wanted<'_>) -> Result<Self, Problems> {
+        let craft = pipeline::aircraft(plane, &Air::indoors(), plane.throw.speed_m_s)?;
+        Self::of(craft, plane, depth, wanted).map_err(|e| pipeline::cannot_fly(plane, e.into()))
+    }
+
+    fn of(
+        craft: Aircraft,
+        plane: &Balanced,
+        depth: Depth,
+        wanted: Wanted<'_>,
+    ) -> Result<Self, FlightError> {
         let (throw, conditions) = (&Throw::from(plane.throw), &Conditions::default());
-        let craft = Aircraft::new(&plane.airframe, &plane.mass, &Air::indoors(), throw.speed_m_s)?;
         let body = craft.perturbed(&Perturbation::NONE)?;
         let glides = modes::glides(&body);
         let verdict = match depth {
