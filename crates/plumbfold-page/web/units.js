@@ -59,13 +59,22 @@ export function read(text, unit) {
   return Number((other ? value * size : value).toFixed(4));
 }
 
-/** Lengths and speeds in a sentence, as people want to read them; `73 to 88 mm` is two of them. */
+/** Lengths and speeds in a sentence, as people want to read them; `73 to 88 mm` is two of them. The
+ *  program says them the same way: the tests of both read one list. */
 export function inWords(words) {
   if (!inch) return words;
   const to = { mm: length, m: far, 'm/s': speed };
-  const said = (value, unit) => to[unit](Number(value), unit === 'mm' ? (value.split('.')[1] ?? '').length : 1);
-  return words.replace(/(?:([+-]?\d+(?:\.\d+)?) (to|or) )?([+-]?\d+(?:\.\d+)?) (mm|m\/s|m)(?![\w/²])/g,
-    (_, first, between, last, unit) => (first ? `${said(first, unit)[0]} ${between} ` : '') + say(said(last, unit)));
+  const said = (value, unit) => {
+    const [, sign, size] = /^([+\-−]?)(.*)$/.exec(value);
+    const [number, other] = to[unit](Number(size), unit === 'mm' ? (size.split('.')[1] ?? '').length : 1);
+    return [sign + number, other];
+  };
+  return words
+    // How far for how much height is the same number in any unit.
+    .replace(/\b1 m in ([\d.]+\d) m(?![\w/²])/g, '1 ft in $1 ft')
+    .replace(/ m for each metre\b/g, ' ft for each foot')
+    .replace(/(?:([+\-−]?\d+(?:\.\d+)?) (to|or|x) )?([+\-−]?\d+(?:\.\d+)?) (mm|m\/s|m)(?![\w/²])/g,
+      (_, first, between, last, unit) => (first ? `${said(first, unit)[0]} ${between} ` : '') + say(said(last, unit)));
 }
 
 /** The same in every text of a picture. */
