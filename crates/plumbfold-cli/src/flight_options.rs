@@ -1,6 +1,6 @@
 //! Options of every command that throws a plane.
 
-use plumbfold::air::Air;
+use plumbfold::air::{Air, TEMPERATURE_RANGE_K};
 use plumbfold::design::ast::Unit;
 use plumbfold::design::eval::quantity_outside;
 use plumbfold::flight::throw::{HEIGHT_MAX_M, Hall, SPEED_MAX_M_S};
@@ -67,7 +67,7 @@ pub struct FlightOptions {
 #[derive(clap::Args)]
 pub struct AirOptions {
     /// Temperature of the air, degrees Celsius
-    #[arg(long, value_name = "C", allow_hyphen_values = true)]
+    #[arg(value_parser = celsius, long, value_name = "C", allow_hyphen_values = true)]
     temperature: Option<f64>,
     /// Pressure of the air, hPa
     #[arg(long, value_name = "HPA")]
@@ -266,6 +266,16 @@ fn turn(text: &str) -> Result<f64, String> {
     match number.parse::<f64>() {
         Ok(rate) if rate.abs() <= TURN_MAX_DEG_PER_S => Ok(rate.to_radians()),
         _ => Err(format!("takes degrees per second, up to {TURN_MAX_DEG_PER_S} either way")),
+    }
+}
+
+/// A temperature in degrees Celsius that air can have here.
+fn celsius(text: &str) -> Result<f64, String> {
+    let [least, most] = TEMPERATURE_RANGE_K.map(|k| k - ZERO_CELSIUS_K);
+    let number = text.trim().trim_end_matches('C').trim_end_matches('°').trim_end();
+    match number.parse::<f64>() {
+        Ok(c) if least <= c && c <= most => Ok(c),
+        _ => Err(format!("takes degrees Celsius from {least:.0} to {most:.0}")),
     }
 }
 

@@ -4,7 +4,8 @@
 use std::collections::BTreeMap;
 use std::fmt::Write as _;
 
-use schemars::{JsonSchema, schema_for};
+use schemars::JsonSchema;
+use schemars::generate::SchemaSettings;
 use serde::Serialize;
 use serde_json::{Map, Value, json};
 
@@ -77,7 +78,8 @@ pub fn commands() -> Vec<Command> {
 }
 
 fn command<T: JsonSchema>(usage: &'static str) -> Command {
-    let mut schema = schema_for!(T).to_value();
+    let said = SchemaSettings::default().for_serialize();
+    let mut schema = said.into_generator().into_root_schema_for::<T>().to_value();
     close(&mut schema);
     if let Some(root) = schema.as_object_mut() {
         root.remove("title");

@@ -302,11 +302,11 @@ impl InTheAir {
         Self {
             throw: Throw {
                 speed_mps: a.throw.speed_m_s,
-                elevation_deg: a.throw.elevation_rad.to_degrees(),
+                elevation_deg: degrees(a.throw.elevation_rad),
                 height_m: a.throw.height_m,
-                bank_deg: a.throw.bank_rad.to_degrees(),
-                sideslip_deg: a.throw.sideslip_rad.to_degrees(),
-                turn_deg_per_s: a.throw.yaw_rate_rad_s.to_degrees(),
+                bank_deg: degrees(a.throw.bank_rad),
+                sideslip_deg: degrees(a.throw.sideslip_rad),
+                turn_deg_per_s: degrees(a.throw.yaw_rate_rad_s),
             },
             room: Room::new(&flight.hall),
             trim: a.glides.iter().map(trim).collect(),
@@ -356,7 +356,7 @@ impl Trim {
     pub fn new(glide: &Glide, aircraft: &Aircraft, flight_s: f64) -> Self {
         let t = &glide.trim;
         Self {
-            alpha_deg: t.alpha_rad.to_degrees(),
+            alpha_deg: degrees(t.alpha_rad),
             speed_mps: t.speed_m_s,
             sink_mps: t.sink_m_s,
             lift_to_drag: t.lift_to_drag,
@@ -366,8 +366,8 @@ impl Trim {
                 .aero
                 .static_margin_at(&aircraft.aero.strips, t.alpha_rad),
             tip_rise_mm: None,
-            glide_angle_deg: t.glide_angle_rad.to_degrees(),
-            bank_deg: t.bank_rad.to_degrees(),
+            glide_angle_deg: degrees(t.glide_angle_rad),
+            bank_deg: degrees(t.bank_rad),
             inverted: t.inverted,
         }
     }
@@ -399,9 +399,9 @@ impl PathPoint {
             y_m: 0.0 - at.y,
             z_m: at.z,
             speed_mps: s.motion.velocity.norm(),
-            pitch_deg: pitch.to_degrees(),
-            bank_deg: bank.to_degrees(),
-            heading_deg: heading.to_degrees(),
+            pitch_deg: degrees(pitch),
+            bank_deg: degrees(bank),
+            heading_deg: degrees(heading),
         }
     }
 }
@@ -475,4 +475,8 @@ impl Evidence {
     pub fn new(e: &plumbfold::verdict::Evidence) -> Self {
         Self { what: e.what, value: e.value, unit: e.unit }
     }
+}
+/// An angle as JSON has it: no minus before nothing.
+fn degrees(rad: f64) -> f64 {
+    rad.to_degrees() + 0.0
 }

@@ -58,6 +58,8 @@ pub struct Numbers {
     pub edges_up_mm: f64,
     /// Speed of the throw, m/s.
     pub throw_speed_mps: f64,
+    /// Height of the hand, m.
+    pub throw_height_m: f64,
     /// Length of the flight over the floor, thrown exactly so, m.
     pub distance_m: f64,
     /// Time of that flight, s.
@@ -113,6 +115,7 @@ impl Numbers {
             lift_to_drag: glide.map(|t| t.lift_to_drag),
             edges_up_mm: edges_up_m(&b.airframe) * 1e3,
             throw_speed_mps: a.throw.speed_m_s,
+            throw_height_m: a.throw.height_m,
             distance_m: a.verdict.flight.distance_m,
             time_aloft_s: a.verdict.flight.time_aloft_s,
             steps: folded.map(|f| f.run.steps.len()),

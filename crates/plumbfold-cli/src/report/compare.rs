@@ -55,15 +55,31 @@ pub fn to_text(planes: &[(String, Plane)]) -> Rows {
              have alike. ahead: share of the wing ahead of the balance point. Planes in general have {low:.0} \
              to {high:.0} % (a rule of thumb); what each of these needs, `plumbfold check` tells."
         ))
-        .paragraph(
+        .paragraph(&format!(
             "margin: neutral point behind the balance point, at small incidence; a broad wing can \
              hold its glide at a larger one without it, as its lift moves aft. glide, sink, L/D: of \
-             the glide it settles to. exactly: how far it flies thrown exactly so.",
-        );
+             the glide it settles to. exactly: how far it flies thrown exactly so, {}.",
+            throws(planes)
+        ));
     match unlike_edges(planes) {
         Some(text) => rows.paragraph(&text),
         None => rows,
     }
+}
+
+/// The throws that are compared: each plane is flown as its own text says.
+fn throws(planes: &[(String, Plane)]) -> String {
+    let range = |of: fn(&Numbers) -> f64, unit: &str| {
+        let all = planes.iter().map(|p| of(&p.1.numbers));
+        let (low, high) = all.fold((f64::MAX, f64::MIN), |(a, b), v| (a.min(v), b.max(v)));
+        let [low, high] = [low, high].map(|v| fixed(v, 1));
+        if low == high { format!("{low} {unit}") } else { format!("{low} to {high} {unit}") }
+    };
+    format!(
+        "each as its own text says (from {}, at {})",
+        range(|n| n.throw_height_m, "m"),
+        range(|n| n.throw_speed_mps, "m/s")
+    )
 }
 
 /// Where a plane given by its outline says of no bent edges and another has some.
