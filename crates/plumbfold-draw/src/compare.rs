@@ -6,8 +6,7 @@ use plumbfold::study::usual::{ODD_AREA_AHEAD, USUAL_AREA_AHEAD};
 use crate::chart::{Axis, BELOW, Chart};
 use crate::fit::Bounds;
 use crate::frame::{self, Sample};
-use crate::labels::Labels;
-use crate::style::{Hatch, Ink, Look, SERIES, Stroke};
+use crate::style::{Hatch, Ink, Look, Stroke};
 use crate::svg::{Canvas, Paint, Path, Pt, Rect};
 use crate::text::{Text, percent, shorten};
 
@@ -72,7 +71,7 @@ pub(crate) fn margin_key() -> [(Sample, &'static str); 4] {
         (Sample::Balance, "balance point"),
         (Sample::Neutral, "neutral point"),
         (Sample::Line(STABLE), "stable: balance point ahead"),
-        (Sample::Line(UNSTABLE), "unstable"),
+        (Sample::Line(UNSTABLE), "unstable at small incidence"),
     ]
 }
 
@@ -141,23 +140,6 @@ fn band(c: &mut Canvas<'_>, chart: &Chart, [from, to]: [f64; 2], hatched: bool) 
     }
 }
 
-/// Flight paths from the side over one another, each with its name at its end.
-pub fn paths(look: &Look, title: &str, flights: &[(&str, &[Moment])], size: Pt) -> String {
-    let at = frame::origin(look);
-    let chart = side_view(flights.iter().map(|f| f.1), at, size);
-    let items: Vec<(Sample, &str)> =
-        flights.iter().enumerate().map(|(i, f)| (Sample::Line(SERIES[i % 4]), f.0)).collect();
-    let foot = chart.area.h + BELOW + 2.0;
-    let content = [size[0], foot + frame::key_height(&items, size[0])];
-    let (mut c, area) = frame::start(look, title, "", "Flight paths from the side.", content);
-    chart.axes(&mut c);
-    for (i, (_, moments)) in flights.iter().enumerate() {
-        flight(&mut c, &chart, moments, SERIES[i % 4], i);
-    }
-    frame::key(&mut c, [area.x, area.y + foot], size[0], &items);
-    c.finish()
-}
-
 /// A chart of the hall from the side that holds all flights, no larger than a size, the same scale
 /// along as up.
 pub(crate) fn side_view<'m>(
@@ -190,21 +172,4 @@ pub(crate) fn flight(
     if let Some(&end) = line.last() {
         chart.points(c, &[end], number);
     }
-}
-
-/// A plane in the chart of [`against`].
-pub type Dot<'a> = (Pt, &'a str);
-
-/// Any two numbers of several planes against each other, names beside the dots.
-pub fn against(look: &Look, title: &str, x: Axis, y: Axis, dots: &[Dot<'_>]) -> String {
-    let content = [crate::chart::LEFT + 120.0, 80.0 + BELOW];
-    let note = format!("{} against {}", y.label, x.label);
-    let (mut c, area) = frame::start(look, title, &note, &note, content);
-    let chart = Chart { area: Rect::new(area.x + crate::chart::LEFT, area.y, 120.0, 80.0), x, y };
-    chart.axes(&mut c);
-    let values: Vec<Pt> = dots.iter().map(|d| d.0).collect();
-    chart.points(&mut c, &values, 0);
-    let mut labels = Labels::within(chart.area.inset(-3.0));
-    chart.names(&mut c, dots, &mut labels);
-    c.finish()
 }

@@ -13,12 +13,8 @@ pub enum Term {
     BalancePoint,
     AreaAhead,
     MeanChord,
-    CentreOfPressure,
     NeutralPoint,
     StaticMargin,
-    Incidence,
-    Dihedral,
-    RaisedEdge,
     Phugoid,
     GlideRatio,
 }
@@ -29,16 +25,12 @@ const NOTE: Text = Text::SMALL.in_ink(Ink::Text);
 
 impl Term {
     /// Every word.
-    pub const EVERY: [Self; 11] = [
+    pub const EVERY: [Self; 7] = [
         Self::BalancePoint,
         Self::AreaAhead,
         Self::MeanChord,
-        Self::CentreOfPressure,
         Self::NeutralPoint,
         Self::StaticMargin,
-        Self::Incidence,
-        Self::Dihedral,
-        Self::RaisedEdge,
         Self::Phugoid,
         Self::GlideRatio,
     ];
@@ -49,12 +41,8 @@ impl Term {
             Self::BalancePoint => "balance point",
             Self::AreaAhead => "area ahead",
             Self::MeanChord => "mean aerodynamic chord",
-            Self::CentreOfPressure => "centre of pressure",
             Self::NeutralPoint => "neutral point",
             Self::StaticMargin => "static margin",
-            Self::Incidence => "incidence",
-            Self::Dihedral => "dihedral",
-            Self::RaisedEdge => "raised trailing edge",
             Self::Phugoid => "phugoid",
             Self::GlideRatio => "glide ratio",
         }
@@ -70,18 +58,12 @@ impl Term {
             Self::MeanChord => {
                 "The chord of the rectangle that stands for the whole wing; its first quarter is where slender planes like to balance."
             }
-            Self::CentreOfPressure => {
-                "Where the air's force acts; it moves aft as the nose goes up."
-            }
             Self::NeutralPoint => {
                 "The balance point at which a plane no longer cares where its nose points; ahead of it the plane rights itself."
             }
             Self::StaticMargin => {
                 "How far the balance point lies ahead of the neutral point, in shares of the mean chord."
             }
-            Self::Incidence => "The angle at which the wing meets the air.",
-            Self::Dihedral => "Wing tips higher than roots: a wing that drops is lifted again.",
-            Self::RaisedEdge => "Trailing edges bent up press the tail down and lift the nose.",
             Self::Phugoid => "The slow swing between height and speed.",
             Self::GlideRatio => "How far the plane goes for each metre of height.",
         }
@@ -95,12 +77,8 @@ pub fn explain(look: &Look, term: Term) -> String {
         Term::BalancePoint => on_edge(&mut c),
         Term::AreaAhead => area_ahead(&mut c),
         Term::MeanChord => mean_chord(&mut c),
-        Term::CentreOfPressure => pressure(&mut c),
         Term::NeutralPoint => margin(&mut c, false),
         Term::StaticMargin => margin(&mut c, true),
-        Term::Incidence => incidence(&mut c),
-        Term::Dihedral => dihedral(&mut c),
-        Term::RaisedEdge => raised_edge(&mut c),
         Term::Phugoid => phugoid(&mut c),
         Term::GlideRatio => ratio(&mut c),
     }
@@ -181,23 +159,6 @@ fn mean_chord(c: &mut Canvas<'_>) {
     c.text([14.0, 42.0], "mean aerodynamic chord", NOTE);
 }
 
-fn wind(c: &mut Canvas<'_>, y: f64) {
-    for (k, dy) in [-4.0, 0.0, 4.0].into_iter().enumerate() {
-        let x = 70.0 - (k % 2) as f64 * 2.0;
-        straight(c, [x, y + dy], [x - 9.0, y + dy], Ink::Soft);
-    }
-}
-
-fn pressure(c: &mut Canvas<'_>) {
-    for (x, degrees, along) in [(17.0, 4.0, 4.5), (50.0, 20.0, 1.5)] {
-        let at = plate(c, [x, 29.0], 24.0, degrees);
-        straight(c, at(along, 0.6), at(along, 15.0), Ink::Move);
-        balance_mark(c, at(4.5, 0.0), 1.8);
-    }
-    c.text([17.0, 40.0], "low incidence", NOTE.middle());
-    c.text([50.0, 40.0], "high: further aft", NOTE.middle());
-}
-
 fn margin(c: &mut Canvas<'_>, measured: bool) {
     let at = plate(c, [36.0, 20.0], 54.0, 0.0);
     let (cg, neutral) = (at(9.0, 0.0), at(0.0, 0.0));
@@ -214,51 +175,6 @@ fn margin(c: &mut Canvas<'_>, measured: bool) {
         c.text([neutral[0] - 2.0, 30.0], "neutral point", NOTE.end());
         c.text([cg[0] + 2.0, 30.0], "balance point", NOTE);
     }
-}
-
-fn incidence(c: &mut Canvas<'_>) {
-    let at = plate(c, [32.0, 22.0], 42.0, 14.0);
-    let tail = at(-21.0, 0.0);
-    let level = Path::segment(tail, [tail[0] + 46.0, tail[1]]);
-    c.path(&level, Paint::stroke(Stroke::HIDDEN.in_ink(Ink::Text)));
-    let r = 22.0;
-    let (s, k) = 14.0_f64.to_radians().sin_cos();
-    let arc = Path::new().to([tail[0] + r, tail[1]]).arc(
-        r,
-        false,
-        false,
-        [tail[0] + r * k, tail[1] - r * s],
-    );
-    c.path(&arc, Paint::stroke(Stroke::solid(Ink::Move, weight::LINE)));
-    c.text([tail[0] + r + 2.0, tail[1] - 1.6], "incidence", NOTE);
-    wind(c, 36.0);
-    c.text([58.0, 37.0], "air", Text::SMALL.end());
-}
-
-fn dihedral(c: &mut Canvas<'_>) {
-    let wings = Path::polyline([[8.0, 14.0], [35.0, 24.0], [35.6, 33.0]]).and(&Path::polyline([
-        [64.0, 14.0],
-        [37.0, 24.0],
-        [36.4, 33.0],
-    ]));
-    c.path(&wings, Paint::stroke(Stroke::solid(Ink::Text, weight::HEAVY)));
-    let level = Path::segment([38.0, 24.0], [66.0, 24.0]);
-    c.path(&level, Paint::stroke(Stroke::HIDDEN.in_ink(Ink::Text)));
-    let arc = Path::new().to([59.0, 24.0]).arc(22.0, false, false, [57.6, 16.4]);
-    c.path(&arc, Paint::stroke(Stroke::solid(Ink::Move, weight::LINE)));
-    c.text([59.5, 29.0], "dihedral", NOTE.middle());
-    c.text([36.0, 41.0], "from behind", Text::SMALL.middle());
-}
-
-fn raised_edge(c: &mut Canvas<'_>) {
-    let plane = Path::polyline([[8.0, 15.5], [17.0, 20.0], [62.0, 20.0]]);
-    c.path(&plane, Paint::stroke(Stroke::solid(Ink::Text, weight::HEAVY)));
-    straight(c, [12.0, 5.0], [12.0, 15.0], Ink::Move);
-    straight(c, [58.0, 19.0], [58.0, 8.0], Ink::Move);
-    c.text([15.0, 9.0], "tail pressed down", NOTE);
-    c.text([56.5, 6.0], "nose up", NOTE.middle());
-    balance_mark(c, [42.0, 20.0], 2.2);
-    c.text([8.0, 30.0], "trailing edge bent up", NOTE);
 }
 
 fn phugoid(c: &mut Canvas<'_>) {

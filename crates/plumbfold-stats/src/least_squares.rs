@@ -4,9 +4,6 @@
 use nalgebra::DMatrix;
 use rmpfit::{MPConfig, MPFitter, MPMaxFev, MPPar, MPResult, MPSide};
 
-use crate::distribution::t_quantile;
-use crate::sample::COVERAGE;
-
 /// A fit.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Fit {
@@ -43,12 +40,6 @@ impl Fit {
     /// Standard deviation of a parameter.
     pub fn sd(&self, k: usize) -> f64 {
         self.covariance[(k, k)].sqrt()
-    }
-
-    /// 95 % interval of a parameter by Student's t.
-    pub fn interval(&self, k: usize) -> [f64; 2] {
-        let half = t_quantile(f64::midpoint(1.0, COVERAGE), self.freedom) * self.sd(k);
-        [self.at[k] - half, self.at[k] + half]
     }
 
     /// Standard deviation of something with this gradient in the parameters.

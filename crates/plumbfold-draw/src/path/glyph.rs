@@ -2,6 +2,7 @@
 
 use nalgebra::{Point3, Vector3};
 use plumbfold::flight::throw::Sample;
+use plumbfold::numeric::geom::{TablePoint, hull};
 use plumbfold::plane::airframe::{Airframe, Panel};
 
 use crate::fit::Fit;
@@ -24,7 +25,7 @@ impl Glyph {
             .panels
             .iter()
             .map(|panel| {
-                hull(panel).into_iter().map(|q| (panel.placement * q).coords - cg).collect()
+                outline(panel).into_iter().map(|q| (panel.placement * q).coords - cg).collect()
             })
             .filter(|corners: &Vec<Vector3<f64>>| corners.len() > 2)
             .collect();
@@ -80,27 +81,10 @@ impl Glyph {
     }
 }
 
-/// Convex outline of a panel in its own plane (A. M. Andrew's monotone chain, 1979).
-fn hull(panel: &Panel) -> Vec<Point3<f64>> {
-    let mut p: Vec<[f64; 2]> =
-        panel.laminae.iter().flat_map(|l| l.polygon.iter().copied()).collect();
-    p.retain(|q| q[0].is_finite() && q[1].is_finite());
-    p.sort_by(|a, b| a[0].total_cmp(&b[0]).then(a[1].total_cmp(&b[1])));
-    let half = |points: &mut dyn Iterator<Item = [f64; 2]>| {
-        let mut chain: Vec<[f64; 2]> = Vec::new();
-        for q in points {
-            while let [.., a, b] = chain[..] {
-                if (b[0] - a[0]) * (q[1] - a[1]) - (b[1] - a[1]) * (q[0] - a[0]) > 0.0 {
-                    break;
-                }
-                chain.pop();
-            }
-            chain.push(q);
-        }
-        chain.pop();
-        chain
-    };
-    let mut out = half(&mut p.iter().copied());
-    out.extend(half(&mut p.iter().rev().copied()));
-    out.into_iter().map(|[u, v]| Point3::new(u, v, 0.0)).collect()
+/// Convex outline of a panel in its own plane.
+fn outline(panel: &Panel) -> Vec<Point3<f64>> {
+    let corners = panel.laminae.iter().flat_map(|l| l.polygon.iter());
+    let corners =
+        corners.map(|&[u, v]| TablePoint::new(u, v)).filter(|p| p.x.is_finite() && p.y.is_finite());
+    hull(corners.collect(), 0.0).into_iter().map(|p| Point3::new(p.x, p.y, 0.0)).collect()
 }

@@ -7,7 +7,6 @@ use plumbfold::fold::state::Folded;
 use plumbfold::plane::airframe::Airframe;
 use plumbfold::verdict::Behaviour;
 use plumbfold_draw::bands::{BandRow, bands};
-use plumbfold_draw::chart::Axis;
 use plumbfold_draw::curves::{Curves, PolarPoint, curves};
 use plumbfold_draw::fault::{Marked, fault};
 use plumbfold_draw::fit::Size;
@@ -97,7 +96,6 @@ fn flights_of_nothing_and_flights_gone_wild() {
             frame: None,
         };
         sound(&throw(&look, "", &p));
-        sound(&compare::paths(&look, "", &[("a", flight)], [100.0, 40.0]));
     }
     let nowhere = Plane { airframe: &empty, cg: Vector3::new(f64::NAN, 0.0, 1e300) };
     for plane in [None, Some(nowhere)] {
@@ -141,9 +139,6 @@ fn charts_without_data_or_with_wild_data() {
             .collect();
         let c = Curves { polar: &polar, cg_behind_nose_m: 0.1, trims: values, length_m: 0.0 };
         sound(&curves(&look, "", &c));
-        let dots: Vec<([f64; 2], &str)> = values.iter().map(|&v| ([v, v], "dot")).collect();
-        let axis = || Axis::over("", values.iter().copied());
-        sound(&compare::against(&look, "", axis(), axis(), &dots));
         let row = BandRow {
             axis: "",
             unit: "",

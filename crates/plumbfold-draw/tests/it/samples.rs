@@ -8,7 +8,6 @@ use plumbfold::numeric::geom::TablePoint;
 use plumbfold::verdict::Behaviour;
 use plumbfold_draw::arrows::FoldArrow;
 use plumbfold_draw::bands::BandRow;
-use plumbfold_draw::chart::Axis;
 use plumbfold_draw::curves::{Curves, PolarPoint};
 use plumbfold_draw::explain::Term;
 use plumbfold_draw::fault::Marked;
@@ -279,20 +278,6 @@ pub fn pictures() -> Vec<(String, Draw)> {
                 "Fold the point back by 24 mm.",
                 side(0.135, &leaf, "drops like a leaf"),
                 side(0.122, &glide, "glides"),
-            )
-        }),
-    );
-    add(
-        "against",
-        Box::new(|l| {
-            let dots =
-                [([0.25, 6.1], "Halyard"), ([0.26, 6.0], "Bowline"), ([0.31, 4.2], "Marlinspike")];
-            compare::against(
-                l,
-                "Glide day",
-                Axis::over("area ahead", [0.2, 0.35]),
-                Axis::over("glide ratio", [3.0, 7.0]),
-                &dots,
             )
         }),
     );

@@ -258,10 +258,5 @@ impl<A: AirLoads> Body<A> {
     }
 }
 
-/// The room's up in the body frame.
-pub fn body_up(attitude: &UnitQuaternion<f64>) -> Vector3<f64> {
-    attitude.inverse_transform_vector(&Vector3::z())
-}
-
 #[cfg(test)]
 mod tests;

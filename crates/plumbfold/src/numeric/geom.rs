@@ -355,6 +355,31 @@ pub fn overlap_convex<F>(a: &[Point<F>], b: &[Point<F>]) -> bool {
     !parted(a, b) && !parted(b, a)
 }
 
+/// Corners of the convex outline round points, anticlockwise (A. M. Andrew's monotone chain, 1979).
+/// A corner that stands out by no more than `slack`, m, is passed over.
+pub fn hull<F>(mut points: Vec<Point<F>>, slack: f64) -> Vec<Point<F>> {
+    points.sort_by(|a, b| a.x.total_cmp(&b.x).then(a.y.total_cmp(&b.y)));
+    let half = |points: &mut dyn Iterator<Item = Point<F>>| {
+        let mut chain: Vec<Point<F>> = Vec::new();
+        for p in points {
+            let flat = |chain: &[Point<F>]| match chain {
+                [.., a, b] => (*b - *a).cross(p - *a) <= slack * (p - *a).norm(),
+                [b] => b.distance(p) < slack,
+                [] => false,
+            };
+            while flat(&chain) {
+                chain.pop();
+            }
+            chain.push(p);
+        }
+        chain.pop();
+        chain
+    };
+    let mut corners = half(&mut points.iter().copied());
+    corners.extend(half(&mut points.iter().rev().copied()));
+    corners
+}
+
 /// Edges of an outline as pairs of corners, the one that closes it first.
 pub fn edges<F>(outline: &[Point<F>]) -> impl Iterator<Item = (Point<F>, Point<F>)> + '_ {
     let mut from = outline.last().copied();

@@ -4,7 +4,7 @@ use super::{Fault, Refs, STRAIGHT_M};
 use crate::design::ast::{Expr, PointRef, Reference, Side, Span, Spanned, Step, Unit};
 use crate::fold::error::Problem;
 use crate::fold::state::{FaceId, Folded};
-use crate::numeric::geom::{SheetPoint, TablePoint, Vec2};
+use crate::numeric::geom::{SheetPoint, TablePoint, Vec2, hull};
 
 impl Refs<'_> {
     /// The place of the paper at a corner of the model: the one farthest to a side, or nearest to
@@ -89,32 +89,8 @@ fn neighbours(first: Side, second: Option<Side>) -> [(Side, Option<Side>); 2] {
     }
 }
 
-/// Corners of the convex outline round the model, anticlockwise.
+/// Corners of the convex outline round the model, anticlockwise; one that stands out by no more than
+/// rounding is none.
 fn rim_corners(model: &Folded) -> Vec<TablePoint> {
-    let mut points: Vec<TablePoint> =
-        (0..model.faces.len()).flat_map(|f| model.table_polygon(f)).collect();
-    points.sort_by(|a, b| a.x.total_cmp(&b.x).then(a.y.total_cmp(&b.y)));
-    let half = |points: &mut dyn Iterator<Item = TablePoint>| {
-        let mut rim: Vec<TablePoint> = Vec::new();
-        for p in points {
-            // A corner is passed over where it stands out by no more than rounding.
-            let flat = |rim: &[TablePoint]| match rim {
-                [.., a, b] => {
-                    let base = p - *a;
-                    base.cross(*b - *a) >= -STRAIGHT_M * base.norm()
-                }
-                [b] => b.distance(p) < STRAIGHT_M,
-                [] => false,
-            };
-            while flat(&rim) {
-                rim.pop();
-            }
-            rim.push(p);
-        }
-        rim.pop();
-        rim
-    };
-    let mut rim = half(&mut points.iter().copied());
-    rim.extend(half(&mut points.iter().rev().copied()));
-    rim
+    hull((0..model.faces.len()).flat_map(|f| model.table_polygon(f)).collect(), STRAIGHT_M)
 }
