@@ -80,7 +80,7 @@ impl Begun {
         let text = match self {
             Self::Sheet { name, paper } => begin::sheet(&name, &paper)?,
             Self::Outline { corners, mass_g, balance_mm } => Outlined {
-                name: String::new(),
+                name: "Traced".to_owned(),
                 notes: Vec::new(),
                 shape: Shape::Corners(corners),
                 mirrored: true,
