@@ -10,6 +10,11 @@ pub fn mm(text: &str) -> Result<f64, String> {
     between(text, Unit::Mm, [0.0, 2.0]).map(|m| m * 1e3)
 }
 
+/// How surely something was measured by hand, mm: no hand is surer than a twentieth.
+pub fn within(text: &str) -> Result<f64, String> {
+    between(text, Unit::Mm, [0.05e-3, 50e-3]).map(|m| m * 1e3)
+}
+
 /// A sheet by name or by its sides, `210x297`, `8.5x11in`; mm.
 pub fn sheet(text: &str) -> Result<[f64; 2], String> {
     if let Some(size) = named_size(text.trim()) {

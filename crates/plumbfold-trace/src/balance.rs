@@ -77,8 +77,14 @@ pub enum BalanceError {
     SamePoint { what: String },
     #[error("{what} is not a number that means anything")]
     Meaningless { what: String },
+    #[error("both scales read nothing: the plane must lie on them")]
+    NoMass,
     #[error("the two supports stand at the same place")]
     SameSupport,
+    #[error(
+        "one line along which the balance point may lie anywhere is not enough: give another across it"
+    )]
+    Alone,
     #[error("the lines are parallel within {degrees:.0} degrees: they cross nowhere to speak of")]
     Parallel { degrees: f64 },
 }
@@ -173,6 +179,9 @@ pub fn locate(measures: &[Measure], symmetric: bool) -> Result<Located, BalanceE
             b += l.n * l.c / (l.sd * l.sd);
         }
         let spread = widest_angle(lines.iter().chain(symmetric.then_some(&middle)));
+        if spread < 0.035 && lines.len() == 1 {
+            return Err(BalanceError::Alone);
+        }
         if spread < 0.035 {
             return Err(BalanceError::Parallel { degrees: spread.to_degrees().ceil().max(1.0) });
         }
@@ -273,8 +282,11 @@ fn constraint(m: &Measure, name: &str, near: Option<Pt>) -> Result<Constraint, B
             };
             let [p, q] = supports;
             let mass = p.mass_g + q.mass_g;
-            if !(fine(&p) && fine(&q) && mass > 0.0) {
+            if !(fine(&p) && fine(&q)) {
                 return Err(meaningless());
+            }
+            if mass == 0.0 {
+                return Err(BalanceError::NoMass);
             }
             let apart = q.behind_mm - p.behind_mm;
             if apart.abs() < 1.0 {

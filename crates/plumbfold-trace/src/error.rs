@@ -51,8 +51,18 @@ pub enum TraceError {
     Crosses { a: usize, b: usize },
     #[error("an outline needs at least three points that do not lie on one line")]
     NoArea,
-    #[error("{what} is not a number that means anything here")]
-    Meaningless { what: &'static str },
+    #[error("{what} must {due}")]
+    Meaningless { what: &'static str, due: &'static str },
+    #[error("the nose said lies {off_mm:.0} mm from the plane")]
+    NoseOff { off_mm: f64 },
+    #[error("the line of symmetry said passes {off_mm:.0} mm beside the middle of the plane")]
+    AxisOff { off_mm: f64 },
+    #[error(
+        "the dots of --straight lie on no straight line, whatever the lens: some are {off:.0} dots off"
+    )]
+    Kinked { off: f64 },
+    #[error("the two ends of the ruler are {dots:.0} dots apart; 20 are needed")]
+    ShortRuler { dots: f64 },
     #[error(
         "what was measured puts the balance point {behind_mm:.0} mm behind the nose, off a plane \
          {length_mm:.0} mm long"
@@ -102,6 +112,16 @@ impl TraceError {
             Self::BalanceOff { .. } => {
                 "look at the lines in the picture without them, and where the nose is; --nose says it"
             }
+            Self::NoseOff { .. } => {
+                "say a place near the tip of the plane, in dots of the upright photo or in mm on the \
+                 sheet"
+            }
+            Self::AxisOff { .. } => "say two places of its middle line, the nose first",
+            Self::Kinked { .. } => {
+                "take dots along one edge that is straight in the world, or leave --straight out: the \
+                 sheet's edges tell the lens too"
+            }
+            Self::ShortRuler { .. } => "take two marks of the ruler far from one another",
             Self::Crosses { .. } => "move or drop one of these points",
             _ => return None,
         })

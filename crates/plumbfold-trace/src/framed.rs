@@ -3,9 +3,14 @@
 
 use crate::error::TraceError;
 use crate::line::Line;
-use crate::polygon::{Pt, moments, signed_area};
+use crate::polygon::{Pt, bounds, contains, distance, moments, signed_area};
 use crate::remark::Remark;
 use crate::symmetry::{self, Axis};
+
+/// A nose said so far from the plane is another thing, of the plane's size.
+const NOSE_OFF: f64 = 0.15;
+/// A line of symmetry said so far beside the middle of the area is none, of the plane's size.
+const AXIS_OFF: f64 = 0.1;
 
 /// Nose and axis said by hand, on the sheet.
 pub struct Spots {
@@ -53,7 +58,10 @@ impl Framed {
         let (_, centre, _) = moments(&corners);
         let mut axis = match spots.axis {
             Some((a, b)) if (b - a).norm() > 1.0 => symmetry::judged(&corners, Axis::through(a, b)),
-            Some(_) => return Err(TraceError::Meaningless { what: "--axis" }),
+            Some(_) => {
+                let due = "name two places of the middle line, more than 1 mm apart";
+                return Err(TraceError::Meaningless { what: "--axis", due });
+            }
             None => {
                 let found = symmetry::axes(&corners);
                 let first = *found.first().ok_or(TraceError::NoArea)?;
@@ -79,6 +87,21 @@ impl Framed {
                 }
             }
         };
+        let size = {
+            let (low, high) = bounds(&corners);
+            (high - low).norm()
+        };
+        let beside = axis.mirrored(centre) - centre;
+        let off_mm = beside.norm() / 2.0;
+        if spots.axis.is_some() && off_mm > AXIS_OFF * size {
+            return Err(TraceError::AxisOff { off_mm });
+        }
+        if let Some(nose) = spots.nose {
+            let off_mm = distance(&corners, nose);
+            if off_mm > NOSE_OFF * size && !contains(&corners, nose) {
+                return Err(TraceError::NoseOff { off_mm });
+            }
+        }
         let along = |p: &Pt| (p - axis.at).dot(&axis.along);
         let (first, last) =
             corners.iter().map(along).fold((f64::MAX, f64::MIN), |(l, h), v| (l.min(v), h.max(v)));

@@ -11,6 +11,18 @@ use crate::view::{Lens, Optics, View};
 
 /// The rim of the sheet that is not looked at, mm: its own edge and what is bent there.
 const RIM_MM: f64 = 1.5;
+/// A sheet whose sides are in another ratio than those said by this much, as a logarithm, is another
+/// sheet: photos slanted by 30 degrees show the ratio to about 1 % (chosen).
+const SHAPE_OFF: f64 = 0.035;
+/// Length of a ruler, mm.
+pub const RULER_MM: std::ops::RangeInclusive<f64> = 5.0..=2000.0;
+/// Least distance of its ends, dots.
+const RULER_MIN: f64 = 20.0;
+/// Dots so far beside a line are not clicked badly but lie on another, dots.
+const KINK_DOTS: f64 = 4.0;
+/// The same as a share of the line's length: what a hand clicks off on a screen (common practice, no
+/// source).
+const KINK_SHARE: f64 = 0.004;
 /// Shortest line that tells how a lens bends, dots.
 const STRAIGHT_MIN: f64 = 50.0;
 /// The plane of the sheet, and the part of it where the plane lies.
@@ -82,11 +94,18 @@ impl Ground {
                 })
             }
             Reference::Ruler { from, to, length_mm } => {
-                let far = (from - to).norm() >= 20.0 && *length_mm > 1.0;
-                let view = far
+                let dots = (from - to).norm();
+                if dots.is_nan() || dots < RULER_MIN {
+                    return Err(TraceError::ShortRuler { dots });
+                }
+                let long = RULER_MM.contains(length_mm);
+                let view = long
                     .then(|| View::from_ruler(optics, *from, *to, *length_mm))
                     .flatten()
-                    .ok_or(TraceError::Meaningless { what: "--ruler" })?;
+                    .ok_or(TraceError::Meaningless {
+                        what: "the length of the ruler",
+                        due: "lie between 5 and 2000 mm",
+                    })?;
                 let corners =
                     [[0.0, 0.0], [w, 0.0], [w, h], [0.0, h]].map(|[x, y]| view.mm(Pt::new(x, y)));
                 let (low, high) = bounds(&corners);
@@ -124,7 +143,10 @@ impl Ground {
         remarks: &mut Vec<Remark>,
     ) -> Result<Self, TraceError> {
         if !size.iter().all(|s| (20.0..=2000.0).contains(s)) {
-            return Err(TraceError::Meaningless { what: "the size of the sheet (20 to 2000 mm)" });
+            return Err(TraceError::Meaningless {
+                what: "the sides of the sheet",
+                due: "lie between 20 and 2000 mm",
+            });
         }
         let lens_ask = lens.map_or(LensAsk::Edges, LensAsk::Known);
         let found = match ask.corners {
@@ -149,7 +171,7 @@ impl Ground {
             .flatten()
             .min_by(|x, y| off(x.2).total_cmp(&off(y.2)))
             .ok_or(TraceError::BadCorners)?;
-        if off(aspect) > 0.06 {
+        if off(aspect) > SHAPE_OFF {
             let found = aspect * sheet_mm[0] / sheet_mm[1];
             let found = found.max(1.0 / found);
             let said = (a / b).max(b / a);
@@ -195,7 +217,8 @@ impl Ground {
             // Both sides of the sheet are as uncertain; their errors are independent.
             scale_sd: (ask.reference_sd_mm / (2.0 * least * sheet_mm[0].max(sheet_mm[1])).sqrt())
                 .hypot(0.2 * rms_mm / least)
-                .hypot(0.5 * bow_mm / least),
+                .hypot(0.5 * bow_mm / least)
+                .hypot(if off(aspect) > SHAPE_OFF { off(aspect) / 2.0 } else { 0.0 }),
             ignored: Vec::new(),
         })
     }
@@ -204,19 +227,33 @@ impl Ground {
 /// The lens as said, or as straight things and a grid of marks tell it; none where only the sheet's
 /// edges can.
 fn known_lens(photo: &Photo, ask: &Ask) -> Result<Option<Lens>, TraceError> {
-    let meaningless = |what| Err(TraceError::Meaningless { what });
     if let Some(lens) = ask.lens {
         let fine = lens.k1.abs() <= LENS_MAX && lens.k2.abs() <= LENS_MAX;
-        return if fine { Ok(Some(lens)) } else { meaningless("--lens") };
+        let due = "have coefficients between -0.5 and 0.5";
+        return match fine {
+            true => Ok(Some(lens)),
+            false => Err(TraceError::Meaningless { what: "--lens", due }),
+        };
     }
     if !ask.straight.is_empty() {
         let tells = |dots: &Vec<Pt>| {
             let (low, high) = bounds(dots);
             dots.len() >= 3 && (high - low).norm() > STRAIGHT_MIN
         };
-        return match lens::from_lines(&ask.straight, photo.size()) {
-            Some(lens) if ask.straight.iter().all(tells) => Ok(Some(lens)),
-            _ => meaningless("--straight"),
+        let found = lens::from_lines(&ask.straight, photo.size());
+        let Some(lens) = found.filter(|_| ask.straight.iter().all(tells)) else {
+            let due = "name three dots or more along a line at least 50 dots long";
+            return Err(TraceError::Meaningless { what: "--straight", due });
+        };
+        let optics = Optics::new(lens, photo.size());
+        let bent = ask.straight.iter().map(|dots| lens::off_straight(dots, optics));
+        let worst =
+            bent.fold([0.0; 2], |worst, bent| if bent[1] > worst[1] { bent } else { worst });
+        return match worst {
+            [off, share] if off > KINK_DOTS && share > KINK_SHARE => {
+                Err(TraceError::Kinked { off })
+            }
+            _ => Ok(Some(lens)),
         };
     }
     Ok(match &ask.reference {

@@ -4,7 +4,7 @@
 use nalgebra::{DMatrix, DVector};
 
 use crate::line;
-use crate::polygon::Pt;
+use crate::polygon::{Pt, bounds};
 use crate::view::{Lens, Optics, View};
 
 /// Largest coefficient; lenses beyond bend lines so that a hand sees it in the finder.
@@ -34,6 +34,16 @@ pub fn from_lines(lines: &[Vec<Pt>], size: [f64; 2]) -> Option<Lens> {
         }
         Some(offs)
     })
+}
+
+/// How far a dot lies at most from the straight line through all, seen through a lens: in dots, and
+/// as a share of the line's length.
+pub fn off_straight(dots: &[Pt], optics: Optics) -> [f64; 2] {
+    let straight: Vec<Pt> = dots.iter().map(|&p| optics.straight(p)).collect();
+    let Some(line) = line::straight(&straight) else { return [0.0; 2] };
+    let (low, high) = bounds(&straight);
+    let most = straight.iter().map(|&p| line.off(p).abs()).fold(0.0, f64::max);
+    [most, most / (high - low).norm().max(1.0)]
 }
 
 /// The lens with which marks at known places on the sheet lie where they are seen (Z. Zhang, "A

@@ -131,7 +131,10 @@ pub fn trace_photo(
     if let Some(t) = ask.threshold
         && !(t > 0.0 && t < 200.0)
     {
-        return Err(TraceError::Meaningless { what: "--threshold" });
+        return Err(TraceError::Meaningless {
+            what: "--threshold",
+            due: "lie above 0 and below 200: a just visible step is 2, white on black 100",
+        });
     }
     let flat = Flat::read(photo, view, ground.low, ground.high, dots_per_mm);
     let covered =
@@ -168,7 +171,11 @@ fn finish(
             Spot::Sheet(mm) => mm,
         };
         let sane = p.iter().all(|v| v.abs() < 1e4);
-        if sane { Ok(p) } else { Err(TraceError::Meaningless { what: "a place said by hand" }) }
+        let off = TraceError::Meaningless {
+            what: "a place said by hand",
+            due: "lie within ten metres of the sheet",
+        };
+        if sane { Ok(p) } else { Err(off) }
     };
     // Numbers of points are those of the outline as found, from the nose as found or said.
     let spots = Spots {
@@ -247,7 +254,7 @@ fn finish(
         false => Some(balance::locate(&measures, true)?),
     };
     if let Some(b) = &balance {
-        if !(low.y..=high.y).contains(&b.at.y) {
+        if !(low.y < b.at.y && b.at.y < high.y) {
             return Err(TraceError::BalanceOff { behind_mm: b.at.y, length_mm: high.y - low.y });
         }
         remark_on_balance(b, &mut remarks);

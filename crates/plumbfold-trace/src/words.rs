@@ -3,6 +3,7 @@
 
 use crate::ask::{Balanced, Edit, Reference, Spot};
 use crate::balance::Support;
+use crate::ground::RULER_MM;
 use crate::polygon::Pt;
 use crate::view::Lens;
 
@@ -62,9 +63,15 @@ impl<'a> Reader<'a> {
             _ => Err(self.wrong(due)),
         }
     }
+    /// A length, mm, plain or in `mm` or `in`.
+    fn length(&mut self, due: &str) -> Read<f64> {
+        let (number, _) = self.number(due)?;
+        let inch = !self.eat("mm") && self.eat("in");
+        Ok(if inch { number * 25.4 } else { number })
+    }
     /// `410,322` or `120 mm,40 mm`.
     fn spot(&mut self) -> Read<Spot> {
-        let due = "a place, such as `410,322` (dots) or `120 mm,40 mm` (on the sheet)";
+        let due = "a place, such as `410,322` (in a photo dots, elsewhere mm) or `120 mm,40 mm`";
         let (x, _) = self.number(due)?;
         let first_mm = self.eat("mm");
         if !self.eat(",") {
@@ -155,6 +162,10 @@ pub fn ruler(text: &str) -> Read<Reference> {
     }
     let (length_mm, _) = r.number("a distance in mm")?;
     r.eat("mm");
+    if !RULER_MM.contains(&length_mm) {
+        let [least, most] = [RULER_MM.start(), RULER_MM.end()];
+        return Err(format!("a ruler from {least} to {most} mm long is due, not {length_mm} mm"));
+    }
     r.end(Reference::Ruler { from, to, length_mm })
 }
 
@@ -253,8 +264,7 @@ pub fn support(text: &str) -> Read<Support> {
     if !r.eat("at") {
         return Err(r.wrong("`at` and its place behind the nose, such as `at 40 mm`"));
     }
-    let (behind_mm, _) = r.number("a place behind the nose, such as `40 mm`")?;
-    r.eat("mm");
+    let behind_mm = r.length("a place behind the nose, such as `40 mm`")?;
     if mass_g < 0.0 {
         return Err("a mass is not less than nothing".into());
     }
@@ -270,13 +280,11 @@ pub fn stations(text: &str) -> Read<Vec<[f64; 2]>> {
     let mut r = Reader::new(text);
     let mut corners: Vec<[f64; 2]> = Vec::new();
     while !r.done() {
-        let (behind, _) = r.number("a station behind the nose, such as in `30=28`")?;
-        r.eat("mm");
+        let behind = r.length("a station behind the nose, such as in `30=28`")?;
         if !r.eat("=") {
             return Err(r.wrong("`=` and the half width there"));
         }
-        let (half, _) = r.number("a half width, mm")?;
-        r.eat("mm");
+        let half = r.length("a half width, mm")?;
         r.eat(",");
         if half < 0.0 || behind < 0.0 {
             return Err(format!(
@@ -286,6 +294,12 @@ pub fn stations(text: &str) -> Read<Vec<[f64; 2]>> {
         if corners.last().is_some_and(|c| c[1] > behind) {
             return Err(format!("station {behind} comes after a later one; begin at the nose"));
         }
+        if corners.is_empty() && behind > 0.0 {
+            return Err(format!(
+                "the first station is {behind} mm: they are counted from the nose, so begin at 0, such \
+                 as `0=0 {behind}={half}`"
+            ));
+        }
         corners.push([half, behind]);
     }
     if corners.len() < 2 {
@@ -293,6 +307,9 @@ pub fn stations(text: &str) -> Read<Vec<[f64; 2]>> {
     }
     Ok(closed(corners))
 }
+
+/// How near to nothing the foremost point of an outline is, mm: what a ruler reads.
+const NOSE_MM: f64 = 0.5;
 
 /// Lines of `right,behind` in mm (comma, semicolon or tab between), a heading first or not.
 ///
@@ -321,19 +338,41 @@ pub fn table(text: &str) -> Read<Vec<[f64; 2]>> {
             }
         }
     }
+    let foremost = corners.iter().map(|c| c[1]).fold(f64::MAX, f64::min);
+    if corners.len() > 2 && foremost.abs() > NOSE_MM {
+        return Err(format!(
+            "the foremost point lies {foremost} mm behind the nose: places are counted from the nose, \
+             so it should be 0; take {foremost} mm from all of them"
+        ));
+    }
     if corners.len() < 3 {
         return Err("an outline needs three points at least, one a line, such as `80, 180`".into());
     }
     Ok(corners)
 }
 
-/// The path data of the first path of an SVG file; its units are taken as mm, its transforms are
-/// not looked at.
+/// The path data of the first path of an SVG file; its units are taken as mm.
 ///
 /// # Errors
-/// There is none.
+/// There is none, it is moved or scaled by a transform, or a unit is not a mm.
 pub fn svg_path(text: &str) -> Read<String> {
-    let path = text.find("<path").map(|i| &text[i..]).ok_or("the file has no `<path`")?;
+    let start = text.find("<path").ok_or("the file has no `<path`")?;
+    let path = &text[start..];
+    let end = start + path.find('>').unwrap_or(path.len());
+    if text[..end].contains("transform=") {
+        return Err(
+            "its path may be moved or scaled by a `transform`, which is not followed: save the \
+                    drawing with its transforms applied"
+                .into(),
+        );
+    }
+    if let Some(unit) = unit_mm(&text[..start]).filter(|u| (u - 1.0).abs() > 1e-3) {
+        return Err(format!(
+            "one unit of this drawing is {} mm, as its width and viewBox say: save it so that a unit is \
+             1 mm",
+            (unit * 1e4).round() / 1e4
+        ));
+    }
     let path = path.split('>').next().unwrap_or_default();
     let data = path.split_whitespace().find_map(|word| {
         let quote = word.strip_prefix("d=")?.chars().next()?;
@@ -341,7 +380,28 @@ pub fn svg_path(text: &str) -> Read<String> {
         path[start..].split(quote).next()
     });
     let data = data.ok_or("its first path has no data, `d=\"…\"`")?;
+    let known = |c: char| c.is_ascii_alphanumeric() || " ,.+-\t\r\n".contains(c);
+    if let Some(odd) = data.chars().find(|&c| !known(c)) {
+        return Err(format!("the data of its first path has `{odd}`, which no path has"));
+    }
     Ok(data.split_whitespace().collect::<Vec<_>>().join(" "))
+}
+
+/// How large a unit of a drawing is, mm, where it says so by a width in mm, cm or in and its viewBox.
+fn unit_mm(head: &str) -> Option<f64> {
+    let attribute = |name: &str| -> Option<&str> {
+        let rest = head[head.find("<svg")?..].split_once(&format!(" {name}="))?.1;
+        let quote = rest.chars().next().filter(|q| "\"'".contains(*q))?;
+        rest[1..].split(quote).next()
+    };
+    let width = attribute("width")?.trim();
+    let (number, unit) = [("mm", 1.0), ("cm", 10.0), ("in", 25.4)]
+        .into_iter()
+        .find_map(|(name, mm)| Some((width.strip_suffix(name)?, mm)))?;
+    let across: f64 =
+        attribute("viewBox")?.split([' ', ',']).filter(|n| !n.is_empty()).nth(2)?.parse().ok()?;
+    let mm = number.trim().parse::<f64>().ok()? * unit;
+    (across > 0.0 && mm > 0.0).then(|| mm / across)
 }
 
 /// A half outline that ends in the middle.
@@ -390,7 +450,9 @@ mod tests {
             stations("0=8, 30 mm=28 120=95").unwrap(),
             [[0.0, 0.0], [8.0, 0.0], [28.0, 30.0], [95.0, 120.0], [0.0, 120.0]]
         );
-        assert!(stations("30=8 0=2").unwrap_err().contains("begin at the nose"));
+        assert!(stations("0=8 30=4 20=2").unwrap_err().contains("begin at the nose"));
+        assert!(stations("30=8 40=2").unwrap_err().contains("begin at 0"));
+        assert_eq!(stations("0=0 1in=2in").unwrap()[1], [50.8, 25.4]);
         assert!(stations("30:8").unwrap_err().contains("`=`"));
     }
 
@@ -399,6 +461,13 @@ mod tests {
         let svg = "<svg><path class='d=x' stroke-width='2'\n id=\"a\" d=\"M0 0\n L 80 180 V 200 H 0 Z\"/></svg>";
         assert_eq!(svg_path(svg).unwrap(), "M0 0 L 80 180 V 200 H 0 Z");
         assert!(svg_path("<svg><rect/></svg>").is_err() && svg_path("<path id='x'/>").is_err());
+        // Drawn in other units, scaled, or not a path at all: never taken for mm in silence.
+        let path = "<path d=\"M0 0 L80 180 H0 Z\"/></svg>";
+        let sized = |width: &str| format!("<svg width=\"{width}\" viewBox=\"0 0 200 320\">{path}");
+        assert!(svg_path(&sized("200mm")).is_ok() && svg_path(&sized("20cm")).is_ok());
+        assert!(svg_path(&sized("100mm")).unwrap_err().contains("is 0.5 mm"));
+        assert!(svg_path(&format!("<svg><g transform='scale(2)'>{path}")).is_err());
+        assert!(svg_path("<svg><path d=\"M0 0 &d; Z\"/></svg>").unwrap_err().contains("`&`"));
     }
 
     #[test]
@@ -406,6 +475,7 @@ mod tests {
         let read = table("right_mm,behind_mm\n0,0\n80;180\n0\t200\n");
         assert_eq!(read.unwrap(), [[0.0, 0.0], [80.0, 180.0], [0.0, 200.0]]);
         assert!(table("0,0\n80,x\n0,200").unwrap_err().starts_with("line 2"));
+        assert!(table("0,30\n80,180\n0,200").unwrap_err().contains("take 30 mm from all"));
         assert!(table("").is_err());
     }
 }

@@ -29,10 +29,12 @@ impl From<Measured> for Uncertain {
 }
 
 impl Uncertain {
-    /// `92.4 mm, give or take 0.7`: the half width of the interval.
+    /// `92.4 mm behind the nose, give or take 0.7 mm`: the half width of the interval, in the unit
+    /// that the words begin with.
     pub fn said(&self, unit: &str, decimals: usize) -> String {
         let half = fixed((self.high - self.low) / 2.0, decimals.max(1));
-        format!("{} {unit}, give or take {half}", fixed(self.value, decimals))
+        let own = unit.split(' ').next().unwrap_or_default();
+        format!("{} {unit}, give or take {half} {own}", fixed(self.value, decimals))
     }
 }
 

@@ -22,6 +22,9 @@ pub struct Differ {
     /// Balance behind the nose of the design, mm, the outlines laid on one another: the nose of a keel
     /// seen from above may be missing in a photo.
     pub balance_behind_nose_mm: Change,
+    /// How far the nose of the other plane, from which its own numbers are told, lies behind that of
+    /// the design, mm.
+    pub nose_behind_mm: f64,
     /// Share of the wing area ahead of the balance point, 0 to 1.
     pub area_ahead_fraction: Change,
     /// Area of the wings laid flat, mm2.
@@ -106,6 +109,7 @@ impl Differ {
                 design.mass.behind_nose_m() * 1e3,
                 (other.mass.behind_nose_m() - d.forward_m) * 1e3,
             ),
+            nose_behind_mm: -d.forward_m * 1e3,
             area_ahead_fraction: change(design.area_ahead_fraction, other.area_ahead_fraction),
             area_mm2: change(d.design.area() * 1e6, d.other.area() * 1e6),
             span_mm: change(d.design.extent() * 1e3, d.other.extent() * 1e3),

@@ -10,7 +10,7 @@ use plumbfold_view::balance_point as view;
 use crate::commands::trace::two_supports;
 use crate::design_file::DesignFile;
 use crate::error::Error;
-use crate::measured::mm;
+use crate::measured::within;
 use crate::options::Global;
 use crate::report::{json::tell, trace as report};
 use crate::system::System;
@@ -40,10 +40,10 @@ pub struct BalancePoint {
     #[arg(long = "plumb", value_name = "hang PLACE through PLACE", value_parser = words::plumb, allow_hyphen_values = true)]
     plumbs: Vec<Balanced>,
     /// Mass on one of two supports and its place behind the nose; given twice
-    #[arg(long = "scale", value_name = "MASS at MM", value_parser = words::support)]
+    #[arg(long = "scale", value_name = "MASS at MM", value_parser = words::support, allow_hyphen_values = true)]
     supports: Vec<Support>,
     /// How surely you balance on an edge, mm
-    #[arg(long, value_name = "MM", value_parser = mm, default_value_t = EDGE_SD_MM)]
+    #[arg(long, value_name = "MM", value_parser = within, allow_negative_numbers = true, default_value_t = EDGE_SD_MM)]
     within: f64,
     /// The plane is not symmetric: its balance point may lie anywhere
     #[arg(long)]

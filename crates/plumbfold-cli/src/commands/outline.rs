@@ -67,10 +67,26 @@ pub struct Outline {
     flight: FlightOptions,
 }
 
+/// A point so far left of the middle is not of the right half, mm.
+const LEFT_MM: f64 = 1.0;
+
 /// Corners of a half, mm: right of the middle, behind the nose.
 type Corners = Vec<[f64; 2]>;
 
 impl Outline {
+    /// Points of the right half, or all round the plane where that is said.
+    fn right_half(&self, corners: Corners) -> Result<Corners, String> {
+        let left = corners.iter().map(|c| c[0]).fold(f64::MAX, f64::min);
+        match !self.whole && left < -LEFT_MM {
+            true => Err(format!(
+                "a point lies {} mm left of the middle: say --whole for points all round the plane, or \
+                 give those of its right half alone",
+                -left
+            )),
+            false => Ok(corners),
+        }
+    }
+
     /// The design text made of typed points, written where asked; none for a file that is one.
     fn written(&self, system: &System) -> Result<Option<Source>, Error> {
         let ending = self.file.as_deref().map(ending).unwrap_or_default();
@@ -80,7 +96,9 @@ impl Outline {
             (None, Some(file)) if ending == "csv" || ending == "svg" => {
                 let text = system.read_design(file)?.text;
                 match ending.as_str() {
-                    "csv" => words::table(&text).map(|c| (Shape::Corners(c), !self.whole)),
+                    "csv" => words::table(&text)
+                        .and_then(|c| self.right_half(c))
+                        .map(|c| (Shape::Corners(c), !self.whole)),
                     _ => words::svg_path(&text).map(|d| (Shape::Path(d), !self.whole)),
                 }
                 .map_err(|why| wrong(file, why))?

@@ -19,7 +19,7 @@ use plumbfold_view::trace::{A4_SHEET_G, Told, Trace as Answer};
 use crate::error::Error;
 use crate::flight_options::{between, speed};
 use crate::interrupt;
-use crate::measured::{mm, sheet};
+use crate::measured::{mm, sheet, within};
 use crate::options::Global;
 use crate::picture;
 use crate::progress;
@@ -71,7 +71,7 @@ pub struct Trace {
 #[command(next_help_heading = "Scale")]
 struct ScaleOptions {
     /// The sheet the plane lies on: A4, Letter, … or its sides, such as 300x400mm
-    #[arg(long, value_name = "SHEET", value_parser = sheet, default_value = "A4")]
+    #[arg(long, value_name = "SHEET", value_parser = sheet, default_value = "A4", conflicts_with_all = ["marks", "ruler"])]
     sheet: [f64; 2],
     /// No sheet, but four marks or more at known places, mm; of a grid of them, the lens as well:
     /// "90,80=0,0 900,90=200,0 880,700=200,150 95,690=0,150"
@@ -101,10 +101,10 @@ type Dots = Vec<Pt>;
 #[command(next_help_heading = "Corrections")]
 struct FoundOptions {
     /// How much the plane differs from the paper, in units of L*a*b* (a just visible step is 2)
-    #[arg(long, value_name = "N")]
+    #[arg(long, value_name = "N", allow_negative_numbers = true)]
     threshold: Option<f64>,
     /// A place near the nose
-    #[arg(long, value_name = "PLACE", value_parser = words::spot)]
+    #[arg(long, value_name = "PLACE", value_parser = words::spot, conflicts_with = "axis")]
     nose: Option<Spot>,
     /// The line of symmetry, from nose to tail
     #[arg(long, value_name = "PLACE PLACE", value_parser = words::two_spots)]
@@ -134,13 +134,13 @@ struct BalanceOptions {
     #[arg(long = "plumb", value_name = "hang PLACE through PLACE", value_parser = words::plumb)]
     plumbs: Vec<Balanced>,
     /// A scale under one of two supports, twice: "2.9 g at 40 mm" behind the nose
-    #[arg(long = "scale", value_name = "MASS at MM", value_parser = words::support)]
+    #[arg(long = "scale", value_name = "MASS at MM", value_parser = words::support, allow_hyphen_values = true)]
     supports: Vec<Support>,
     /// Balance point already known, mm behind the nose
-    #[arg(long = "balance", value_name = "MM", value_parser = mm)]
+    #[arg(long = "balance", value_name = "MM", value_parser = mm, allow_negative_numbers = true)]
     known: Option<f64>,
     /// How surely you balance on an edge, mm
-    #[arg(long, value_name = "MM", value_parser = mm, default_value_t = EDGE_SD_MM)]
+    #[arg(long, value_name = "MM", value_parser = within, allow_negative_numbers = true, default_value_t = EDGE_SD_MM)]
     within: f64,
 }
 
@@ -152,14 +152,14 @@ pub struct ToldOptions {
     #[arg(long, value_name = "NAME")]
     name: Option<String>,
     /// Mass, g; without it that of one sheet of A4, 80 g/m2
-    #[arg(long, value_name = "MASS", value_parser = mass)]
+    #[arg(long, value_name = "MASS", value_parser = mass, allow_negative_numbers = true)]
     mass: Option<f64>,
     /// Slope of the wings in flight, degrees
     #[arg(long, value_name = "ANGLE", value_parser = dihedral, default_value_t = 0.0, allow_hyphen_values = true)]
     dihedral: f64,
     /// Depth of the keel under the wings, mm, measured by ruler: lying flat it is out of sight. Without
     /// it none is taken
-    #[arg(long, value_name = "MM", value_parser = mm)]
+    #[arg(long, value_name = "MM", value_parser = mm, allow_negative_numbers = true)]
     keel: Option<f64>,
     /// Speed of the throw written into the text, m/s
     #[arg(long = "throw", value_name = "SPEED", value_parser = speed, default_value_t = THROW_SPEED_M_S)]

@@ -23,6 +23,24 @@ fn farther(c: &Change) -> String {
     }
 }
 
+/// Each plane from its own nose, as everywhere else; how they differ, laid on one another.
+fn balance(d: &Differ) -> String {
+    let b = &d.balance_behind_nose_mm;
+    let nose = match d.nose_behind_mm {
+        mm if mm >= 0.05 => {
+            format!(" (that lies {} mm behind the nose of the design, keel and all)", fixed(mm, 1))
+        }
+        mm if mm <= -0.05 => format!(" (that lies {} mm ahead of the design's)", fixed(-mm, 1)),
+        _ => String::new(),
+    };
+    format!(
+        "{} mm behind its nose{nose}; design {} mm behind its own; laid on one another, {}",
+        fixed(b.other - d.nose_behind_mm, 1),
+        fixed(b.design, 1),
+        farther(b)
+    )
+}
+
 /// The report of `differ`.
 pub fn to_text(d: &Differ) -> Rows {
     let share = &d.area_ahead_fraction;
@@ -48,15 +66,7 @@ pub fn to_text(d: &Differ) -> Rows {
     for b in &d.bends {
         rows = rows.row("edges bent", &bend(b));
     }
-    rows.row(
-        "balance",
-        &format!(
-            "{} mm behind the nose of the design, keel and all, {} (design {} mm)",
-            fixed(d.balance_behind_nose_mm.other, 1),
-            farther(&d.balance_behind_nose_mm),
-            fixed(d.balance_behind_nose_mm.design, 1)
-        ),
-    )
+    rows.row("balance", &balance(d))
     .row(
         "ahead of it",
         &format!("{} % of the wing (design {} %)", percent(share.other), percent(share.design)),

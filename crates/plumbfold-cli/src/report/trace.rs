@@ -53,7 +53,7 @@ pub fn to_text(told: &Told, t: &Trace) -> Rows {
         rows = rows.row(
             "sheet",
             &format!(
-                "{} x {} mm; its sides as seen agree with that to {} %",
+                "{} x {} mm; its sides as seen differ from that by {} %",
                 fixed(w, 1),
                 fixed(h, 1),
                 fixed(100.0 * (aspect - 1.0).abs(), 1)

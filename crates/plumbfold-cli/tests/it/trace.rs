@@ -77,12 +77,44 @@ fn a_plane_of_unknown_balance_says_so_in_its_text() {
     assert!(env.read("deep.plane").contains(", keel 25 mm"));
 }
 
+const RULER: &str = "90,80 900,90 = 200 mm";
+const MARKS: &str = "90,80=0,0 900,90=200,0 880,700=200,150 95,690=0,150";
+
+#[test]
+fn another_sheet_than_the_one_in_the_photo_is_told() {
+    let env = with_photo();
+    assert!(!env.run(&["trace", "photo.jpg"]).stdout.contains("Is it that sheet?"));
+    // A4 is 1.414 times as long as wide (ISO 216:2007), US Letter 1.294, 300 by 400 mm 1.333.
+    for other in ["Letter", "300x400mm", "200x210mm"] {
+        let ran = env.run(&["trace", "photo.jpg", "--sheet", other]);
+        assert!(ran.stdout.contains("Is it that sheet?"), "{other}: {}", ran.stdout);
+    }
+}
+
+#[test]
+fn a_plane_is_told_from_one_nose() {
+    let env = with_photo();
+    let args = ["trace", "photo.jpg", "-o", "copy.plane"];
+    let traced = env.run(&[&args[..], &LINES].concat()).stdout;
+    let from_nose = |text: &str| -> String {
+        let at = text.find(" mm behind").unwrap_or_else(|| panic!("{text}"));
+        text[..at].split_whitespace().last().unwrap_or_default().to_owned()
+    };
+    let differ = env.run(&["differ", "halyard.plane", "copy.plane"]).stdout;
+    // Lines are broken where the terminal ends.
+    let differ = differ.split_whitespace().collect::<Vec<_>>().join(" ");
+    let (_, balance) = differ.split_once(" balance ").expect("the balance");
+    assert_eq!(from_nose(balance), from_nose(&traced), "{traced}\n{differ}");
+    assert!(differ.contains("behind the nose of the design, keel and all"), "{differ}");
+}
+
 #[test]
 fn mistakes_on_the_command_line_and_in_files_are_told_with_the_way_out() {
     let env = with_photo();
     env.write("photo.heic", b"\0\0\0\x18ftypheic\0\0\0\0mif1heic");
     env.write("cut.jpg", &std::fs::read(env.path("photo.jpg")).expect("a photo")[..40_000]);
-    let cases: [(&[&str], i32, &str); 12] = [
+    let kinked = "400,300 600,300 800,300 1000,300 1000,500 1000,700";
+    let cases: [(&[&str], i32, &str); 23] = [
         (&["trace", "photo.heic"], 1, "save it as JPEG"),
         (&["trace", "cut.jpg"], 1, "ends before it is complete"),
         (&["trace", "halyard.plane"], 1, "no JPEG, PNG or WebP"),
@@ -93,6 +125,24 @@ fn mistakes_on_the_command_line_and_in_files_are_told_with_the_way_out() {
         (&["trace", "photo.jpg", "--balance-line", "1,2"], 2, "expected"),
         (&["trace", "photo.jpg", "--straight", "1,2 3,4"], 2, "three dots"),
         (&["trace", "photo.jpg", "--straight", "9,9 9,9 9,9"], 1, "--straight"),
+        // Said twice, and not the same.
+        (&["trace", "photo.jpg", "--sheet", "A4", "--ruler", RULER], 2, "cannot be used with"),
+        (&["trace", "photo.jpg", "--sheet", "A4", "--marks", MARKS], 2, "cannot be used with"),
+        (&["trace", "photo.jpg", "--nose", "9,9", "--axis", "1,2 3,4"], 2, "cannot be used with"),
+        // Numbers that mean nothing.
+        (&["trace", "photo.jpg", "--ruler", "90,80 900,90 = 0 mm"], 2, "from 5 to 2000 mm"),
+        (&["trace", "photo.jpg", "--ruler", "90,80 91,80 = 20 mm"], 1, "1 dots apart"),
+        (&["trace", "photo.jpg", "--within", "0"], 2, "between 0.05 and 50 mm"),
+        (&["balance-point", "--line", "1,2 3,4", "--within", "0"], 2, "between 0.05 and 50 mm"),
+        (&["trace", "photo.jpg", "--threshold", "0"], 1, "a just visible step is 2"),
+        (&["trace", "photo.jpg", "--lens", "3"], 1, "between -0.5 and 0.5"),
+        (
+            &["trace", "photo.jpg", "--straight", kinked],
+            1,
+            "on no straight line, whatever the lens",
+        ),
+        // The table is not the plane.
+        (&["trace", "photo.jpg", "--nose", "12,12"], 1, "from the plane"),
         (&["trace", "photo.jpg", "--scale", "2 g at 40 mm"], 2, "twice"),
         (&["trace", "photo.jpg", "--balance-line", "1200,10 1210,900"], 1, "off a plane"),
     ];
