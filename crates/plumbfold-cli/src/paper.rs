@@ -33,15 +33,20 @@ impl PaperName {
 /// Options of booklets.
 #[derive(clap::Args)]
 pub struct PageOptions {
-    /// Paper of the pages
-    #[arg(long, value_name = "PAPER", default_value = "a4")]
-    pub paper: PaperName,
+    /// Paper of the pages; default that of the designs if it is Letter, else A4
+    #[arg(long, value_name = "PAPER")]
+    paper: Option<PaperName>,
     /// Steps on a page at most, 2 to 9
     #[arg(long, value_name = "N", default_value_t = 4, value_parser = clap::value_parser!(u8).range(2..=9))]
     per_page: u8,
 }
 
 impl PageOptions {
+    /// Paper of the pages for planes of these sheets, mm.
+    pub fn paper(&self, sheets_mm: impl IntoIterator<Item = [f64; 2]>) -> Paper {
+        self.paper.map_or_else(|| Paper::for_sheets(sheets_mm), PaperName::paper)
+    }
+
     /// How steps are laid out.
     pub fn layout(&self) -> Layout {
         Layout::for_steps(usize::from(self.per_page))

@@ -240,6 +240,10 @@ impl System {
                 .hint("give another name, or --force to write over it")
         };
         let may = self.force || may_replace(path, overwrite);
+        if path.is_dir() {
+            return Err(Error::input(format!("{} is a folder", path.display()))
+                .hint("give the name of a file in it"));
+        }
         if exists && !may {
             return Err(kept());
         }

@@ -32,6 +32,19 @@ impl Labels {
         }
     }
 
+    /// Whether a rectangle touches nothing and lies inside.
+    pub fn is_free(&self, r: &Rect) -> bool {
+        let inside = self
+            .within
+            .is_none_or(|w| w.contains([r.x, r.y]) && w.contains([r.right(), r.bottom()]));
+        inside && self.taken.iter().all(|t| !t.overlaps(r))
+    }
+
+    /// How much of what is taken a rectangle touches: along a line more than across it.
+    pub fn overlapping(&self, r: &Rect) -> usize {
+        self.taken.iter().filter(|t| t.overlaps(r)).count()
+    }
+
     /// The first place whose writing touches nothing; `None` when all are taken.
     pub fn find(
         &mut self,
@@ -42,10 +55,7 @@ impl Labels {
         for &(at, anchor) in places {
             let style = Text { anchor, ..style };
             let b = style.bounds(at, content);
-            let inside = self
-                .within
-                .is_none_or(|w| w.contains([b.x, b.y]) && w.contains([b.right(), b.bottom()]));
-            if inside && self.taken.iter().all(|t| !t.overlaps(&b)) {
+            if self.is_free(&b) {
                 self.taken.push(b.inset(-0.4));
                 return Some((at, style));
             }

@@ -169,18 +169,34 @@ const APART_MAX: f64 = 2.2;
 /// of many would be one dark bar.
 const BLACK_SHARE: f64 = 0.5;
 
-/// The model with each layer a little down and to the left of those on it, mm, so that edges that
-/// lie on each other can be told apart. The topmost lies where it is.
+/// Whether layers are better drawn out to the right: where more of the model's left edge than of its
+/// right one is folded, since nothing sticks out of a closed edge.
+fn opens_to_the_right(model: &Folded) -> bool {
+    const NEAR_SHARE: f64 = 0.03;
+    let b = bounds(model);
+    let near = NEAR_SHARE * b.width();
+    let folded = |x: f64| -> f64 {
+        let hinges = model.hinges.iter().filter(|h| model.is_folded(h));
+        let ends = hinges.map(|h| model.hinge_on_table(h));
+        let along = ends.filter(|e| e.iter().all(|p| (p.x - x).abs() < near));
+        along.map(|[p, q]| p.distance(q)).sum()
+    };
+    folded(b.low[0]) > folded(b.high[0]) + near
+}
+
+/// The model with each layer a little down and to the open side of those on it, mm, so that edges
+/// that lie on each other can be told apart. The topmost lies where it is.
 pub fn lay_apart(canvas: &mut Canvas<'_>, model: &Folded, fit: &Fit, apart: f64) {
     canvas.group("paper", |c| {
         let flaps = flaps(model);
         let highest = flaps.iter().map(|f| f.level).max().unwrap_or(0) as f64;
         let step = apart.min(APART_MAX / highest.max(1.0));
         let under = if step > 0.0 { weight::LINE.min(step * BLACK_SHARE) } else { weight::LINE };
+        let aside = if opens_to_the_right(model) { -1.0 } else { 1.0 };
         for flap in flaps {
             let out = step * (flap.level as f64 - highest);
             let width = if out < 0.0 { under } else { weight::LINE };
-            let fit = &fit.moved([out, -out]);
+            let fit = &fit.moved([aside * out, -out]);
             let shape = flap
                 .faces
                 .iter()

@@ -1,7 +1,7 @@
 //! The posed plane from above, from behind, from the side, and at an angle.
 
 use nalgebra::{Point3, Vector3};
-use plumbfold::plane::airframe::Airframe;
+use plumbfold::plane::airframe::{Airframe, PanelKind};
 
 use crate::fit::{Bounds, Fit, Size};
 use crate::frame;
@@ -32,8 +32,11 @@ pub fn pose(look: &Look, airframe: &Airframe, cg: Option<Vector3<f64>>, size: Si
     let (w1, h1) = ((length * scale).max(24.0), (height * scale).max(4.0));
     let content = [LEFT + w0 + GAP + w1, h0 + CAPTION + GAP + h1 + CAPTION + DIMENSION];
     let told = |length_m: f64| look.units.length(length_m);
+    // The span is that of the wings: tips that are turned up may lean out beyond it.
+    let tips = wing_tips(airframe).unwrap_or([behind.1.low[0], behind.1.high[0]]);
+    let across = tips[1] - tips[0];
     let note =
-        format!("posed: span {}, length {}, height {}", told(span), told(length), told(height));
+        format!("posed: span {}, length {}, height {}", told(across), told(length), told(height));
     let description = "Four views of the posed plane: from above with the nose at the top, from \
                        behind, from the right with the nose on the right, and at an angle.";
     let (mut c, area) = frame::start(look, &airframe.name, &note, description, content);
@@ -54,9 +57,8 @@ pub fn pose(look: &Look, airframe: &Airframe, cg: Option<Vector3<f64>>, size: Si
 
     let rect = Rect::new(x0, y1, w0, h1);
     let fit = orthographic(&mut c, &scene, airframe, cg, &behind, scale, rect);
-    let low = fit.at(behind.1.low);
-    let right = fit.at([behind.1.high[0], behind.1.low[1]]);
-    frame::dimension(&mut c, right, low, 4.5, &told(span));
+    let [left, right] = tips.map(|y| fit.at([y, behind.1.low[1]]));
+    frame::dimension(&mut c, right, left, 4.5, &told(across));
     caption(&mut c, rect, DIMENSION, "from behind");
 
     let rect = Rect::new(x1, y1, w1, h1);
@@ -67,6 +69,17 @@ pub fn pose(look: &Look, airframe: &Airframe, cg: Option<Vector3<f64>>, size: Si
     oblique(&mut c, &scene, View::oblique(0.55, 0.5), rect.inset(1.0));
     caption(&mut c, rect, 0.0, "at an angle");
     c.finish()
+}
+
+/// Where the wings end to the left and to the right, m.
+fn wing_tips(airframe: &Airframe) -> Option<[f64; 2]> {
+    let wings = airframe.panels.iter().filter(|p| p.kind == PanelKind::Wing);
+    let y = wings.flat_map(|p| {
+        let corners = p.laminae.iter().flat_map(|l| &l.polygon);
+        corners.map(|&[u, v]| (p.placement * Point3::new(u, v, 0.0)).y)
+    });
+    let (low, high) = y.fold((f64::MAX, f64::MIN), |(a, b), y| (a.min(y), b.max(y)));
+    (low < high).then_some([low, high])
 }
 
 /// One view alone, for turning by hand: `azimuth` from the right-hand side towards the nose and

@@ -25,7 +25,7 @@ pub fn sheet(look: &Look, name: &str, model: &Folded, size: Size) -> String {
         let mut c = Canvas::new(look, Fit::extent(&bounds, size), name, &description);
         let fit = Fit::centred(&bounds, Fit::scale_of(&bounds, size), c.frame());
         paper(&mut c, &fit, model, Ink::Plain);
-        creases(&mut c, &fit, model, &runs);
+        creases(&mut c, &fit, model, &runs, &[]);
         ruler(&mut c, name);
         return c.finish();
     }
@@ -42,7 +42,7 @@ pub fn sheet(look: &Look, name: &str, model: &Folded, size: Size) -> String {
     let x = area.x + LEFT + (width - LEFT - cw) / 2.0;
     let fit = Fit::within(&bounds, Rect::new(x, area.y, cw, ch));
     paper(&mut c, &fit, model, Ink::Printed);
-    creases(&mut c, &fit, model, &runs);
+    creases(&mut c, &fit, model, &runs, &[]);
     let corner = |p: Pt| fit.at(p);
     frame::dimension(&mut c, corner([w, 0.0]), corner([0.0, 0.0]), 5.0, &mm(w));
     frame::dimension(&mut c, corner([0.0, 0.0]), corner([0.0, h]), 5.0, &mm(h));
@@ -83,8 +83,9 @@ fn paper(c: &mut Canvas<'_>, fit: &Fit, model: &Folded, side: Ink) {
     c.path(&edge, Paint::stroke(Stroke::EDGE));
 }
 
-/// The creases with the numbers of their steps; `runs` are those of `model`, or their mirror images.
-pub fn creases(c: &mut Canvas<'_>, fit: &Fit, model: &Folded, runs: &[CreaseRun]) {
+/// The creases with the numbers of their steps, which stay off what is `taken`; `runs` are those of
+/// `model`, or their mirror images.
+pub fn creases(c: &mut Canvas<'_>, fit: &Fit, model: &Folded, runs: &[CreaseRun], taken: &[Rect]) {
     let at = |run: &CreaseRun| run.ends.map(|p| fit.at([p.x, p.y]));
     c.group("creases", |c| {
         for run in runs {
@@ -110,6 +111,7 @@ pub fn creases(c: &mut Canvas<'_>, fit: &Fit, model: &Folded, runs: &[CreaseRun]
             ((b[0] - a[0]).hypot(b[1] - a[1]), [a, b], step)
         })
         .collect();
+    taken.iter().for_each(|&r| labels.keep_clear(r));
     for (_, [a, b], _) in &order {
         labels.keep_clear_along(*a, *b);
     }

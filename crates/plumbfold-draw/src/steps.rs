@@ -262,6 +262,9 @@ fn draw_places(c: &mut Canvas<'_>, shown: &StepShown<'_>, fit: &Fit) {
 /// Room that the wedge of a push takes outside the model, of the model's height.
 const PUSH_SHARE: f64 = 0.08;
 
+/// How far an arrow bows out, of its length.
+const BOW: f64 = 0.17;
+
 /// What the arrows need beside the model.
 fn reach(shown: &StepShown<'_>) -> Bounds {
     let ends = shown.folds.iter().filter_map(|f| ends_of(shown.before, f));
@@ -269,7 +272,13 @@ fn reach(shown: &StepShown<'_>) -> Bounds {
     let room = if pushed { PUSH_SHARE * bounds(shown.before).height() } else { 0.0 };
     let ways = shown.moves.ways.iter().flat_map(|&[from, to]| {
         let back = (from - to) * (room / from.distance(to).max(1e-9));
-        [from + back, to]
+        // Arrows bow away from the middle of the model.
+        let b = bounds(shown.before);
+        let aside = (to - from).perp() * BOW;
+        let middle = from.lerp(to, 0.5);
+        let centre = TablePoint::new((b.low[0] + b.high[0]) / 2.0, (b.low[1] + b.high[1]) / 2.0);
+        let outward = aside.dot(middle - centre) >= 0.0;
+        [from + back, to, middle + if outward { aside } else { aside * -1.0 }]
     });
     let ways = ways.map(|p| [p.x, p.y]);
     Bounds::of(ends.flat_map(|(a, b)| [a, b]).chain(ways).chain([bounds(shown.before).low]))

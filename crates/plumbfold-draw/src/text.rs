@@ -178,7 +178,8 @@ pub fn shorten(content: &str, style: Text, width: f64) -> String {
     out
 }
 
-/// Broken at spaces into lines of at most `width` mm; a number keeps its unit.
+/// Broken at spaces into lines of at most `width` mm; a number keeps its unit, and a word wider than
+/// a line is broken where the line ends.
 pub fn wrap(content: &str, style: Text, width: f64) -> Vec<String> {
     let mut words: Vec<String> = Vec::new();
     for word in content.split_whitespace() {
@@ -191,7 +192,7 @@ pub fn wrap(content: &str, style: Text, width: f64) -> Vec<String> {
         }
     }
     let mut lines: Vec<String> = Vec::new();
-    for word in words {
+    for word in words.iter().flat_map(|word| pieces(word, style, width)) {
         match lines.last_mut() {
             Some(line) if style.width(line) + style.width(" ") + style.width(&word) <= width => {
                 line.push(' ');
@@ -203,9 +204,33 @@ pub fn wrap(content: &str, style: Text, width: f64) -> Vec<String> {
     lines
 }
 
+/// A word, in pieces of at most `width` mm.
+fn pieces(word: &str, style: Text, width: f64) -> Vec<String> {
+    let mut out = vec![String::new()];
+    for c in word.chars() {
+        let last = out.len() - 1;
+        out[last].push(c);
+        if style.width(&out[last]) > width && out[last].chars().nth(1).is_some() {
+            out[last].pop();
+            out.push(c.to_string());
+        }
+    }
+    out
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn a_word_wider_than_its_line_is_broken_and_nothing_of_it_is_lost() {
+        let name = "Bovenbramsteunzeilschootrechterhoekpunt".repeat(3);
+        let lines = wrap(&format!("the {name}"), Text::LABEL, 20.0);
+        assert!(lines.iter().all(|l| Text::LABEL.width(l) <= 20.0), "{lines:?}");
+        assert_eq!(lines[1..].concat(), name);
+        // No room at all: a letter a line, and an end.
+        assert_eq!(wrap("abc", Text::LABEL, 0.0), ["a", "b", "c"]);
+    }
 
     #[test]
     fn long_names_are_cut_and_wrapped_to_the_width() {

@@ -3,11 +3,11 @@
 use plumbfold::pipeline::{self, Balanced, Problems, Settings, ThrowChange};
 use plumbfold::verdict::aircraft::Conditions;
 use plumbfold_draw::units::Units;
-use plumbfold_print::booklet::{Layout, Lesson};
+use plumbfold_print::booklet::{Cautions, Layout, Lesson};
 use plumbfold_print::page::{Page, Paper};
 use plumbfold_print::solid::{self, Form};
-use plumbfold_print::template::{Sides, Template};
-use plumbfold_print::{card, html, model, pdf};
+use plumbfold_print::template::{Side, Sides, Template};
+use plumbfold_print::{card, dxf, html, model, pdf};
 use serde::Deserialize;
 
 /// What the page asks.
@@ -28,6 +28,8 @@ enum What {
     Template,
     Steps,
     Card,
+    Svg,
+    Dxf,
     /// All of it in one file for a browser.
     Page,
     Stl,
@@ -54,11 +56,23 @@ pub fn press(question: &Question) -> Result<(&'static str, Vec<u8>), String> {
                 _ => ("model/gltf-binary", model::glb(&plane.airframe.name, &meshes)),
             });
         }
-        What::Template => template(&plane, units)?,
+        What::Svg => {
+            let svg = template(&plane, units)?.svg(Side::Front);
+            return Ok(("image/svg+xml", svg.into_bytes()));
+        }
+        What::Dxf => {
+            let drawing = dxf::write(&template(&plane, units)?);
+            return Ok(("image/vnd.dxf", drawing.into_bytes()));
+        }
+        What::Template => {
+            let sheet = template(&plane, units)?;
+            sheet.pages(Some(Paper::for_sheet(sheet.sheet_mm())), Sides::AsNeeded)
+        }
         What::Steps => {
             let folded = plane.source.folded().ok_or(NO_FOLDS)?;
             let lesson = Lesson::new(folded, &plane, text, units);
-            lesson.pages(Paper::for_sheet(folded_mm(&plane)), Layout::for_steps(4), "d", 1)
+            let paper = Paper::for_sheet(lesson.sheet_mm());
+            lesson.pages(paper, Layout::for_steps(4), "d", 1, Cautions::Here)
         }
         What::Card => vec![flight_card(&plane, units).map_err(told)?],
         What::Page => {
@@ -81,10 +95,9 @@ fn flight_card(plane: &Balanced, units: Units) -> Result<Page, Problems> {
     Ok(card::page(&flown, &flown.reasons(&conditions), paper, units))
 }
 
-fn template(plane: &Balanced, units: Units) -> Result<Vec<Page>, String> {
+fn template(plane: &Balanced, units: Units) -> Result<Template<'_>, String> {
     let folded = plane.source.folded().ok_or(NO_FOLDS)?;
-    let sheet = Template::new(folded, plane, units).map_err(|d| d.to_string())?;
-    Ok(sheet.pages(Some(Paper::for_sheet(sheet.sheet_mm())), Sides::AsNeeded))
+    Template::new(folded, plane, units).map_err(|d| d.to_string())
 }
 
 /// Size of the sheet, mm; none is no size at all.

@@ -91,6 +91,8 @@ mod tests {
             ("page", "text/html", b"<!DOCTYPE html>"),
             ("glb", "model/gltf-binary", b"glTF"),
             ("stl", "model/stl", b"made"),
+            ("svg", "image/svg+xml", b"<svg"),
+            ("dxf", "image/vnd.dxf", b"999"),
         ] {
             let question = serde_json::json!({ "text": designs::SHIPPED[0], "what": what });
             let answer = ask("/api/print", &question.to_string());

@@ -13,6 +13,8 @@ const KINDS = {
   template: ['pdf', 'application/pdf'],
   steps: ['pdf', 'application/pdf'],
   card: ['pdf', 'application/pdf'],
+  svg: ['svg', 'image/svg+xml'],
+  dxf: ['dxf', 'image/vnd.dxf'],
   stl: ['stl', 'model/stl'],
   glb: ['glb', 'model/gltf-binary'],
   page: ['html', 'text/html'],

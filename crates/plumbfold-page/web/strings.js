@@ -79,6 +79,8 @@ export const strings = {
   'press.template': 'Sheet at 1:1 (PDF)',
   'press.steps': 'Folding steps (PDF)',
   'press.card': 'Flight card (PDF)',
+  'press.svg': 'Sheet as a drawing (SVG)',
+  'press.dxf': 'Sheet for cutters and plotters (DXF)',
   'press.stl': 'Model for 3-D printers (STL)',
   'press.glb': 'Model for viewers (GLB)',
   'press.page': 'All of this plane in one file (HTML)',

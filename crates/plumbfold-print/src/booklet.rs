@@ -17,8 +17,10 @@ use crate::leaf::Leaf;
 use crate::measures::{self, Measure};
 use crate::page::{Page, Paper};
 use crate::words::{self, Said};
-pub use back::{CAUTIONS, last_touches, weights};
-pub use front::{HOW_IT_IS_DRAWN, capital, key, needs, without_ruler};
+pub use back::{CAUTIONS, SAFE, last_touches, weights};
+pub use front::{
+    HOW_IT_IS_DRAWN, ON_THE_FLAT_SHEET, capital, key, needs, paper_weight, without_ruler,
+};
 
 /// How far layers are drawn apart, mm.
 const APART_MM: f64 = 0.4;
@@ -69,14 +71,35 @@ impl<'a> Lesson<'a> {
         Self { name, folded, plane, said, shown, effort, measures, units }
     }
 
+    /// Width and height of the sheet, mm.
+    pub fn sheet_mm(&self) -> [f64; 2] {
+        self.folded.run.sheet.sheet_m.map(|m| m * 1e3)
+    }
+
     /// Its pages, numbered from `first`; `id` keeps pictures of several designs apart.
-    pub fn pages(&self, paper: Paper, layout: Layout, id: &str, first: usize) -> Vec<Page> {
-        let front = front::leaf(self, paper, &format!("{id}-front"));
+    pub fn pages(
+        &self,
+        paper: Paper,
+        layout: Layout,
+        id: &str,
+        first: usize,
+        cautions: Cautions,
+    ) -> Vec<Page> {
+        let front = front::pages(self, paper, &format!("{id}-front"));
         let mut leaves = panel::leaves(self, paper, layout, id, front);
-        leaves.push(back::leaf(self, paper, &format!("{id}-back")));
+        leaves.extend(back::pages(self, paper, &format!("{id}-back"), cautions));
         let number = |(i, leaf): (usize, Leaf)| leaf.finish(&self.name, first + i);
         leaves.into_iter().enumerate().map(number).collect()
     }
+}
+
+/// Where it is said how nobody gets hurt.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Cautions {
+    /// On the last page.
+    Here,
+    /// On this page of a booklet of several designs.
+    OnPage(usize),
 }
 
 /// How many steps stand on a page at most.

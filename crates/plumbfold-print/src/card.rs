@@ -12,51 +12,33 @@ use plumbfold_draw::svg::{Canvas, Paint, Path, Rect};
 use plumbfold_draw::text::{Text, decimals, percent};
 use plumbfold_draw::units::Units;
 
-use crate::booklet::last_touches;
+use crate::booklet::{last_touches, paper_weight};
 use crate::leaf::{BODY, Leaf};
 use crate::page::{Page, Paper, look};
 
 /// Throws there is room for.
 const THROWS: usize = 10;
 
+/// Sizes of what is written, of the usual: smaller where there is more to say.
+const SIZES: [f64; 6] = [1.0, 0.96, 0.92, 0.86, 0.8, 0.7];
+/// Least height of the table, mm: rows that can be written in.
+const TABLE_LEAST: f64 = 58.0;
+/// Touches that are listed, the balance and the throw among them.
+const TOUCHES: usize = 9;
+
 /// The page.
 pub fn page(a: &Analysed, reasons: &Reasons, paper: Paper, units: Units) -> Page {
-    let mut leaf = Leaf::new(paper, "card");
-    leaf.bookmark(&a.balanced.airframe.name);
-    let area = leaf.area();
-    let (left, gap) = (area.w * 0.5, 6.0);
-    let right = Rect::new(area.x + left + gap, area.y, area.w - left - gap, area.h);
-    let mut y = leaf.heading([area.x, area.y], area.w, &a.balanced.airframe.name, 8.0);
-    let top = y;
-
-    let size = [left, 50.0];
-    let picture = pose::turned(&look(&leaf.next_id()), &a.balanced.airframe, 0.55, 0.5, size);
-    leaf.picture(picture, [area.x, y]);
-    y += size[1];
-    y = leaf.heading([area.x, y], left, "Where it balances", 4.4);
-    let marks = BalanceMarks {
-        cg_behind_nose_m: a.balanced.mass.behind_nose_m(),
-        neutral_behind_nose_m: Some(a.aircraft.aero.neutral_point_behind_nose_m),
+    let said = Said {
+        facts: facts(a, units),
+        touches: few(last_touches(&a.balanced, units)),
+        verdict: verdict(a, reasons, units),
+        remedies: remedies(reasons, units),
     };
-    let room = Size::Within([left - 4.0, 56.0]);
-    let name = &a.balanced.airframe.name;
-    let svg = split(&look(&leaf.next_id()), name, &a.balanced.planform, marks, room);
-    let under_pictures = leaf.picture(svg, [area.x - 6.0, y - 4.0]);
-
-    let mut at = leaf.heading([right.x, top], right.w, "The plane", 4.4);
-    at = leaf.list([right.x, at], right.w, &facts(a, units), BODY);
-    at = leaf.heading([right.x, at + 1.5], right.w, "Before the throw", 4.4);
-    at = leaf.list([right.x, at], right.w, &last_touches(&a.balanced, units), BODY);
-    at = leaf.heading([right.x, at + 1.5], right.w, "What it will do", 4.4);
-    at = leaf.list([right.x, at], right.w, &verdict(a, reasons, units), BODY);
-
-    y = under_pictures.max(at) + 2.0;
-    y = leaf.heading([area.x, y], area.w, "When it does something else", 4.4);
-    y = leaf.list([area.x, y], area.w, &remedies(reasons, units), BODY) + 1.5;
-    // The warning comes before the throws are counted.
-    let caution = "Throw one at a time, from a line, where nobody stands in front: never at people, \
-                   animals or at the height of eyes. Local rules and the adults in charge come first.";
-    y = leaf.paragraph([area.x, y], area.w, caution, Text { strong: true, ..BODY }) + 2.0;
+    let full = |size: f64| written(a, &said, paper, size);
+    let fits = |(leaf, y): &(Leaf, f64)| y + TABLE_LEAST <= leaf.area().bottom();
+    let (mut leaf, y) =
+        SIZES.iter().map(|&s| full(s)).find(fits).unwrap_or_else(|| full(SIZES[SIZES.len() - 1]));
+    let area = leaf.area();
     let free = area.bottom() - y - 1.0;
     let table = Rect::new(area.x, y, area.w, free.clamp(30.0, 66.0));
     leaf.drawn(table, "A table for ten throws: number, distance, time, what it did.", |c, at| {
@@ -65,14 +47,79 @@ pub fn page(a: &Analysed, reasons: &Reasons, paper: Paper, units: Units) -> Page
     leaf.finish("Flight card", 1)
 }
 
+/// What the page says.
+struct Said {
+    facts: Vec<String>,
+    touches: Vec<String>,
+    verdict: Vec<String>,
+    remedies: Vec<String>,
+}
+
+/// The first and the last of many touches: the balance and the throw end them.
+fn few(touches: Vec<String>) -> Vec<String> {
+    let left_out = touches.len().saturating_sub(TOUCHES);
+    if left_out == 0 {
+        return touches;
+    }
+    let (first, last) = (&touches[..TOUCHES - 2], &touches[touches.len() - 2..]);
+    let more = format!("And {left_out} more bends or weights, as the folding steps list them.");
+    [first, &[more], last].concat()
+}
+
+/// All but the table, and where that begins.
+fn written(a: &Analysed, said: &Said, paper: Paper, size: f64) -> (Leaf, f64) {
+    let (body, heading) = (BODY.sized(BODY.size * size), 4.4 * size);
+    let mut leaf = Leaf::new(paper, "card");
+    leaf.bookmark(&a.balanced.airframe.name);
+    let area = leaf.area();
+    let (left, gap) = (area.w * 0.5, 6.0);
+    let right = Rect::new(area.x + left + gap, area.y, area.w - left - gap, area.h);
+    let mut y = leaf.title([area.x, area.y], area.w, &a.balanced.airframe.name, 8.0);
+    let top = y;
+
+    // Pictures give way before letters do.
+    let shrunk = 1.0 - 2.5 * (1.0 - size);
+    let room = [left, 50.0 * shrunk];
+    let picture = pose::turned(&look(&leaf.next_id()), &a.balanced.airframe, 0.55, 0.5, room);
+    leaf.picture(picture, [area.x, y]);
+    y += room[1];
+    y = leaf.heading([area.x, y], left, "Where it balances", heading);
+    let marks = BalanceMarks {
+        cg_behind_nose_m: a.balanced.mass.behind_nose_m(),
+        neutral_behind_nose_m: Some(a.aircraft.aero.neutral_point_behind_nose_m),
+    };
+    let room = Size::Within([left - 4.0, 56.0 * shrunk]);
+    let name = &a.balanced.airframe.name;
+    let svg = split(&look(&leaf.next_id()), name, &a.balanced.planform, marks, room);
+    let under_pictures = leaf.picture(svg, [area.x - 6.0, y - 4.0]);
+
+    let mut at = top;
+    for (title, items) in [
+        ("The plane", &said.facts),
+        ("Before the throw", &said.touches),
+        ("What it will do", &said.verdict),
+    ] {
+        at = leaf.heading([right.x, at], right.w, title, heading);
+        at = leaf.list([right.x, at], right.w, items, body) + 1.5;
+    }
+
+    y = under_pictures.max(at) + 2.0;
+    y = leaf.heading([area.x, y], area.w, "When it does something else", heading);
+    y = leaf.list([area.x, y], area.w, &said.remedies, body) + 1.5;
+    // The warning comes before the throws are counted.
+    let caution = "Throw one at a time, from a line, where nobody stands in front: never at people, \
+                   animals or at the height of eyes. Local rules and the adults in charge come first.";
+    y = leaf.paragraph([area.x, y], area.w, caution, Text { strong: true, ..body }) + 2.0;
+    (leaf, y)
+}
+
 fn facts(a: &Analysed, units: Units) -> Vec<String> {
     let mm = |length_m: f64| units.length(length_m);
     let plane = &a.balanced;
     let mut out = Vec::new();
     if let Some(folded) = plane.source.folded() {
         let [w, h] = folded.run.sheet.sheet_m;
-        let grammage = decimals(folded.stock.grammage_kg_m2 * 1e3, 0);
-        out.push(format!("Sheet {} by {}, {grammage} g/m²", mm(w), mm(h)));
+        out.push(format!("Sheet {} by {}, {}", mm(w), mm(h), paper_weight(folded)));
     }
     out.push(format!(
         "Span {}, length {}, mass {} g",

@@ -3,48 +3,67 @@
 use plumbfold_draw::pose;
 use plumbfold_draw::style::Ink;
 use plumbfold_draw::svg::Rect;
-use plumbfold_draw::text::{Text, wrap};
+use plumbfold_draw::text::{Text, shorten};
 
-use crate::booklet::{Layout, Lesson};
+use crate::booklet::{CAUTIONS, Cautions, Layout, Lesson, SAFE};
 use crate::effort::counted;
-use crate::leaf::{BODY, Leaf};
+use crate::leaf::{BODY, Flow, Leaf, first_lines, list_height};
 use crate::page::{Page, Paper, look};
 
-/// Height of an entry of the contents, mm.
-const ENTRY: f64 = 24.0;
+/// Height of an entry of the contents, mm: lower where the cautions then stand on the same page.
+const ENTRY: [f64; 2] = [15.5, 24.0];
 /// Width of a name in the contents, mm.
 const NAME: f64 = 90.0;
+/// Room for the heading of the cautions and above it, mm.
+const ABOVE: f64 = 16.0;
 /// Room for the heading of the contents, mm.
 const HEADING: f64 = 16.0;
 
-/// The pages: contents, then each design.
+/// The pages: contents, how nobody gets hurt, then each design.
 pub fn pages(lessons: &[Lesson<'_>], paper: Paper, layout: Layout) -> Vec<Page> {
-    let room = Leaf::new(paper, "").area().h - HEADING;
-    let per_page = ((room / ENTRY) as usize).max(1);
+    let area = Leaf::new(paper, "").area();
+    let room = area.h - HEADING;
+    let cautions = CAUTIONS.map(str::to_owned);
+    let safe_height = list_height(&cautions, area.w, BODY) + ABOVE;
+    let fitting = (room - safe_height) / lessons.len().max(1) as f64;
+    let own_page = fitting < ENTRY[0];
+    let entry = if own_page { ENTRY[1] } else { fitting.min(ENTRY[1]) };
+    let per_page = ((room / entry) as usize).max(1);
     let contents = lessons.len().div_ceil(per_page).max(1);
-    let mut number = contents + 1;
+    let safe = contents + usize::from(own_page);
+    let mut number = safe + 1;
     let mut begins = Vec::new();
     let mut designs = Vec::new();
     for (i, lesson) in lessons.iter().enumerate() {
         begins.push(number);
-        let pages = lesson.pages(paper, layout, &format!("d{i}"), number);
+        let pages = lesson.pages(paper, layout, &format!("d{i}"), number, Cautions::OnPage(safe));
         number += pages.len();
         designs.extend(pages);
     }
     let entries: Vec<(&Lesson<'_>, usize)> = lessons.iter().zip(begins).collect();
-    let mut out: Vec<Page> =
-        entries.chunks(per_page).enumerate().map(|(i, chunk)| list(chunk, paper, i)).collect();
-    out.extend(designs);
-    out
+    let mut leaves: Vec<Leaf> =
+        entries.chunks(per_page).enumerate().map(|(i, c)| list(c, paper, i, entry)).collect();
+    let (leaf, y) = match leaves.pop() {
+        Some(leaf) if !own_page => {
+            let y = area.y + HEADING + entry * lessons.len() as f64;
+            (leaf, y + 2.0)
+        }
+        full => {
+            leaves.extend(full);
+            let mut leaf = Leaf::new(paper, "cautions");
+            leaf.bookmark(SAFE);
+            (leaf, area.y)
+        }
+    };
+    let mut flow = Flow::below(leaf, y, paper, "cautions");
+    flow.heading(SAFE, 6.0);
+    flow.list(&cautions, BODY);
+    leaves.extend(flow.finish());
+    let number = |(i, leaf): (usize, Leaf)| leaf.finish("Contents", i + 1);
+    leaves.into_iter().enumerate().map(number).chain(designs).collect()
 }
 
-/// A name that leaves room for the line under it.
-fn two_lines(name: &str, style: Text) -> String {
-    let lines = wrap(name, style, NAME);
-    if lines.len() <= 2 { name.to_owned() } else { format!("{}…", lines[..2].join(" ")) }
-}
-
-fn list(entries: &[(&Lesson<'_>, usize)], paper: Paper, index: usize) -> Page {
+fn list(entries: &[(&Lesson<'_>, usize)], paper: Paper, index: usize, height: f64) -> Leaf {
     let mut leaf = Leaf::new(paper, &format!("contents-{index}"));
     let area = leaf.area();
     if index == 0 {
@@ -52,13 +71,18 @@ fn list(entries: &[(&Lesson<'_>, usize)], paper: Paper, index: usize) -> Page {
     }
     leaf.heading([area.x, area.y], area.w, "Planes to fold", 8.0);
     for (i, (lesson, page)) in entries.iter().enumerate() {
-        let row = Rect::new(area.x, area.y + HEADING + ENTRY * i as f64, area.w, ENTRY);
-        let size = [34.0, ENTRY - 1.0];
+        let row = Rect::new(area.x, area.y + HEADING + height * i as f64, area.w, height);
+        let size = [34.0, height - 1.0];
         let picture = pose::turned(&look(&leaf.next_id()), &lesson.plane.airframe, 0.55, 0.5, size);
         leaf.picture(picture, [row.x, row.y]);
         let x = row.x + 38.0;
-        let name = Text::TITLE.sized(5.0);
-        let below = leaf.heading([x, row.y + 4.0], NAME, &two_lines(&lesson.name, name), name.size);
+        // A low row holds one line of the name.
+        let style = Text::TITLE.sized(5.0);
+        let (top, name) = match height < ENTRY[1] {
+            true => (row.y + height / 2.0 - 6.5, shorten(&lesson.name, style, NAME)),
+            false => (row.y + 4.0, first_lines(&lesson.name, style.size, NAME)),
+        };
+        let below = leaf.heading([x, top], NAME, &name, style.size);
         let effort = &lesson.effort;
         let words = format!(
             "{}, {}, {}",
@@ -67,9 +91,9 @@ fn list(entries: &[(&Lesson<'_>, usize)], paper: Paper, index: usize) -> Page {
             effort.time()
         );
         leaf.paragraph([x, below], 110.0, &words, BODY.in_ink(Ink::Soft));
-        let at = [row.right() - 10.0, row.y + 4.0];
+        let at = [row.right() - 10.0, top];
         leaf.paragraph(at, 12.0, &page.to_string(), Text::TITLE.sized(5.0));
         leaf.link(row, page - 1);
     }
-    leaf.finish("Contents", index + 1)
+    leaf
 }

@@ -27,7 +27,7 @@ pub struct Effort {
     pub seconds: f64,
     /// From 1, easy, to 3.
     pub difficulty: usize,
-    /// Folds, both sides counted.
+    /// Folds, both sides counted; a move of several creases at once is one.
     pub folds: usize,
     /// Lengths to be measured.
     pub measures: usize,
@@ -45,7 +45,7 @@ impl Effort {
             let (each, fold) = match step.kind {
                 StepKind::Fold(FoldVerb::Crease) => (CREASE_S, true),
                 StepKind::Fold(_) => (FOLD_S, true),
-                StepKind::Collapse => (COLLAPSE_S, false),
+                StepKind::Collapse => (COLLAPSE_S, true),
                 StepKind::Unfold | StepKind::TurnOver | StepKind::Rotate => (TURN_S, false),
             };
             folds += if fold { times } else { 0 };
@@ -56,7 +56,7 @@ impl Effort {
         let measures: usize = said.iter().map(|s| s.marked.len() + s.lengths).sum();
         let layers = outcome.crease_layers_max();
         seconds += measures as f64 * MEASURE_S;
-        let points = folds + 4 * moves + measures + layers / 4;
+        let points = folds + 3 * moves + measures + layers / 4;
         let difficulty = match points {
             0..=11 => 1,
             12..=18 => 2,
@@ -83,11 +83,14 @@ impl Effort {
             1 => "one length to measure".to_owned(),
             n => format!("{n} lengths to measure"),
         };
+        let layers = match self.layers {
+            0 => String::new(),
+            n => format!(" and at most {} bent at once", counted(n, "layer")),
+        };
         format!(
-            "Reckoned from {}, {lengths} and at most {} bent at once, for a second try; the first \
-             takes about twice as long.",
-            counted(self.folds, "fold"),
-            counted(self.layers, "layer")
+            "Reckoned from {}, {lengths}{layers}, for a second try; the first takes about twice as \
+             long.",
+            counted(self.folds, "fold")
         )
     }
 }

@@ -2,11 +2,15 @@
 
 use std::fmt::Write;
 
+use plumbfold_draw::fit::Size;
+use plumbfold_draw::pose;
 use plumbfold_draw::steps::{Detail, Pair};
+use plumbfold_draw::style::Look;
 use plumbfold_draw::svg::escape;
 
 use crate::booklet::{
-    CAUTIONS, HOW_IT_IS_DRAWN, Lesson, capital, key, last_touches, needs, without_ruler,
+    CAUTIONS, HOW_IT_IS_DRAWN, Lesson, ON_THE_FLAT_SHEET, SAFE, capital, key, last_touches, needs,
+    without_ruler,
 };
 use crate::page::{Page, look};
 use crate::pdf::MARK;
@@ -29,6 +33,8 @@ const BECOMES: &str = "<span class=\"becomes\" aria-label=\"becomes\">\u{2192}</
 const PICTURES: [f64; 2] = [140.0, 70.0];
 /// Each picture of a small fold, enlarged, mm.
 const ENLARGED: [f64; 2] = [60.0, 60.0];
+/// The finished plane, mm.
+const FINISHED: [f64; 2] = [120.0, 70.0];
 /// Width of the key, mm.
 const KEY: f64 = 170.0;
 
@@ -67,6 +73,10 @@ fn head(name: &str, what: &str) -> String {
 
 fn steps_of(out: &mut String, lesson: &Lesson<'_>) {
     let effort = &lesson.effort;
+    let plane = lesson.plane;
+    let seen = pose::turned(&look("finished"), &plane.airframe, 0.55, 0.5, FINISHED);
+    // Writing to a String cannot fail.
+    let _ = writeln!(out, "<div class=\"pictures\">{seen}</div>");
     // Writing to a String cannot fail.
     let _ = writeln!(
         out,
@@ -79,7 +89,9 @@ fn steps_of(out: &mut String, lesson: &Lesson<'_>) {
     list(out, "You need", &needs(lesson));
     let ways = without_ruler(lesson);
     if !ways.is_empty() {
-        list(out, "Without a ruler", &ways);
+        // Writing to a String cannot fail.
+        let _ = writeln!(out, "<h2>Without a ruler</h2>\n<p>{}</p>", escape(ON_THE_FLAT_SHEET));
+        items(out, &ways);
     }
     let signs = key(lesson, &look("key"), KEY);
     // Writing to a String cannot fail.
@@ -116,13 +128,23 @@ fn steps_of(out: &mut String, lesson: &Lesson<'_>) {
         out.push_str("</li>\n");
     }
     out.push_str("</ol>\n");
-    list(out, "Ready to fly", &last_touches(lesson.plane, lesson.units));
+    list(out, "Ready to fly", &last_touches(plane, lesson.units));
+    let look = Look { units: lesson.units, ..look("views") };
+    let room = Size::Within([KEY, 120.0]);
+    let views = pose::pose(&look, &plane.airframe, Some(plane.mass.cg_m), room);
+    // Writing to a String cannot fail.
+    let _ = writeln!(out, "<div class=\"pictures\">{views}</div>");
     let cautions: Vec<String> = CAUTIONS.iter().map(|c| (*c).to_owned()).collect();
-    list(out, "So that nobody gets hurt", &cautions);
+    list(out, SAFE, &cautions);
 }
 
 fn list(out: &mut String, heading: &str, items: &[String]) {
-    let _ = writeln!(out, "<h2>{}</h2>\n<ul>", escape(heading));
+    let _ = writeln!(out, "<h2>{}</h2>", escape(heading));
+    self::items(out, items);
+}
+
+fn items(out: &mut String, items: &[String]) {
+    out.push_str("<ul>\n");
     for item in items {
         let _ = writeln!(out, "<li>{}</li>", escape(item));
     }

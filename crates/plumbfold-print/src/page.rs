@@ -33,6 +33,13 @@ impl Paper {
         let near = |s: Pt| (0..2).all(|k| (s[k] - sheet_mm[k]).abs() < 0.5);
         if [[w, h], [h, w]].into_iter().any(near) { Self::LETTER } else { Self::A4 }
     }
+
+    /// What to print planes of these sheets on, mm: the paper they share, otherwise A4.
+    pub fn for_sheets(sheets_mm: impl IntoIterator<Item = Pt>) -> Self {
+        let mut papers = sheets_mm.into_iter().map(Self::for_sheet);
+        let first = papers.next().unwrap_or(Self::A4);
+        if papers.all(|p| p == first) { first } else { Self::A4 }
+    }
 }
 
 /// The same paper, upright or sideways.

@@ -27,6 +27,8 @@ pub struct BendMark {
     pub deflection_m: f64,
     /// Which edge.
     pub surface: TrimSurface,
+    /// The edge goes towards the side of the paper that bears the mark, not away from it.
+    pub towards: bool,
 }
 
 /// The posed plane with the way back to its sheet.
@@ -46,6 +48,9 @@ struct Map {
     /// The printed side faces +w.
     printed_out: bool,
 }
+
+/// A shorter stretch of a bend is a corner that shows through, not an edge to be bent, m.
+const LEAST_M: f64 = 5e-3;
 
 type Place = [f64; 2];
 
@@ -139,8 +144,17 @@ impl Surface {
     }
 
     fn bend(&self, trim: &TrimBend) -> Vec<BendMark> {
-        let mut sides = [Vec::new(), Vec::new()];
+        let mut sides: [Vec<(Mark, bool)>; 2] = [Vec::new(), Vec::new()];
         for (i, panel) in self.posed.panels.iter().enumerate() {
+            // Backwards, and where the edge goes, in the panel: the datum is x forward, y to the
+            // right, z down.
+            let into_panel = |d: Vector3<f64>| panel.placement.rotation.inverse() * d;
+            let back = into_panel(-Vector3::x());
+            let goes = match trim.surface {
+                TrimSurface::Rudder => Vector3::y(),
+                _ => -Vector3::z(),
+            } * trim.deflection_m;
+            let towards_w = into_panel(goes).z > 0.0;
             let y = |p: &[Place]| {
                 let centre = p.iter().fold([0.0; 2], |s, q| [s[0] + q[0], s[1] + q[1]]);
                 let n = p.len().max(1) as f64;
@@ -155,26 +169,31 @@ impl Surface {
                     TrimSurface::RightWing => wing && y(outline) > 0.0,
                     TrimSurface::Rudder => !wing,
                 };
-                for edge in trailing_edges(outline).filter(|_| bent) {
-                    let middle = lerp(edge, 0.5);
-                    let behind = [middle[0] - 1e-4, middle[1]];
+                let back = Vec2::new(back.x, back.y).unit();
+                let Some(back) = back.filter(|_| bent) else { continue };
+                let moved = |p: Place, by: f64| [p[0] + back.x * by, p[1] + back.y * by];
+                for edge in trailing_edges(outline, back) {
+                    let behind = moved(lerp(edge, 0.5), 1e-4);
                     if self.faces_of(i).any(|g| inside(self.outline(g), behind)) {
                         continue;
                     }
-                    let ahead = edge.map(|[u, v]| [u + trim.depth_m, v]);
+                    let ahead = edge.map(|p| moved(p, -trim.depth_m));
                     for (side, from_w) in sides.iter_mut().zip([true, false]) {
-                        side.extend(self.seen(i, ahead, from_w));
+                        let marks = self.seen(i, ahead, from_w);
+                        side.extend(marks.into_iter().map(|m| (m, towards_w == from_w)));
                     }
                 }
             }
         }
         // On the side of the plane where more of it can be printed on the front of the sheet.
         let length = |m: &Mark| m.ends[0].distance(m.ends[1]);
-        let printed = |s: &[Mark]| s.iter().filter(|m| m.printed).map(length).sum::<f64>();
+        let printed = |s: &[(Mark, bool)]| {
+            s.iter().map(|(m, _)| m).filter(|m| m.printed).map(length).sum::<f64>()
+        };
         let [upper, lower] = sides;
         let best = if printed(&lower) > printed(&upper) + 1e-6 { lower } else { upper };
         let mut out: Vec<BendMark> = Vec::new();
-        for mark in best.into_iter().filter(|m| length(m) > 2e-3) {
+        for (mark, towards) in best.into_iter().filter(|(m, _)| length(m) > LEAST_M) {
             // Layers that end together give the same line.
             let same = |o: &BendMark| {
                 let [a, b] = &o.mark.ends;
@@ -184,7 +203,7 @@ impl Surface {
             };
             if !out.iter().any(same) {
                 let TrimBend { deflection_m, surface, .. } = *trim;
-                out.push(BendMark { mark, deflection_m, surface });
+                out.push(BendMark { mark, deflection_m, surface, towards });
             }
         }
         out
@@ -239,13 +258,13 @@ fn crossings(outline: &[Place], a: Place, b: Place) -> Vec<f64> {
     out
 }
 
-/// Edges of an anticlockwise outline that face backwards: u runs forward.
-fn trailing_edges(outline: &[Place]) -> impl Iterator<Item = [Place; 2]> + '_ {
-    (0..outline.len()).filter_map(|i| {
+/// Edges of an anticlockwise outline that face backwards.
+fn trailing_edges(outline: &[Place], back: Vec2) -> impl Iterator<Item = [Place; 2]> + '_ {
+    (0..outline.len()).filter_map(move |i| {
         let (a, b) = (outline[i], outline[(i + 1) % outline.len()]);
         let d = [b[0] - a[0], b[1] - a[1]];
         // Steeper than 60 degrees against the flight: a side edge, not a trailing edge.
-        let outward = d[1] / d[0].hypot(d[1]).max(1e-12);
-        (outward < -0.5).then_some([a, b])
+        let outward = back.dot(Vec2::new(d[1], -d[0])) / d[0].hypot(d[1]).max(1e-12);
+        (outward > 0.5).then_some([a, b])
     })
 }

@@ -4,6 +4,7 @@
 
 mod collapses;
 mod layers;
+mod listed;
 mod measuring;
 mod places;
 
@@ -18,8 +19,9 @@ use plumbfold_draw::text::decimals;
 use plumbfold_draw::units::Units;
 
 use layers::only;
+use listed::{Listed, turned};
 use measuring::{for_later, measured};
-use places::Places;
+use places::{Found, Places};
 
 /// Paper whose middle lies nearer to a fold than this is a sliver left over from layers that meet
 /// there, which no hand takes or leaves, m.
@@ -35,6 +37,10 @@ pub struct Dot {
     pub letter: char,
     /// Where it lies before the step.
     pub at: TablePoint,
+    /// A mark made by hand, whose letter it keeps in all steps.
+    pub is_mark: bool,
+    /// Which sides of the sheet lie up there, the printed one first.
+    pub shows: [bool; 2],
 }
 
 /// What is said of a step.
@@ -48,8 +54,13 @@ pub struct Said {
     pub dots: Vec<Dot>,
     /// Places measured out before the step, on the sheet.
     pub marked: Vec<SheetPoint>,
+    /// Places of the flat sheet that must have been marked before the first step, with the letters of
+    /// those that are marks.
+    pub to_find: Vec<(Option<char>, SheetPoint)>,
     /// Lengths by which the fold itself is placed.
     pub lengths: usize,
+    /// Angles that no edge or crease shows.
+    pub angles: usize,
     /// A corner is pushed in between layers.
     pub pushed: bool,
 }
@@ -71,84 +82,65 @@ impl Said {
 pub fn steps(outcome: &FoldOutcome, units: Units) -> Vec<Said> {
     let mut listed = Listed::default();
     listed.walk(&outcome.design.steps);
+    let marks = places::marks(listed.made.iter().copied());
     let run = &outcome.run;
-    let records = run.steps.iter().enumerate();
-    records.map(|(i, record)| one(&listed, run, (&outcome.values, units), i, record)).collect()
-}
-
-/// Steps of the text by where they begin, and the marks made before each.
-#[derive(Default)]
-struct Listed<'a> {
-    steps: HashMap<usize, &'a Step>,
-    marks: HashMap<usize, Vec<(&'a Name, &'a MarkTarget)>>,
-    waiting: Vec<(&'a Name, &'a MarkTarget)>,
-}
-
-impl<'a> Listed<'a> {
-    fn walk(&mut self, steps: &'a [Spanned<Step>]) {
-        for step in steps {
-            match &step.node {
-                Step::Mark(name, target) => self.waiting.push((name, target)),
-                Step::Repeat(_, inner) => self.walk(inner),
-                other => {
-                    let start = step.span.start;
-                    self.steps.insert(start, other);
-                    self.marks.insert(start, std::mem::take(&mut self.waiting));
-                }
-            }
-        }
+    let all = |turned: &[char], found: &[Found]| -> Vec<Said> {
+        let told =
+            Told { listed: &listed, marks: &marks, found, turned, values: &outcome.values, units };
+        let records = run.steps.iter().enumerate();
+        records.map(|(i, record)| one(&told, run, i, record)).collect()
+    };
+    // Only when all is said is it known what must be marked before, and where both sides show it.
+    let first = all(&[], &[]);
+    let found = places::found(&first, &marks);
+    let (turned, none) = (turned(&first), found.is_empty());
+    if turned.is_empty() && none {
+        return first;
     }
+    let mut said = all(&turned, &found);
+    for Found { letter, at, step } in found {
+        let words = measured(letter, at, run.sheet.sheet_m, units);
+        let words = format!("{words} Make a small mark there, for step {}.", step + 1);
+        said[0].measuring.push(words);
+        said[0].marked.push(at);
+        said[0].dots.extend(places::dot_on(run.before(0), letter, at));
+    }
+    said
 }
 
-impl<'a> Listed<'a> {
-    /// What the marks of the text stand for.
-    fn targets(&self) -> HashMap<&'a str, &'a PointRef> {
-        let all = self.marks.values().flatten();
-        let points = all.filter_map(|(name, target)| match target {
-            MarkTarget::Point(p) => Some((name.node.as_str(), &p.node)),
-            MarkTarget::Line(_) => None,
-        });
-        points.collect()
-    }
-
-    /// Places marked before the step that begins here, in the order they are made, and whether on
-    /// both sides.
-    fn made_before(&self, start: usize) -> Vec<(Spanned<PointRef>, bool)> {
-        let mut starts: Vec<usize> = self.marks.keys().copied().filter(|&s| s <= start).collect();
-        starts.sort_unstable();
-        let twice = |s: usize| match self.steps.get(&s) {
-            Some(Step::Fold(fold)) => fold.sides.both(),
-            _ => false,
-        };
-        let made = starts.iter().flat_map(|&s| self.marks[&s].iter().map(move |m| (s, m)));
-        let points = made.filter(|(_, (_, target))| matches!(target, MarkTarget::Point(_)));
-        points.map(|(s, (name, _))| (PointRef::Named((*name).clone()).into(), twice(s))).collect()
-    }
+/// What holds for all steps.
+struct Told<'a> {
+    listed: &'a Listed<'a>,
+    marks: &'a HashMap<&'a str, places::Mark<'a>>,
+    /// Places to be found on the flat sheet.
+    found: &'a [Found],
+    /// Marks that both sides of the paper must show.
+    turned: &'a [char],
+    values: &'a Values,
+    units: Units,
 }
 
-fn one(
-    listed: &Listed<'_>,
-    run: &FoldRun,
-    (values, units): (&Values, Units),
-    i: usize,
-    record: &StepRecord,
-) -> Said {
+fn one(told: &Told<'_>, run: &FoldRun, i: usize, record: &StepRecord) -> Said {
+    let &Told { listed, marks, found, turned, values, units } = told;
     let start = record.span.start;
     let Some(&step) = listed.steps.get(&start) else { return Said::default() };
-    let names = places::names_at(run, i, listed.marks.values().flatten());
+    let names = places::names_at(run, i, listed.made.iter());
+    let first_time = i == 0 || run.steps[i - 1].span.start != start;
     let mut speaker = Speaker {
-        places: Places::new(run.before(i), &names, values, listed.targets()),
+        places: Places::new(run.before(i), &names, values, marks, found),
         values,
         units,
         record,
+        turned,
+        first_time,
         made: listed.made_before(start),
         marked: Vec::new(),
         lengths: 0,
+        angles: 0,
     };
     let mut measuring = Vec::new();
-    let first_time = i == 0 || run.steps[i - 1].span.start != start;
-    for (_, target) in listed.marks.get(&start).into_iter().flatten().filter(|_| first_time) {
-        measuring.extend(speaker.mark(target, step));
+    for &mark in listed.marks.get(&start).into_iter().flatten().filter(|_| first_time) {
+        measuring.extend(speaker.mark(mark, step));
     }
     let marks = speaker.places.letters();
     let mut sentences = speaker.step(step);
@@ -156,13 +148,19 @@ fn one(
         *first = once_more(first);
     }
     measuring.extend(for_later(&marks, &sentences));
-    let Speaker { places, mut marked, lengths, .. } = speaker;
+    let Speaker { places, mut marked, lengths, angles, .. } = speaker;
+    let mut to_find = Vec::new();
+    let flat = run.before(i).hinges.iter().all(|h| !run.before(i).is_folded(h));
     for (letter, at) in places.to_measure() {
-        measuring.push(measured(letter, at, run.sheet.sheet_m, units));
-        marked.push(at);
+        if flat {
+            measuring.push(measured(letter, at, run.sheet.sheet_m, units));
+            marked.push(at);
+        } else {
+            to_find.push((places.if_mark(letter), at));
+        }
     }
     let pushed = matches!(step, Step::Collapse(collapse) if collapses::is_pushed(&collapse.kind));
-    Said { measuring, sentences, dots: places.dots(), marked, lengths, pushed }
+    Said { measuring, sentences, dots: places.dots(), marked, to_find, lengths, angles, pushed }
 }
 
 /// The same again, as one says it who has just done it.
@@ -177,10 +175,14 @@ struct Speaker<'a> {
     values: &'a Values,
     units: Units,
     record: &'a StepRecord,
+    turned: &'a [char],
+    /// The step is no repetition of the one before it.
+    first_time: bool,
     /// Places marked so far, and whether on both sides.
     made: Vec<(Spanned<PointRef>, bool)>,
     marked: Vec<SheetPoint>,
     lengths: usize,
+    angles: usize,
 }
 
 impl Speaker<'_> {
@@ -237,8 +239,9 @@ impl Speaker<'_> {
             }
             Layers::Default => out.extend(self.not_all(fold.verb)),
             half @ (Layers::NearHalf | Layers::FarHalf) => {
-                let half = self.part(half);
-                if !out[0].contains(&half) {
+                let far = matches!(half, Layers::FarHalf);
+                let half = if far { "the back half" } else { "the front half" };
+                if !out[0].contains(half) {
                     out.push(format!("Take only {half}."));
                 }
             }
@@ -353,7 +356,10 @@ impl Speaker<'_> {
         match decimals(degrees, 1).as_str() {
             "0" => format!("in the direction of {line}"),
             "90" => format!("square to {line}"),
-            told => format!("at {told}° to {line}, leaning as in the picture"),
+            told => {
+                self.angles += 1;
+                format!("at {told}° to {line}, leaning as in the picture")
+            }
         }
     }
 
@@ -410,10 +416,13 @@ impl Speaker<'_> {
     }
 
     fn part(&self, layers: &Layers) -> String {
-        match layers {
-            Layers::NearHalf => return "the front half".to_owned(),
-            Layers::FarHalf => return "the back half".to_owned(),
-            _ => {}
+        let half = match layers {
+            Layers::NearHalf => Some("the front half"),
+            Layers::FarHalf => Some("the back half"),
+            _ => None,
+        };
+        if let Some(half) = half.filter(|_| self.halves()) {
+            return half.to_owned();
         }
         let out = self.outward();
         let side = match (out.x.abs() > 2.0 * out.y.abs(), out.y.abs() > 2.0 * out.x.abs()) {
@@ -426,7 +435,7 @@ impl Speaker<'_> {
             _ if out.y > 0.0 => "upper corner",
             _ => "lower corner",
         };
-        format!("the {side}")
+        half.map_or(format!("the {side}"), |half| format!("the {side} of {half}"))
     }
 
     fn roll(&mut self, roll: &Roll) -> Vec<String> {
@@ -435,7 +444,11 @@ impl Speaker<'_> {
             (true, StepKind::Fold(FoldVerb::Mountain)) => "behind",
             _ => "over",
         };
-        vec![format!("Fold the strip along the edge {way}, {by} wide, and crease.")]
+        let edge = match self.first_time {
+            true => self.places.line(&roll.edge),
+            false => "the edge just made".to_owned(),
+        };
+        vec![format!("Fold the strip {way} along {edge}, {by} wide, and crease.")]
     }
 
     /// Where the crease of a reverse fold and the like runs.

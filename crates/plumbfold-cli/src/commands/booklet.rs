@@ -55,7 +55,8 @@ impl Booklet {
             ));
         }
         let layout = self.pages.layout();
-        let pages = collection::pages(&lessons, self.pages.paper.paper(), layout);
+        let paper = self.pages.paper(lessons.iter().map(Lesson::sheet_mm));
+        let pages = collection::pages(&lessons, paper, layout);
         let bytes = pdf::write("Planes to fold", &pages).map_err(paper::failed)?;
         paper::write(system, &self.output, &bytes)?;
         system.message(&format!("{}: {} pages written\n", self.output.display(), pages.len()));

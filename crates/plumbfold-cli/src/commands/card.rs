@@ -1,5 +1,6 @@
 use std::path::PathBuf;
 
+use plumbfold_print::page::Paper;
 use plumbfold_print::{card, pdf};
 
 use crate::design_file::DesignFile;
@@ -25,9 +26,9 @@ pub struct Card {
     /// File to write, .pdf; default out/NAME-card.pdf
     #[arg(short, long, value_name = "FILE")]
     output: Option<PathBuf>,
-    /// Paper of the page
-    #[arg(long, value_name = "PAPER", default_value = "a4")]
-    paper: PaperName,
+    /// Paper of the page; default that of the design if it is Letter, else A4
+    #[arg(long, value_name = "PAPER")]
+    paper: Option<PaperName>,
     #[command(flatten)]
     flight: FlightOptions,
 }
@@ -43,7 +44,9 @@ impl Card {
         }
         let (flown, reasons) = file.explained(&self.flight, system)?;
         let title = format!("{}: flight card", flown.balanced.airframe.name);
-        let page = card::page(&flown, &reasons, self.paper.paper(), global.units());
+        let sheet = flown.balanced.source.folded().map(|f| f.run.sheet.sheet_m.map(|m| m * 1e3));
+        let paper = self.paper.map_or_else(|| Paper::for_sheets(sheet), PaperName::paper);
+        let page = card::page(&flown, &reasons, paper, global.units());
         let bytes = pdf::write(&title, &[page]).map_err(paper::failed)?;
         paper::write(system, &path, &bytes)?;
         system.message(&format!("{} written\n", path.display()));

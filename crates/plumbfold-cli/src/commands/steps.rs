@@ -1,6 +1,6 @@
 use std::path::PathBuf;
 
-use plumbfold_print::booklet::Lesson;
+use plumbfold_print::booklet::{Cautions, Lesson};
 use plumbfold_print::{html, pdf};
 
 use crate::design_file::DesignFile;
@@ -43,7 +43,8 @@ impl Steps {
         let bytes = match paper::ending(&path).as_str() {
             "pdf" => {
                 let layout = self.pages.layout();
-                let pages = lesson.pages(self.pages.paper.paper(), layout, "d", 1);
+                let paper = self.pages.paper([lesson.sheet_mm()]);
+                let pages = lesson.pages(paper, layout, "d", 1, Cautions::Here);
                 let title = format!("{}: folding steps", lesson.name);
                 pdf::write(&title, &pages).map_err(paper::failed)?
             }

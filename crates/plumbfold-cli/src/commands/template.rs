@@ -66,7 +66,12 @@ impl Template {
             Sheet::new(folded, &plane, global.units()).map_err(|d| file.wrong(&d, system))?;
         let sheet = if self.guides { sheet.guided(&folded.run) } else { sheet };
         let path = paper::path(self.output.as_deref(), &file, "-template.pdf");
+        let mut pages = String::new();
         let bytes = match paper::ending(&path).as_str() {
+            "svg" | "dxf" if self.paper.is_some() => {
+                return Err(Error::usage("an SVG or DXF is the sheet itself, on no paper")
+                    .hint("leave out --paper, or write a .pdf, which is laid out in tiles"));
+            }
             "pdf" => {
                 let sides = match self.side {
                     SideName::Auto => Sides::AsNeeded,
@@ -79,7 +84,12 @@ impl Template {
                 };
                 let paper =
                     self.paper.map_or_else(|| Paper::for_sheet(sheet.sheet_mm()), PaperName::paper);
-                pdf::write(&sheet.name, &sheet.pages(Some(paper), sides)).map_err(paper::failed)?
+                let all = sheet.pages(Some(paper), sides);
+                pages = match all.len() {
+                    1 => String::new(),
+                    n => format!(": {n} pages"),
+                };
+                pdf::write(&sheet.name, &all).map_err(paper::failed)?
             }
             "svg" => {
                 let side = match self.side {
@@ -100,7 +110,7 @@ impl Template {
             _ => return Err(paper::unknown_ending(&path, ".pdf, .svg or .dxf")),
         };
         paper::write(system, &path, &bytes)?;
-        system.message(&format!("{} written\n", path.display()));
+        system.message(&format!("{} written{pages}\n", path.display()));
         Ok(())
     }
 }

@@ -33,7 +33,14 @@ impl Detail {
         // Room for three times the way the paper goes.
         let half = 1.5 * length;
         let [low, high] = [-half, half].map(|out| middle.map(|m| m + out));
-        Some(Self(Bounds { low, high }))
+        // What the words speak of is in sight; where that is nearly all, nothing is gained.
+        let creases = shown.moves.creases.iter().flat_map(|(ends, _)| ends);
+        let told = shown.places.iter().map(|(_, p)| p).chain(creases);
+        let rim = 0.15 * length;
+        let told = told.flat_map(|p| [[p.x - rim, p.y - rim], [p.x + rim, p.y + rim]]);
+        let part = Bounds { low, high }.and(Bounds::of(told.chain([low, high])));
+        let large = part.width().max(part.height()) > 0.6 * whole.width().max(whole.height());
+        (!large).then_some(Self(part))
     }
 
     /// The whole model before the step, with a frame round the part that is shown larger.

@@ -9,8 +9,8 @@ use plumbfold_draw::style::Look;
 use plumbfold_draw::text::decimals;
 use plumbfold_draw::units::Units;
 
-use super::Lesson;
-use crate::leaf::{BODY, Leaf, list_height};
+use super::{Cautions, Lesson};
+use crate::leaf::{BODY, Flow, Leaf, height_of, list_height};
 use crate::page::{Paper, look};
 
 /// What everybody who throws must know.
@@ -27,28 +27,46 @@ pub const CAUTIONS: [&str; 6] = [
     "The rules of the place and the adults in charge come first, and decide what is thrown where.",
 ];
 
+/// Over the cautions.
+pub const SAFE: &str = "So that nobody gets hurt";
 const READY: &str = "Ready to fly";
 /// Size of its headings, mm.
 const HEADING: f64 = 6.0;
+/// Height of the pictures, least and most, mm.
+const PICTURES: [f64; 2] = [60.0, 150.0];
 
-pub fn leaf(lesson: &Lesson<'_>, paper: Paper, id: &str) -> Leaf {
+pub fn pages(lesson: &Lesson<'_>, paper: Paper, id: &str, cautions: Cautions) -> Vec<Leaf> {
     let mut leaf = Leaf::new(paper, id);
     let area = leaf.area();
     let plane = lesson.plane;
     let items = last_touches(plane, lesson.units);
-    let cautions: Vec<String> = CAUTIONS.iter().map(|c| (*c).to_owned()).collect();
-    let mut y = leaf.heading([area.x, area.y], area.w, READY, HEADING);
+    let cautions: Vec<String> = match cautions {
+        Cautions::Here => CAUTIONS.iter().map(|c| (*c).to_owned()).collect(),
+        Cautions::OnPage(page) => vec![format!(
+            "Before the first throw read what page {page} says of eyes, weights, scissors and where \
+             to throw. The rules of the place and the adults in charge come first."
+        )],
+    };
+    let y = leaf.heading([area.x, area.y], area.w, READY, HEADING);
     // The pictures take what the words leave.
     let words = list_height(&items, area.w, BODY) + list_height(&cautions, area.w, BODY);
-    let free = area.bottom() - y - words - 2.0 * HEADING - 12.0;
+    let free = (area.bottom() - y - words - 3.0 * HEADING).clamp(PICTURES[0], PICTURES[1]);
     let look = Look { units: lesson.units, ..look(&leaf.next_id()) };
-    let room = Size::Within([area.w - 8.0, free.clamp(40.0, 150.0)]);
-    let svg = pose::pose(&look, &plane.airframe, Some(plane.mass.cg_m), room);
-    y = leaf.picture(svg, [area.x - 4.0, y]) + 2.0;
-    y = leaf.list([area.x, y], area.w, &items, BODY) + 3.0;
-    y = leaf.heading([area.x, y], area.w, "So that nobody gets hurt", HEADING);
-    leaf.list([area.x, y], area.w, &cautions, BODY);
-    leaf
+    let draw = |height| {
+        let room = Size::Within([area.w - 8.0, height]);
+        pose::pose(&look, &plane.airframe, Some(plane.mass.cg_m), room)
+    };
+    // Their frame comes on top of the room they are given.
+    let svg = draw(free);
+    let frame = (height_of(&svg) - free).max(0.0);
+    let svg = if frame > 0.0 { draw(free - frame) } else { svg };
+    let y = leaf.picture(svg, [area.x - 4.0, y]) + 2.0;
+    let mut flow = Flow::below(leaf, y, paper, id);
+    flow.list(&items, BODY);
+    flow.y += 3.0;
+    flow.heading(SAFE, HEADING);
+    flow.list(&cautions, BODY);
+    flow.finish()
 }
 
 /// Nearer to the keel line than this a weight sits on it, m.
@@ -108,6 +126,9 @@ fn rise(panel: &Panel) -> f64 {
     (-across.z * out).atan2(across.y * out)
 }
 
+/// A bend of less is stroked in, m.
+const LITTLE_M: f64 = 1.2e-3;
+
 /// What is done to the folded plane before it is thrown.
 pub fn last_touches(plane: &Balanced, units: Units) -> Vec<String> {
     let mm = |length_m: f64| units.length(length_m);
@@ -128,12 +149,12 @@ pub fn last_touches(plane: &Balanced, units: Units) -> Vec<String> {
             }
         };
         if trim.deflection_m != 0.0 {
-            out.push(format!(
-                "Bend {edge} {way} by {}, over the last {}. That is very little: stroke it between \
-                 finger and thumb.",
-                mm(trim.deflection_m.abs()),
-                mm(trim.depth_m)
-            ));
+            let little = match trim.deflection_m.abs() {
+                by if by <= LITTLE_M => " That is very little: stroke it between finger and thumb.",
+                _ => "",
+            };
+            let (by, depth) = (mm(trim.deflection_m.abs()), mm(trim.depth_m));
+            out.push(format!("Bend {edge} {way} by {by}, over the last {depth}.{little}"));
         }
     }
     for mass in weights(plane) {
@@ -146,12 +167,18 @@ pub fn last_touches(plane: &Balanced, units: Units) -> Vec<String> {
             _ => String::new(),
         };
         out.push(format!(
-            "Put the {} ({} g) on, {} behind the nose{above}{side}. It makes the plane hit harder: \
-             wear eye protection, and leave it out around small children.",
+            "Put the {} ({} g) on, {} behind the nose{above}{side}.",
             mass.name,
             decimals(mass.mass_kg * 1e3, 2),
             mm(-mass.at.x)
         ));
+    }
+    if let (false, Some(last)) = (weights(plane).is_empty(), out.last_mut()) {
+        *last += match weights(plane).len() {
+            1 => " It makes the plane hit harder: ",
+            _ => " They make the plane hit harder: ",
+        };
+        *last += "wear eye protection, and leave weights out around small children.";
     }
     out.push(format!(
         "It should balance on two fingertips {} behind the nose.",
@@ -164,6 +191,14 @@ pub fn last_touches(plane: &Balanced, units: Units) -> Vec<String> {
         () if pitch > 0.0 => format!("{}° upwards", decimals(pitch, 0)),
         () => format!("{}° downwards", decimals(-pitch, 0)),
     };
+    let bank = throw.bank_rad.to_degrees();
+    let bank = match if bank > 0.0 { "right" } else { "left" } {
+        side if bank.abs() >= 0.5 => {
+            format!(", the {side} wing {}° low", decimals(bank.abs(), 0))
+        }
+        _ => String::new(),
+    };
+    let height = units.told(&format!("{} m", decimals(throw.height_m, 1)));
     let hand = match throw.speed_m_s {
         v if v < 3.1 => "a gentle push",
         v if v < 4.5 => "an easy throw",
@@ -171,6 +206,8 @@ pub fn last_touches(plane: &Balanced, units: Units) -> Vec<String> {
         _ => "a hard throw",
     };
     let speed = units.told(&format!("{} m/s", decimals(throw.speed_m_s, 1)));
-    out.push(format!("Throw it {way}, with {hand} ({speed})."));
+    out.push(format!(
+        "Throw it {way}{bank}, from {height} above the floor, with {hand} ({speed})."
+    ));
     out
 }

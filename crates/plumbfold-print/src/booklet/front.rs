@@ -1,6 +1,10 @@
 //! The first page: the plane, what is needed, how hard it is, what the signs mean.
 
+use plumbfold::design::ast::{Expr, Unit};
+use plumbfold::design::print::expression;
 use plumbfold::fold::state::Assignment;
+use plumbfold::pipeline::FoldOutcome;
+use plumbfold::plane::airframe::PointMass;
 use plumbfold_draw::arrows::{self, FoldArrow};
 use plumbfold_draw::pose;
 use plumbfold_draw::steps::{StepShown, Turn};
@@ -9,17 +13,17 @@ use plumbfold_draw::svg::{Canvas, Paint, Path, Rect};
 use plumbfold_draw::text::{Text, decimals};
 
 use super::{Lesson, weights};
-use crate::leaf::{BODY, Leaf};
+use crate::leaf::{BODY, Flow, Leaf};
 use crate::measures::Measure;
 use crate::page::{Paper, look};
 use crate::reference::Edge;
 
-/// The page, and where what stands on it ends.
-pub fn leaf(lesson: &Lesson<'_>, paper: Paper, id: &str) -> (Leaf, f64) {
+/// The first page and, where its lists are long, more; the steps follow where it ends.
+pub fn pages(lesson: &Lesson<'_>, paper: Paper, id: &str) -> Flow {
     let mut leaf = Leaf::new(paper, id);
     leaf.bookmark(&lesson.name);
     let area = leaf.area();
-    let mut y = leaf.heading([area.x, area.y], area.w, &lesson.name, 9.0);
+    let y = leaf.title([area.x, area.y], area.w, &lesson.name, 9.0);
     let picture = [area.w * 0.55, 74.0];
     let svg = pose::turned(&look(&leaf.next_id()), &lesson.plane.airframe, 0.55, 0.5, picture);
     let right = area.x + picture[0] + 4.0;
@@ -37,14 +41,30 @@ pub fn leaf(lesson: &Lesson<'_>, paper: Paper, id: &str) -> (Leaf, f64) {
         effort.how()
     );
     facts = leaf.paragraph([right, facts], width, &words, BODY);
-    y = (y + picture[1]).max(facts) + 4.0;
-    y = leaf.heading([area.x, y], area.w, "Lines and arrows", 4.4);
-    let high = key_height(lesson);
-    leaf.picture(key(lesson, &look(&leaf.next_id()), area.w), [area.x, y]);
-    y = leaf.paragraph([area.x, y + high + 1.0], area.w, HOW_IT_IS_DRAWN, BODY) + 4.0;
-    y = measures(&mut leaf, lesson, y, area);
-    (leaf, y)
+    let y = (y + picture[1]).max(facts) + 4.0;
+    let y = leaf.heading([area.x, y], area.w, "Lines and arrows", 4.4);
+    let signs = key(lesson, &look(&leaf.next_id()), area.w);
+    let y = leaf.picture(signs, [area.x, y]) + 1.0;
+    let mut flow = Flow::below(leaf, y, paper, id);
+    flow.paragraph(HOW_IT_IS_DRAWN, BODY);
+    flow.y += 4.0;
+    let ways = without_ruler(lesson);
+    if !ways.is_empty() {
+        flow.heading("Without a ruler", 4.4);
+        flow.paragraph(ON_THE_FLAT_SHEET, BODY);
+        flow.y += 1.0;
+        flow.list(&ways, BODY);
+        flow.y += 4.0;
+    }
+    flow
 }
+
+/// What a pinch is.
+pub const ON_THE_FLAT_SHEET: &str =
+    "Before step 1, on the flat sheet. A pinch is a short crease, just at the edge.";
+
+/// More weights than this are counted where others are listed one by one.
+const WEIGHTS_LISTED: usize = 4;
 
 /// With a capital letter.
 pub fn capital(words: &str) -> String {
@@ -58,7 +78,6 @@ pub fn capital(words: &str) -> String {
 pub fn needs(lesson: &Lesson<'_>) -> Vec<String> {
     let Lesson { folded, plane, .. } = lesson;
     let [w, h] = folded.run.sheet.sheet_m;
-    let grammage = decimals(folded.stock.grammage_kg_m2 * 1e3, 0);
     let begin = match folded.design.sheet.as_ref().is_some_and(|s| s.node.printed_down) {
         true => "down",
         false => "up",
@@ -68,19 +87,46 @@ pub fn needs(lesson: &Lesson<'_>) -> Vec<String> {
         _ => "A4, ",
     });
     let mut out = vec![format!(
-        "One sheet of paper, {known}{} wide and {} high, {grammage} g/m²; if it has a printed or \
+        "One sheet of paper, {known}{} wide and {} high, {}; if it has a printed or \
          coloured side, begin with that side {begin}",
         lesson.units.length(w),
-        lesson.units.length(h)
+        lesson.units.length(h),
+        paper_weight(folded)
     )];
     if lesson.effort.measures > 0 {
         out.push("A ruler and a pencil".to_owned());
     }
-    for mass in weights(plane) {
-        out.push(format!("A {} of {} g", mass.name, decimals(mass.mass_kg * 1e3, 2)));
+    match weights(plane) {
+        few if few.len() <= WEIGHTS_LISTED => {
+            let each = |m: &PointMass| format!("A {} of {} g", m.name, grams(m.mass_kg));
+            out.extend(few.iter().map(each));
+        }
+        many => {
+            let whole = grams(many.iter().map(|m| m.mass_kg).sum());
+            out.push(format!("{} weights, {whole} g in all, as the last page says", many.len()));
+        }
+    }
+    if lesson.said.iter().any(|s| s.angles > 0) {
+        out.push("A protractor".to_owned());
     }
     out.push("A hard table".to_owned());
     out
+}
+
+fn grams(mass_kg: f64) -> String {
+    decimals(mass_kg * 1e3, 2)
+}
+
+/// How heavy the paper is: as the design has it, and in g/m² where that is another number.
+pub fn paper_weight(folded: &FoldOutcome) -> String {
+    let grammage = format!("{} g/m²", decimals(folded.stock.grammage_kg_m2 * 1e3, 0));
+    let written = folded.design.sheet.as_ref().and_then(|s| s.node.grammage.as_ref());
+    match written.map(|e| &e.node) {
+        Some(e @ Expr::Number(_, Unit::LbBond)) => {
+            format!("{} bond ({grammage})", expression(e))
+        }
+        _ => grammage,
+    }
 }
 
 fn is_drawn(shown: &[StepShown<'_>], kind: FoldArrow) -> bool {
@@ -103,18 +149,22 @@ fn arrows_used(lesson: &Lesson<'_>) -> Vec<(FoldArrow, &'static str)> {
     arrows.into_iter().filter(|(kind, _)| is_drawn(&lesson.shown, *kind)).collect()
 }
 
-fn is_turned_over(lesson: &Lesson<'_>) -> bool {
-    lesson.shown.iter().any(|s| s.turn == Some(Turn::Over))
+/// Turns of the pictures, each with its name.
+fn turns_used(lesson: &Lesson<'_>) -> Vec<(Turn, &'static str)> {
+    let turns = || lesson.shown.iter().filter_map(|s| s.turn);
+    let over = turns().find(|t| *t == Turn::Over).map(|t| (t, "turn over, like a page"));
+    let rotated = turns().find(|t| *t != Turn::Over).map(|t| (t, "turn on the table"));
+    over.into_iter().chain(rotated).collect()
 }
 
 /// What the key says in words.
 pub const HOW_IT_IS_DRAWN: &str = "\
 The printed side of the paper is dotted. Layers are drawn a little apart, so that you can tell \
-them; on your paper their edges lie exactly on each other. Letters in circles are the places the \
-words speak of.";
+them; on your paper their edges lie exactly on each other. Dots with letters from A on are marks that \
+you make, and keep their letters; those from P on are places of one step.";
 
 fn key_height(lesson: &Lesson<'_>) -> f64 {
-    let signs = arrows_used(lesson).len() + usize::from(is_turned_over(lesson));
+    let signs = arrows_used(lesson).len() + turns_used(lesson).len();
     5.0 + 11.0 * signs.div_ceil(3) as f64
 }
 
@@ -159,24 +209,14 @@ fn signs(c: &mut Canvas<'_>, area: Rect, lesson: &Lesson<'_>) {
         arrows::fold_arrow(c, [x + from, low], [x + to, low], 0.28, kind);
         c.text([x + 16.0, y], label, Text::SMALL.in_ink(Ink::Text).level());
     }
-    if !is_turned_over(lesson) {
-        return;
+    for (i, (turn, label)) in turns_used(lesson).into_iter().enumerate() {
+        let [x, y] = place(used.len() + i);
+        match turn {
+            Turn::Over => arrows::turn_over(c, [x + 8.0, y]),
+            Turn::By(angle) => arrows::rotate(c, [x + 8.0, y], angle),
+        }
+        c.text([x + 18.0, y], label, Text::SMALL.in_ink(Ink::Text).level());
     }
-    let [x, y] = place(used.len());
-    arrows::turn_over(c, [x + 7.0, y]);
-    c.text([x + 18.0, y], "turn over, like a page", Text::SMALL.in_ink(Ink::Text).level());
-}
-
-/// How lengths are found without a ruler.
-fn measures(leaf: &mut Leaf, lesson: &Lesson<'_>, top: f64, area: Rect) -> f64 {
-    let ways = without_ruler(lesson);
-    if ways.is_empty() {
-        return top;
-    }
-    let mut y = leaf.heading([area.x, top], area.w, "Without a ruler", 4.4);
-    let begin = "Before step 1, on the flat sheet. A pinch is a short crease, just at the edge.";
-    y = leaf.paragraph([area.x, y], area.w, begin, BODY) + 1.0;
-    leaf.list([area.x, y], area.w, &ways, BODY) + 4.0
 }
 
 /// How each length is found by folding, where it can be.

@@ -6,7 +6,7 @@ use plumbfold_draw::svg::{Paint, Path, Pt, Rect};
 use plumbfold_draw::text::Text;
 
 use super::{Layout, Lesson};
-use crate::leaf::{self, BODY, Leaf};
+use crate::leaf::{self, BODY, Flow, Leaf};
 use crate::page::{Paper, look};
 
 /// Between panels, mm.
@@ -21,6 +21,8 @@ const BETWEEN: f64 = 1.2;
 const PICTURES: [f64; 2] = [0.55, 0.66];
 /// How wide the pictures of a row are at most, for its height: two upright sheets and the arrow.
 const WIDE: f64 = 1.5;
+/// Pictures are at least so high, mm.
+const PICTURE_LEAST: f64 = 20.0;
 /// A step takes a whole row where its words would leave less than this share of a panel to the
 /// pictures.
 const PICTURES_LEAST: f64 = 0.5;
@@ -32,24 +34,93 @@ pub fn leaves(
     paper: Paper,
     layout: Layout,
     id: &str,
-    (mut first, below): (Leaf, f64),
+    front: Flow,
 ) -> Vec<Leaf> {
+    let below = front.y;
+    let mut out = front.finish();
+    let Some(first) = out.last_mut() else { return out };
     let area = first.area();
     let steps: Vec<usize> = (0..lesson.shown.len()).collect();
     let free = Rect { y: below, h: area.bottom() - below, ..area };
     let row = (area.h + GAP) / layout.rows as f64;
     let here = if layout.columns == 1 { ((free.h + GAP) / row) as usize } else { 0 };
-    let (here, rest) = steps.split_at(here.min(steps.len()));
-    rows(&mut first, lesson, here.iter().map(|&s| vec![s]).collect(), free, 1);
-    let mut out = vec![first];
+    let alone = |steps: &[usize]| steps.iter().map(|&s| vec![s]).collect::<Vec<_>>();
+    let fits = |&count: &usize| needed(lesson, &alone(&steps[..count]), area.w, 1) <= free.h;
+    let here = (0..=here.min(steps.len())).rev().find(fits).unwrap_or(0);
+    let (here, rest) = steps.split_at(here);
+    rows(first, lesson, alone(here), free, 1);
     let all = rest_of(lesson, layout, area, rest);
-    let pages = all.len().div_ceil(layout.rows).max(1);
-    for (i, chunk) in all.chunks(all.len().div_ceil(pages).max(1)).enumerate() {
+    for (i, page) in packed(lesson, layout, area, &all).into_iter().enumerate() {
         let mut leaf = Leaf::new(paper, &format!("{id}-{i}"));
-        rows(&mut leaf, lesson, chunk.to_vec(), area, layout.columns);
-        out.push(leaf);
+        match page {
+            [row] if needed(lesson, page, area.w, layout.columns) > area.h && row.len() == 1 => {
+                out.extend(long_step(leaf, lesson, row[0], paper, &format!("{id}-{i}")));
+            }
+            _ => {
+                rows(&mut leaf, lesson, page.to_vec(), area, layout.columns);
+                out.push(leaf);
+            }
+        }
     }
     out
+}
+
+/// Rows on as few pages as hold them, each with about as many.
+fn packed<'a>(
+    lesson: &Lesson<'_>,
+    layout: Layout,
+    area: Rect,
+    all: &'a [Vec<usize>],
+) -> Vec<&'a [Vec<usize>]> {
+    let pages = all.len().div_ceil(layout.rows).max(1);
+    let each = all.len().div_ceil(pages).max(1);
+    let (mut out, mut rest) = (Vec::new(), all);
+    while !rest.is_empty() {
+        let fits = |n: &usize| needed(lesson, &rest[..*n], area.w, layout.columns) <= area.h;
+        let here = (1..=each.min(rest.len())).rev().find(fits).unwrap_or(1);
+        let (page, later) = rest.split_at(here);
+        out.push(page);
+        rest = later;
+    }
+    out
+}
+
+/// Least height of a row, mm: its words, and pictures that can be seen.
+fn least(lesson: &Lesson<'_>, row: &[usize], width: f64, columns: usize) -> f64 {
+    match *row {
+        [one] => height(lesson, one, width * (1.0 - PICTURES[0]) - GAP).max(PICTURE_LEAST),
+        _ => {
+            let w = column(width, columns);
+            let each = row.iter().map(|&s| NUMBER + height(lesson, s, w) + 1.0 + PICTURE_LEAST);
+            each.fold(0.0, f64::max)
+        }
+    }
+}
+
+/// Least height of rows one under the other, mm.
+fn needed(lesson: &Lesson<'_>, rows: &[Vec<usize>], width: f64, columns: usize) -> f64 {
+    let each = rows.iter().map(|row| least(lesson, row, width, columns));
+    each.sum::<f64>() + GAP * rows.len().saturating_sub(1) as f64
+}
+
+/// A step with more words than a page holds: they go on under its pictures, and on the next page.
+fn long_step(
+    mut leaf: Leaf,
+    lesson: &Lesson<'_>,
+    step: usize,
+    paper: Paper,
+    id: &str,
+) -> Vec<Leaf> {
+    let area = leaf.area();
+    number(&mut leaf, lesson, step, [area.x, area.y]);
+    let pictures = Rect { y: area.y + NUMBER, h: area.h / 2.0, ..area };
+    let bottom = draw(&mut leaf, lesson, step, pictures);
+    let mut flow = Flow::below(leaf, bottom + 1.0, paper, id);
+    for paragraph in lesson.said[step].paragraphs() {
+        flow.paragraph(&paragraph, BODY);
+        flow.y += BETWEEN;
+    }
+    flow.finish()
 }
 
 /// Steps in rows; one with many words has a row to itself.
@@ -76,12 +147,9 @@ fn column(width: f64, columns: usize) -> f64 {
 fn rows(leaf: &mut Leaf, lesson: &Lesson<'_>, rows: Vec<Vec<usize>>, into: Rect, columns: usize) {
     let w = column(into.w, columns);
     let total = into.h - GAP * rows.len().saturating_sub(1) as f64;
-    let least = |row: &Vec<usize>| match row[..] {
-        [one] => height(lesson, one, into.w * (1.0 - PICTURES[0]) - GAP),
-        _ => 0.0,
-    };
+    let least = rows.iter().map(|row| least(lesson, row, into.w, columns)).collect();
     let mut y = into.y;
-    for (row, h) in rows.iter().zip(shares(rows.iter().map(least).collect(), total)) {
+    for (row, h) in rows.iter().zip(shares(least, total)) {
         for (k, &step) in row.iter().enumerate() {
             if row.len() == 1 {
                 wide_panel(leaf, lesson, step, Rect { y, h, ..into });
@@ -133,7 +201,7 @@ fn number(leaf: &mut Leaf, lesson: &Lesson<'_>, step: usize, at: Pt) {
 
 fn panel(leaf: &mut Leaf, lesson: &Lesson<'_>, step: usize, into: Rect) {
     number(leaf, lesson, step, [into.x, into.y]);
-    let free = (into.h - NUMBER - height(lesson, step, into.w) - 1.0).max(20.0);
+    let free = (into.h - NUMBER - height(lesson, step, into.w) - 1.0).max(PICTURE_LEAST);
     let pictures = Rect::new(into.x, into.y + NUMBER, into.w, free);
     let bottom = draw(leaf, lesson, step, pictures);
     words(leaf, lesson, step, [into.x, bottom + 1.0], into.w);
@@ -145,7 +213,9 @@ fn wide_panel(leaf: &mut Leaf, lesson: &Lesson<'_>, step: usize, into: Rect) {
     let left = (WIDE * into.h).clamp(PICTURES[0] * into.w, PICTURES[1] * into.w);
     let width = into.w - left - GAP;
     let left = if height(lesson, step, width) > into.h { PICTURES[0] * into.w } else { left };
-    draw(leaf, lesson, step, Rect::new(into.x + NUMBER, into.y, left - NUMBER, into.h));
+    // Beside the number, of two digits from the tenth on.
+    let number = if lesson.shown[step].number < 10 { NUMBER } else { 1.5 * NUMBER };
+    draw(leaf, lesson, step, Rect::new(into.x + number, into.y, left - number, into.h));
     words(leaf, lesson, step, [into.x + left + GAP, into.y], into.w - left - GAP);
 }
 

@@ -1,8 +1,9 @@
 //! A sheet on paper of another size: centred where it fits, in tiles where it does not.
 
+use plumbfold_draw::labels::Labels;
 use plumbfold_draw::style::{Ink, Stroke, weight};
 use plumbfold_draw::svg::{Canvas, Paint, Path, Pt, Rect};
-use plumbfold_draw::text::Text;
+use plumbfold_draw::text::{Text, shorten};
 
 use super::Template;
 use super::side::{self, Side};
@@ -89,24 +90,32 @@ fn tile(t: &Template<'_>, layout: &Layout, [column, row]: [usize; 2], side: Side
     let across = if side == Side::Front { column } else { layout.columns - 1 - column };
     let sheet = layout.sheet(t.sheet_mm(), across, row);
     let window = layout.window();
-    let name = format!("{}{}", (b'A' + (column % 26) as u8) as char, row + 1);
-    let look = look(&format!("{}-{name}", side.words()));
+    let look = look(&format!("{}-{}-{}", side.words(), row + 1, column + 1));
     let mut c =
         Canvas::new(&look, layout.page, &side::title(t, side), "A part of the sheet at true size.");
-    c.clipped("window", window, |c| side::draw(c, t, side, sheet));
+    c.clipped("window", window, |c| side::draw(c, t, side, sheet, &[]));
     let style = Text::SMALL.in_ink(Ink::EdgeSoft);
     let [w, h] = layout.page;
     let turn = if h >= w { "long" } else { "short" };
     let back =
         if side == Side::Back { format!(", turned on the {turn} edge") } else { String::new() };
-    let mut words = format!("{} ({}{back}). Print at actual size (100 %).", t.name, side.words());
+    let mut words = format!(
+        "{} ({}{back}). Print at actual size (100 %).",
+        shorten(&t.name, style, side::NAME),
+        side.words()
+    );
     if layout.one() {
         words += " Cut along the outline.";
     } else {
         words += &format!(
-            " Page {name} of {} across and {} down: lay the crosses on each other, tape, cut along \
-             the outline.",
-            layout.columns, layout.rows
+            " Page {} of {}: row {} of {}, column {} of {}. Lay the crosses on each other, tape, cut \
+             along the outline.",
+            row * layout.columns + column + 1,
+            layout.rows * layout.columns,
+            row + 1,
+            layout.rows,
+            column + 1,
+            layout.columns
         );
         crosses(&mut c, window);
     }
@@ -115,7 +124,7 @@ fn tile(t: &Template<'_>, layout: &Layout, [column, row]: [usize; 2], side: Side
             c.text([10.0, 6.0 + 3.4 * i as f64], line, style);
         }
     });
-    side::bars(&mut c, [7.0, h - 7.5]);
+    side::bars(&mut c, [7.0, h - 7.5], &mut Labels::default());
     page.written(c)
 }
 

@@ -1,6 +1,6 @@
 //! Places measured out before a step.
 
-use plumbfold::design::ast::{MarkTarget, PointRef, Step};
+use plumbfold::design::ast::{MarkTarget, Name, PointRef, Step};
 use plumbfold::numeric::geom::SheetPoint;
 use plumbfold_draw::units::Units;
 
@@ -34,7 +34,11 @@ pub(super) fn measured(letter: char, at: SheetPoint, [w, h]: [f64; 2], units: Un
 
 impl Speaker<'_> {
     /// A place to be measured out before the step.
-    pub(super) fn mark(&mut self, target: &MarkTarget, step: &Step) -> Option<String> {
+    pub(super) fn mark(
+        &mut self,
+        (name, target): (&Name, &MarkTarget),
+        step: &Step,
+    ) -> Option<String> {
         let MarkTarget::Point(point) = target else { return None };
         let PointRef::Along { by, of, from } = &point.node else { return None };
         let length = self.values.length(by).ok()?;
@@ -48,7 +52,14 @@ impl Speaker<'_> {
             Some(p) => (self.places.bare(p), length),
             None => ("its lower end".to_owned(), length),
         };
-        let dot = self.places.letter_of_mark(point)?;
+        let dot = self.places.letter_of_mark(name)?;
+        let through = match dot.chars().find(|c| self.turned.contains(c)) {
+            None => "",
+            Some(_) if self.places.on_an_edge(point) => {
+                ", round the edge so that both sides show it"
+            }
+            Some(_) => ", and another behind it on the other side of the paper",
+        };
         let both = match step {
             Step::Fold(fold) => fold.sides.both(),
             _ => false,
@@ -59,7 +70,7 @@ impl Speaker<'_> {
             false => "",
         };
         Some(format!(
-            "Measure {} along {line} from {from} and make a small mark{dot}.{again}",
+            "Measure {} along {line} from {from} and make a small mark{dot}{through}.{again}",
             self.units.length(length)
         ))
     }

@@ -11,10 +11,13 @@ use plumbfold::numeric::geom::{SheetPoint, TablePoint};
 use plumbfold_draw::fit::Bounds;
 use plumbfold_draw::paper::bounds;
 
-use super::Dot;
+use super::{Dot, Said};
 
 /// Two things nearer than this share of the model's size lie at one place for the eye.
 const NEAR_SHARE: f64 = 0.02;
+
+/// The same of the narrow side of a slender model.
+const SLENDER_SHARE: f64 = 0.12;
 
 /// Two places nearer than this bear one letter, m.
 const SAME_M: f64 = 1e-4;
@@ -45,12 +48,83 @@ pub fn names_at<'a>(
     names
 }
 
+/// Letters of marks, from the first on; they keep them from step to step.
+const OF_MARKS: &str = "ABCDEFGHIJKLMNO";
+/// Letters of other places, for one step.
+const OF_PLACES: &str = "PQRSTUVWXYZ";
+
+/// The letter with a number, from 0; small letters follow the capitals.
+fn numbered(capitals: &str, i: usize) -> char {
+    let all = capitals.chars().chain(capitals.chars().map(|c| c.to_ascii_lowercase()));
+    all.cycle().nth(i).unwrap_or('?')
+}
+
+/// A mark that is made on the paper: what it stands for, and its letter.
+#[derive(Clone, Copy)]
+pub struct Mark<'a> {
+    target: &'a PointRef,
+    letter: Option<char>,
+}
+
+/// The marks of a text by their names. Those that lie where the paper shows nothing are made by
+/// hand and lettered in the order of the text; the others are corners and crossings anyway.
+pub fn marks<'a>(
+    all: impl Iterator<Item = (&'a Name, &'a MarkTarget)>,
+) -> HashMap<&'a str, Mark<'a>> {
+    let mut out: HashMap<&str, Mark<'_>> = HashMap::new();
+    let mut lettered = 0;
+    for (name, target) in all {
+        let MarkTarget::Point(Spanned { node: target, .. }) = target else { continue };
+        let made = matches!(target, PointRef::Along { .. } | PointRef::Sheet(..));
+        out.entry(name.node.as_str()).or_insert_with(|| {
+            let letter = made.then(|| numbered(OF_MARKS, lettered));
+            lettered += usize::from(made);
+            Mark { target, letter }
+        });
+    }
+    out
+}
+
+/// A place that the folded paper does not show and that is marked on the flat sheet.
+pub struct Found {
+    /// Its letter.
+    pub letter: char,
+    /// Where.
+    pub at: SheetPoint,
+    /// The step that needs it first, from 0.
+    pub step: usize,
+}
+
+/// What must be found on the flat sheet for steps to come, lettered after the marks.
+pub fn found(said: &[Said], marks: &HashMap<&str, Mark<'_>>) -> Vec<Found> {
+    let lettered = marks.values().filter(|m| m.letter.is_some()).count();
+    let mut out: Vec<Found> = Vec::new();
+    let mut new = lettered..;
+    let all = said.iter().enumerate().flat_map(|(i, s)| s.to_find.iter().map(move |p| (i, p)));
+    for (step, &(own, at)) in all {
+        if out.iter().all(|f| f.at.distance(at) > SAME_M) {
+            let next = || numbered(OF_MARKS, new.next().unwrap_or_default());
+            let letter = own.unwrap_or_else(next);
+            out.push(Found { letter, at, step });
+        }
+    }
+    out
+}
+
+/// A mark of the sheet as it lies on a model.
+pub fn dot_on(model: &Folded, letter: char, at: SheetPoint) -> Option<Dot> {
+    let placement = &model.faces[model.faces_at(at).next()?].placement;
+    let printed = placement.det() > 0.0;
+    Some(Dot { letter, at: placement.apply(at), is_mark: true, shows: [printed, !printed] })
+}
+
 /// Gives places letters and words.
 pub struct Places<'a> {
     refs: Refs<'a>,
     bounds: Bounds,
     dots: Vec<Dot>,
-    targets: HashMap<&'a str, &'a PointRef>,
+    marks: &'a HashMap<&'a str, Mark<'a>>,
+    found: &'a [Found],
     to_measure: Vec<(char, SheetPoint)>,
 }
 
@@ -59,10 +133,11 @@ impl<'a> Places<'a> {
         model: &'a Folded,
         names: &'a Names,
         values: &'a Values,
-        targets: HashMap<&'a str, &'a PointRef>,
+        marks: &'a HashMap<&'a str, Mark<'a>>,
+        found: &'a [Found],
     ) -> Self {
-        let refs = Refs::new(model, names, values);
-        Self { refs, bounds: bounds(model), dots: Vec::new(), targets, to_measure: Vec::new() }
+        let (refs, bounds) = (Refs::new(model, names, values), bounds(model));
+        Self { refs, bounds, dots: Vec::new(), marks, found, to_measure: Vec::new() }
     }
 
     pub fn model(&self) -> &Folded {
@@ -74,11 +149,19 @@ impl<'a> Places<'a> {
     }
 
     fn near(&self) -> f64 {
-        NEAR_SHARE * self.bounds.width().max(self.bounds.height())
+        let sides = [self.bounds.width(), self.bounds.height()];
+        // Both sides of a slender strip are near each other; they are two places all the same.
+        let slender = SLENDER_SHARE * sides[0].min(sides[1]);
+        (NEAR_SHARE * sides[0].max(sides[1])).min(slender)
     }
 
     fn middle_x(&self) -> f64 {
         (self.bounds.low[0] + self.bounds.high[0]) / 2.0
+    }
+
+    /// A letter, if it is that of a mark.
+    pub fn if_mark(&self, letter: char) -> Option<char> {
+        self.dots.iter().find(|d| d.letter == letter && d.is_mark).map(|d| d.letter)
     }
 
     /// Letters given so far.
@@ -128,7 +211,7 @@ impl<'a> Places<'a> {
     fn is_to_be_measured(&self, p: &PointRef) -> bool {
         let is_length = |by| self.refs.values.length(by).is_ok();
         match p {
-            PointRef::Named(name) => match self.targets.get(name.node.as_str()) {
+            PointRef::Named(name) => match self.marks.get(name.node.as_str()).map(|m| m.target) {
                 Some(PointRef::Along { by, .. }) => !is_length(by),
                 Some(PointRef::Sheet(..)) => true,
                 _ => false,
@@ -147,15 +230,22 @@ impl<'a> Places<'a> {
         self.refs.place(p).ok()?.sheet
     }
 
+    /// Whether a place lies on an edge of the sheet.
+    pub fn on_an_edge(&self, p: &Spanned<PointRef>) -> bool {
+        let [w, h] = self.refs.model.sheet_m;
+        let is = |a: f64, b: f64| (a - b).abs() < SAME_M;
+        self.on_sheet(p).is_some_and(|p| is(p.x, 0.0) || is(p.x, w) || is(p.y, 0.0) || is(p.y, h))
+    }
+
     /// Whether a place lies on the upright middle of the model.
     pub fn in_the_middle(&self, p: &Spanned<PointRef>) -> bool {
         self.at(p).is_some_and(|p| (p.x - self.middle_x()).abs() < 1e-6)
     }
 
-    /// The same for a mark whose length is said with it.
-    pub fn letter_of_mark(&mut self, p: &Spanned<PointRef>) -> Option<String> {
+    /// The letter, in brackets, of a mark that is being made and whose length is said with it.
+    pub fn letter_of_mark(&mut self, name: &Name) -> Option<String> {
         let known = self.to_measure.len();
-        let letter = self.letter(p);
+        let letter = self.letter(&PointRef::Named(name.clone()).into());
         self.to_measure.truncate(known);
         letter
     }
@@ -163,9 +253,19 @@ impl<'a> Places<'a> {
     /// A letter for a place, in brackets: the one it has, or the next.
     pub fn letter(&mut self, p: &Spanned<PointRef>) -> Option<String> {
         let at = self.at(p)?;
-        let (said, letter, is_new) = self.dot(at);
         let words = self.bare(p);
         let shown = words.contains("mark") || words.contains("place");
+        let measured = |m: &&Mark<'_>| match m.target {
+            PointRef::Along { by, .. } => self.refs.values.length(by).is_ok(),
+            _ => false,
+        };
+        let mark = match &p.node {
+            // What became a corner is no mark, unless its length was measured out.
+            PointRef::Named(name) => self.marks.get(name.node.as_str()),
+            _ => None,
+        };
+        let mark = mark.filter(|m| shown || measured(m)).and_then(|m| m.letter);
+        let (said, letter, is_new) = self.dot(at, mark, self.on_sheet(p));
         if let (true, true, true, Some(at)) =
             (is_new, shown, self.is_to_be_measured(&p.node), self.on_sheet(p))
         {
@@ -178,7 +278,8 @@ impl<'a> Places<'a> {
     pub fn letter_on_sheet(&mut self, at: SheetPoint) -> String {
         let model = self.refs.model;
         let face = model.faces_at(at).next();
-        face.map_or(String::new(), |f| self.dot(model.faces[f].placement.apply(at)).0)
+        let on_table = face.map(|f| model.faces[f].placement.apply(at));
+        on_table.map_or(String::new(), |table| self.dot(table, None, Some(at)).0)
     }
 
     /// Two lines that one sentence speaks of: where they would be called the same, each has a
@@ -192,18 +293,37 @@ impl<'a> Places<'a> {
             let laid = self.refs.line(l).ok().as_ref().and_then(ends);
             laid.map(|[p, q]| p.lerp(q, 0.5))
         });
-        let [p, q] = middles.map(|m| m.map_or(String::new(), |at| self.dot(at).0));
+        let [p, q] = middles.map(|m| m.map_or(String::new(), |at| self.dot(at, None, None).0));
         [format!("{}{p}", said[0]), format!("{}{q}", said[1])]
     }
 
-    /// The letter at a place on the table, in brackets, and whether it is new.
-    fn dot(&mut self, at: TablePoint) -> (String, char, bool) {
+    /// The letter at a place on the table, in brackets, and whether it is new: that of the mark
+    /// there, or the next.
+    fn dot(
+        &mut self,
+        at: TablePoint,
+        mark: Option<char>,
+        on_sheet: Option<SheetPoint>,
+    ) -> (String, char, bool) {
+        let found = self.found.iter().find(|f| on_sheet.is_some_and(|p| f.at.distance(p) < SAME_M));
+        let mark = mark.or(found.map(|f| f.letter));
         let known = self.dots.iter().find(|d| d.at.distance(at) < SAME_M).map(|d| d.letter);
-        let letter = known.unwrap_or(char::from(b'A' + (self.dots.len() % 26) as u8));
+        let others = self.dots.iter().filter(|d| !d.is_mark).count();
+        let letter = known.or(mark).unwrap_or_else(|| numbered(OF_PLACES, others));
         if known.is_none() {
-            self.dots.push(Dot { letter, at });
+            let shows = on_sheet.map_or([false; 2], |p| self.shows(p));
+            self.dots.push(Dot { letter, at, is_mark: mark.is_some(), shows });
         }
         (format!(" ({letter})"), letter, known.is_none())
+    }
+
+    /// Which sides of the sheet lie up at a place of it, the printed one first: both on a fold.
+    fn shows(&self, at: SheetPoint) -> [bool; 2] {
+        let model = self.refs.model;
+        let up = |printed: bool| {
+            model.faces_at(at).any(|f| (model.faces[f].placement.det() > 0.0) == printed)
+        };
+        [up(true), up(false)]
     }
 
     /// A place with its letter: `the top left corner (A)`.

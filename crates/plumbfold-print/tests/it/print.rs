@@ -1,6 +1,7 @@
 //! Templates measured.
 
 use plumbfold::pipeline::Balanced;
+use plumbfold_draw::text::Text;
 use plumbfold_draw::units::Units;
 use plumbfold_print::page::Paper;
 use plumbfold_print::template::{Side, Sides, Template};
@@ -296,4 +297,108 @@ fn guides_lie_where_edges_land() {
         .map(|g| &g.line)
         .filter(|g| g.printed && g.ends.iter().all(|p| (0.297 - p.y - 0.105).abs() < 1e-6));
     assert_eq!(landed.count(), 2, "{:?}", t.guides);
+}
+
+/// A dart folded about the diagonal of a square, turned on the table before it is posed.
+fn diagonal(turn: u32) -> String {
+    format!(
+        "plane Square\nsheet square 150 mm, 80 g/m2\n\
+         crease top left corner onto bottom right corner, call it centre\n\
+         valley left edge onto centre, both sides, call it blade\nmountain along centre\n\
+         valley near half parallel to centre, 12 mm from it, both sides, call it wing\n\
+         rotate {turn} deg clockwise\npose centre opens 8 deg, wing dihedral 8 deg\n\
+         trim elevator up 1.5 mm, 6 mm deep\nthrow 4 m/s, level, from 1.6 m\n"
+    )
+}
+
+#[test]
+fn bends_lie_before_the_rear_edges_however_the_spine_lies_on_the_table() {
+    let places = |turn: u32| {
+        let plane = balanced(&diagonal(turn));
+        let bends = template(&plane).bends;
+        let mut at: Vec<[i64; 2]> = bends
+            .iter()
+            .map(|b| b.mark.ends[0].lerp(b.mark.ends[1], 0.5))
+            .map(|p| [p.x, p.y].map(|m| (m * 1e6).round() as i64))
+            .collect();
+        at.sort_unstable();
+        at
+    };
+    let upright = places(135);
+    assert!(!upright.is_empty());
+    assert_eq!(places(90), upright, "a spine at 45 degrees to the page");
+}
+
+#[test]
+fn a_bend_says_which_way_it_goes_for_whoever_has_the_print_before_him() {
+    // Half behind and a wing down on either outside: the wings of such a dart show the printed side
+    // of the sheet underneath, and an edge bent up goes away from what is printed there.
+    for name in ["marlinspike", "gaff"] {
+        let up = text(name);
+        let down = up.replace("up reflex", "down reflex");
+        for (text, way, hand) in [(up, "up", "away from"), (down, "down", "towards")] {
+            let plane = balanced(&text);
+            let t = template(&plane);
+            assert!(t.bends.iter().all(|b| b.mark.printed), "or the words are on the back");
+            let svg = t.svg(Side::Front);
+            let words = format!("mm {way}: {hand} this print");
+            assert!(svg.contains(&words), "{name}: no `{words}`");
+        }
+    }
+}
+
+#[test]
+fn the_template_alone_tells_what_its_lines_mean_and_nothing_crosses_its_words() {
+    for name in shipped() {
+        let plane = balanced(&text(&name));
+        let t = template(&plane);
+        for side in [Side::Front, Side::Back] {
+            let svg = t.svg(side);
+            let tree = roxmltree::Document::parse(&svg).expect("a picture");
+            let number = |n: roxmltree::Node<'_, '_>, a: &str| -> f64 {
+                n.attribute(a).and_then(|v| v.parse().ok()).unwrap_or(0.0)
+            };
+            let texts = || tree.descendants().filter(|n| n.has_tag_name("text"));
+            let all: Vec<&str> = texts().filter_map(|n| n.text()).collect();
+            let all = all.join(" ");
+            assert!(all.contains("valley, to this side") && all.contains("mountain, behind"));
+            let level = texts().filter(|n| n.attribute("transform").is_none());
+            let words: Vec<([f64; 2], usize, String)> = level
+                .map(|n| {
+                    let said = n.text().unwrap_or_default().to_owned();
+                    ([number(n, "x"), number(n, "y")], said.chars().count(), said)
+                })
+                .filter(|(_, letters, _)| *letters > 5)
+                .collect();
+            assert!(!words.is_empty());
+            for ([x, y], _, said) in words {
+                if said.contains("bend the edge") {
+                    continue;
+                }
+                let end = x + Text::SMALL.width(&said);
+                for run in &t.runs {
+                    let [w, h] = t.sheet_mm();
+                    let mm = run.ends.map(|p| {
+                        let across = if side == Side::Front { p.x * 1e3 } else { w - p.x * 1e3 };
+                        [across, h - p.y * 1e3]
+                    });
+                    let crossed = (0..=400).any(|i| {
+                        let s = f64::from(i) / 400.0;
+                        let p = [0, 1].map(|k| mm[0][k] + (mm[1][k] - mm[0][k]) * s);
+                        x < p[0] && p[0] < end && y - 2.0 < p[1] && p[1] < y
+                    });
+                    assert!(!crossed, "{name}, {}: a crease runs through `{said}`", side.words());
+                }
+            }
+        }
+    }
+}
+
+#[test]
+fn one_sign_shows_where_both_sides_of_the_keel_balance() {
+    // On Gaff they lie a millimetre apart.
+    let plane = balanced(&text("gaff"));
+    let svg = template(&plane).svg(Side::Front);
+    assert_eq!(svg.matches("class=\"balance-line\"").count(), 2);
+    assert_eq!(svg.matches("class=\"balance-mark\"").count(), 1, "{svg}");
 }

@@ -3,6 +3,8 @@
 use std::path::PathBuf;
 
 use plumbfold::pipeline::{self, Balanced, Settings};
+use plumbfold_draw::units::Units;
+use plumbfold_print::booklet::Lesson;
 
 /// Names of the shipped designs.
 pub fn shipped() -> Vec<String> {
@@ -27,4 +29,9 @@ pub fn text(name: &str) -> String {
 /// A text folded and balanced.
 pub fn balanced(text: &str) -> Balanced {
     pipeline::balance(text, &Settings::default()).unwrap_or_else(|e| panic!("{e}"))
+}
+
+/// What is said and drawn of a plane of this text.
+pub fn lesson<'a>(plane: &'a Balanced, text: &str) -> Lesson<'a> {
+    Lesson::new(plane.source.folded().expect("folds"), plane, text, Units::Mm)
 }

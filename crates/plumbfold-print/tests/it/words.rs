@@ -1,22 +1,13 @@
-//! What is said of steps, and the pages it stands on.
+//! What is said of steps.
 
-use plumbfold::design::ast::FoldVerb;
-use plumbfold::fold::exec::StepKind;
-use plumbfold::pipeline::Balanced;
-use plumbfold_draw::steps::Pair;
 use plumbfold_draw::units::Units;
-use plumbfold_print::booklet::{self, Layout, Lesson};
+use plumbfold_print::booklet::{self, Cautions, Layout, Lesson};
+use plumbfold_print::html;
 use plumbfold_print::page::Paper;
 use plumbfold_print::reference::Edge;
 use plumbfold_print::template::{Sides, Template};
-use plumbfold_print::{collection, html, pdf};
 
-use crate::reader;
-use crate::support::{balanced, shipped, text};
-
-fn lesson<'a>(plane: &'a Balanced, text: &str) -> Lesson<'a> {
-    Lesson::new(plane.source.folded().expect("folds"), plane, text, Units::Mm)
-}
+use crate::support::{balanced, lesson, shipped, text};
 
 #[test]
 fn every_step_of_the_shipped_designs_is_said_without_its_authors_names() {
@@ -65,8 +56,8 @@ fn the_first_fold_of_a_dart_is_said_as_one_says_it() {
     );
     assert_eq!(
         said[1].text(),
-        "Bring the top left corner (A) to the middle line, with the fold starting at the middle of \
-         the top edge (B), and crease. Do the same on the other side."
+        "Bring the top left corner (P) to the middle line, with the fold starting at the middle of \
+         the top edge (Q), and crease. Do the same on the other side."
     );
 }
 
@@ -199,7 +190,7 @@ fn whoever_thinks_in_inches_reads_no_millimetre() {
         let plane = balanced(&text);
         let folded = plane.source.folded().expect("folds");
         let lesson = Lesson::new(folded, &plane, &text, Units::Inch);
-        let mut pages = lesson.pages(Paper::LETTER, Layout::for_steps(4), "d", 1);
+        let mut pages = lesson.pages(Paper::LETTER, Layout::for_steps(4), "d", 1, Cautions::Here);
         let template = Template::new(folded, &plane, Units::Inch).expect("a pose");
         pages.extend(template.pages(Some(Paper::LETTER), Sides::Both));
         for page in pages {
@@ -219,26 +210,6 @@ fn whoever_thinks_in_inches_reads_no_millimetre() {
     // 118 mm are 4.646 in (25.4 mm to the inch): 4 and 20.7 thirty-seconds.
     let words = lesson.said[1].text();
     assert!(words.contains("Measure 4 21/32 in along the middle line"), "{words}");
-}
-
-#[test]
-fn pages_are_filled() {
-    // On a page of steps, the last of a design apart, what stands lowest ends in its lower half.
-    for name in shipped() {
-        let text = text(&name);
-        let plane = balanced(&text);
-        let pages = lesson(&plane, &text).pages(Paper::A4, Layout::for_steps(4), "d", 1);
-        for (i, page) in pages.iter().enumerate() {
-            let lowest = page.parts.iter().map(|part| {
-                let tree = roxmltree::Document::parse(&part.svg).expect("a picture");
-                let height = tree.root_element().attribute("height").unwrap();
-                part.at[1] + height.trim_end_matches("mm").parse::<f64>().unwrap()
-            });
-            let foot = page.size[1] - 15.0;
-            let lowest = lowest.filter(|y| *y < foot).fold(0.0, f64::max);
-            assert!(lowest > 0.6 * page.size[1], "{name}, page {}: {lowest} mm", i + 1);
-        }
-    }
 }
 
 #[test]
@@ -282,84 +253,52 @@ fn a_length_that_folds_find_is_told_how_and_within_half_a_millimetre() {
 }
 
 #[test]
-fn a_booklet_of_all_designs_has_pages_for_all_and_contents_that_lead_to_them() {
-    let texts: Vec<String> = shipped().iter().map(|n| text(n)).collect();
-    let planes: Vec<Balanced> = texts.iter().map(|t| balanced(t)).collect();
-    let lessons: Vec<Lesson<'_>> = planes.iter().zip(&texts).map(|(p, t)| lesson(p, t)).collect();
-    for paper in [Paper::A4, Paper::LETTER] {
-        let pages = collection::pages(&lessons, paper, Layout::for_steps(6));
-        let begins: Vec<usize> =
-            (0..pages.len()).filter(|&i| pages[i].bookmark.is_some()).collect();
-        assert_eq!(begins.len(), 1 + lessons.len());
-        let led: Vec<usize> = pages.iter().flat_map(|p| p.links.iter().map(|l| l.1)).collect();
-        assert_eq!(led, begins[1..], "each entry leads to the page its design begins on");
-        let read = reader::pages(&pdf::write("all", &pages).expect("pages"));
-        assert_eq!(read.len(), pages.len());
-        for page in read {
-            let [w, h] = paper.size.map(|mm| mm * 72.0 / 25.4);
-            assert!((page.size[0] - w).abs() < 0.01 && (page.size[1] - h).abs() < 0.01);
-        }
-    }
-}
-
-#[test]
-fn nothing_written_leaves_the_page() {
+fn a_mark_keeps_its_letter_and_is_made_on_the_side_that_is_seen() {
+    // Fender's tail is marked on the printed side of the flat sheet; when its outer flap is folded,
+    // the wing lies there with the plain side up.
+    let fender = text("fender");
+    let plane = balanced(&fender);
+    let said = lesson(&plane, &fender).said;
+    let words: Vec<String> = said.iter().map(|s| s.text()).collect();
+    assert!(words[1].contains("a small mark (A), round the edge so that both sides show it."));
+    assert!(
+        words[4].contains("small mark (B).") && words[4].contains("small mark (C)."),
+        "{}",
+        words[4]
+    );
+    assert!(words[5].contains("the mark on the left edge (A)"), "{}", words[5]);
     for name in shipped() {
         let text = text(&name);
         let plane = balanced(&text);
-        for steps in 2..=9 {
-            for page in lesson(&plane, &text).pages(Paper::LETTER, Layout::for_steps(steps), "d", 1)
-            {
-                for part in &page.parts {
-                    let tree = roxmltree::Document::parse(&part.svg).expect("a picture");
-                    let root = tree.root_element();
-                    let size = |n: &str| -> f64 {
-                        root.attribute(n).unwrap().trim_end_matches("mm").parse().unwrap()
-                    };
-                    let right = part.at[0] + size("width");
-                    let bottom = part.at[1] + size("height");
-                    assert!(right < page.size[0] - 5.0, "{name}, {steps} a page: {right}");
-                    assert!(bottom < page.size[1] - 4.0, "{name}, {steps} a page: {bottom}");
-                }
-            }
+        for dot in lesson(&plane, &text).said.iter().flat_map(|s| &s.dots) {
+            let letters = if dot.is_mark { 'A'..='O' } else { 'P'..='Z' };
+            assert!(letters.contains(&dot.letter), "{name}: {dot:?}");
         }
     }
 }
 
 #[test]
-fn the_screen_page_loads_nothing_and_warns() {
-    let text = text("scow");
-    let plane = balanced(&text);
-    let page = html::write(&lesson(&plane, &text));
-    assert!(!page.contains("src=") && !page.contains("href=") && !page.contains("<script"));
-    for caution in plumbfold_print::booklet::CAUTIONS {
-        assert!(page.contains(caution), "{caution}");
-    }
-    // Ids on one page differ.
-    let ids: Vec<&str> = page.split(" id=\"").skip(1).filter_map(|s| s.split('"').next()).collect();
-    let mut single = ids.clone();
-    single.sort_unstable();
-    single.dedup();
-    assert_eq!(single.len(), ids.len());
+fn a_part_of_the_front_half_is_not_called_the_front_half() {
+    // Gaff's wing is what lies to the right of a line that leaves a keel; its corners go whole.
+    let gaff = text("gaff");
+    let plane = balanced(&gaff);
+    let words = lesson(&plane, &gaff).said[3].text();
+    assert!(words.contains("Fold the right part of the front half over to the left"), "{words}");
 }
 
 #[test]
-fn paper_keeps_its_size_within_a_step() {
-    for name in shipped() {
-        let text = text(&name);
-        let plane = balanced(&text);
-        let lesson = lesson(&plane, &text);
-        for (shown, record) in lesson.shown.iter().zip(&lesson.folded.run.steps) {
-            let pair = Pair::within(shown, &record.after, [90.0, 60.0]);
-            let [before, after] = pair.sizes;
-            assert!(before[0] + after[0] < 90.0 + 1e-9, "{name}: {pair:?}");
-            assert!(before[1] < 60.0 + 1e-9 && before[1] == after[1], "{name}: {pair:?}");
-            // A sheet that is only creased is as wide after the step as before.
-            if record.kind == StepKind::Fold(FoldVerb::Crease) && shown.folds.len() == 1 {
-                assert!((before[0] - after[0]).abs() < 1e-9, "{name}: {pair:?}");
-            }
-        }
-    }
+fn what_folded_paper_does_not_show_is_marked_before_the_first_step() {
+    let text = "plane Late\nsheet A4 upright, 80 g/m2\n\
+                valley top edge onto bottom edge\n\
+                crease bottom left corner onto (70 mm, 40 mm)\n\
+                throw 3 m/s, level, from 1.6 m\n";
+    let plane = balanced(text);
+    let said = lesson(&plane, text).said;
+    let [first, second] = [0, 1].map(|i| said[i].text());
+    assert!(first.contains("70 mm from the left and 40 mm up"), "{first}");
+    assert!(first.contains("(A)") || first.contains("To find A"), "{first}");
+    assert!(first.contains("for step 2"), "{first}");
+    assert!(second.contains("(A)") && !second.contains("measure on the flat sheet"), "{second}");
 }
 
 #[test]
@@ -380,6 +319,6 @@ fn the_square_of_a_base_is_found_by_folding() {
     let plane = balanced(&tiller);
     let said = lesson(&plane, &tiller).said[1].text();
     let found = "Bring the top edge exactly to the right edge, crease, and open again: the corner \
-                 (A) comes to (D).";
+                 (P) comes to (S).";
     assert!(said.starts_with(found), "{said}");
 }

@@ -1,0 +1,66 @@
+//! The steps of a text, the marks made before each, and those that both sides must show.
+
+use std::collections::HashMap;
+
+use plumbfold::design::ast::{MarkTarget, Name, PointRef, Spanned, Step};
+
+use super::{Dot, Said};
+
+/// Steps of the text by where they begin, and the marks made before each.
+#[derive(Default)]
+pub(super) struct Listed<'a> {
+    pub steps: HashMap<usize, &'a Step>,
+    pub marks: HashMap<usize, Vec<(&'a Name, &'a MarkTarget)>>,
+    waiting: Vec<(&'a Name, &'a MarkTarget)>,
+    /// All marks, in the order of the text.
+    pub made: Vec<(&'a Name, &'a MarkTarget)>,
+}
+
+impl<'a> Listed<'a> {
+    pub fn walk(&mut self, steps: &'a [Spanned<Step>]) {
+        for step in steps {
+            match &step.node {
+                Step::Mark(name, target) => {
+                    self.waiting.push((name, target));
+                    self.made.push((name, target));
+                }
+                Step::Repeat(_, inner) => self.walk(inner),
+                other => {
+                    let start = step.span.start;
+                    self.steps.insert(start, other);
+                    self.marks.insert(start, std::mem::take(&mut self.waiting));
+                }
+            }
+        }
+    }
+}
+
+impl<'a> Listed<'a> {
+    /// Places marked before the step that begins here, in the order they are made, and whether on
+    /// both sides.
+    pub fn made_before(&self, start: usize) -> Vec<(Spanned<PointRef>, bool)> {
+        let mut starts: Vec<usize> = self.marks.keys().copied().filter(|&s| s <= start).collect();
+        starts.sort_unstable();
+        let twice = |s: usize| match self.steps.get(&s) {
+            Some(Step::Fold(fold)) => fold.sides.both(),
+            _ => false,
+        };
+        let made = starts.iter().flat_map(|&s| self.marks[&s].iter().map(move |m| (s, m)));
+        let points = made.filter(|(_, (_, target))| matches!(target, MarkTarget::Point(_)));
+        points.map(|(s, (name, _))| (PointRef::Named((*name).clone()).into(), twice(s))).collect()
+    }
+}
+
+/// Marks made on one side of the paper that are needed later where only the other is seen.
+pub(super) fn turned(said: &[Said]) -> Vec<char> {
+    let mut made: Vec<&Dot> = Vec::new();
+    let mut out = Vec::new();
+    for dot in said.iter().flat_map(|s| &s.dots).filter(|d| d.is_mark) {
+        match made.iter().find(|m| m.letter == dot.letter) {
+            None => made.push(dot),
+            Some(first) if (0..2).any(|side| first.shows[side] && dot.shows[side]) => {}
+            Some(_) => out.push(dot.letter),
+        }
+    }
+    out
+}
