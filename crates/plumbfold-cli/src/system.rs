@@ -265,6 +265,12 @@ impl System {
         })
     }
 
+    /// Whether two names stand for one file that is there.
+    pub fn same_file(&self, a: &Path, b: &Path) -> bool {
+        let [a, b] = [a, b].map(|p| fs::canonicalize(p).ok());
+        a.is_some() && a == b
+    }
+
     /// An answer, on standard output, as bytes.
     pub fn answer_bytes(&mut self, bytes: &[u8]) -> Result<(), Error> {
         if self.reader_gone {

@@ -211,6 +211,19 @@ fn ways(before: &Folded, after: &Folded) -> Vec<[TablePoint; 2]> {
     std::iter::once(first).chain(second.map(|s| s.1)).collect()
 }
 
+/// The way that paper at a place of the table goes in a step: the longest, where several layers lie
+/// there; none where it stays.
+pub fn way_from(before: &Folded, after: &Folded, place: TablePoint) -> Option<[TablePoint; 2]> {
+    let all = kin(before, after).into_iter().filter_map(|(f, _, was)| Some((f, was?)));
+    let ways = all.flat_map(|(f, was)| {
+        let (old, new) = (before.faces[was].placement, after.faces[f].placement);
+        let corners = after.faces[f].polygon.iter();
+        corners.map(move |&p| [old.apply(p), new.apply(p)]).collect::<Vec<_>>()
+    });
+    ways.filter(|[from, to]| from.distance(place) < 1e-4 && from.distance(*to) > 1e-3)
+        .max_by(|a, b| a[0].distance(a[1]).total_cmp(&b[0].distance(b[1])))
+}
+
 /// How far the model was turned on the table, rad.
 fn turned(before: &Folded, after: &Folded) -> Option<f64> {
     let x = Vec2::new(1.0, 0.0);

@@ -5,6 +5,7 @@ mod front;
 mod panel;
 mod back;
 
+use plumbfold::numeric::geom::TablePoint;
 use plumbfold::pipeline::{Balanced, FoldOutcome};
 use plumbfold::plane::assembly;
 use plumbfold_draw::arrows::FoldArrow;
@@ -63,6 +64,15 @@ impl<'a> Lesson<'a> {
             shown.says = said.text();
             shown.places = said.dots.iter().map(|d| (d.letter, d.at)).collect();
             shown.apart = APART_MM;
+            // The arrow begins at the corner that the words speak of.
+            let ways = &mut shown.moves.ways;
+            let elsewhere = |tip: &TablePoint| ways.iter().all(|w| w[0].distance(*tip) > 1e-4);
+            if let Some(tip) = said.tip.filter(elsewhere) {
+                let after = &folded.run.steps[shown.number - 1].after;
+                if let Some(way) = run::way_from(shown.before, after, tip) {
+                    *ways = vec![way];
+                }
+            }
             if said.pushed {
                 shown.moves.arrow = FoldArrow::Push;
             }

@@ -19,7 +19,7 @@ use plumbfold_draw::text::decimals;
 use plumbfold_draw::units::Units;
 
 use layers::only;
-use listed::{Listed, turned};
+use listed::{Listed, once_more, turned};
 use measuring::{for_later, measured};
 use places::{Found, Places};
 
@@ -61,6 +61,8 @@ pub struct Said {
     pub lengths: usize,
     /// Angles that no edge or crease shows.
     pub angles: usize,
+    /// The corner that a move of several creases is about, before it.
+    pub tip: Option<TablePoint>,
     /// A corner is pushed in between layers.
     pub pushed: bool,
 }
@@ -148,6 +150,12 @@ fn one(told: &Told<'_>, run: &FoldRun, i: usize, record: &StepRecord) -> Said {
         *first = once_more(first);
     }
     measuring.extend(for_later(&marks, &sentences));
+    let tip = match step {
+        Step::Collapse(collapse) => {
+            collapses::tip(&collapse.kind).and_then(|tip| speaker.places.at(tip))
+        }
+        _ => None,
+    };
     let Speaker { places, mut marked, lengths, angles, .. } = speaker;
     let mut to_find = Vec::new();
     let flat = run.before(i).hinges.iter().all(|h| !run.before(i).is_folded(h));
@@ -160,14 +168,17 @@ fn one(told: &Told<'_>, run: &FoldRun, i: usize, record: &StepRecord) -> Said {
         }
     }
     let pushed = matches!(step, Step::Collapse(collapse) if collapses::is_pushed(&collapse.kind));
-    Said { measuring, sentences, dots: places.dots(), marked, to_find, lengths, angles, pushed }
-}
-
-/// The same again, as one says it who has just done it.
-fn once_more(sentence: &str) -> String {
-    let mut letters = sentence.chars();
-    let first = letters.next().map_or(String::new(), |c| c.to_lowercase().collect());
-    format!("Once more: {first}{}", letters.as_str())
+    Said {
+        measuring,
+        sentences,
+        dots: places.dots(),
+        marked,
+        to_find,
+        lengths,
+        angles,
+        tip,
+        pushed,
+    }
 }
 
 struct Speaker<'a> {

@@ -43,7 +43,10 @@ pub enum TraceError {
         "two things of the size of a plane lie on the sheet, {first_cm2:.0} and {second_cm2:.0} cm2"
     )]
     TwoPlanes { first_cm2: f64, second_cm2: f64 },
-    #[error("the plane reaches over the edge of the sheet")]
+    #[error(
+        "the plane reaches the edge of the sheet, or something covers that edge, or it was not found \
+         where it lies"
+    )]
     OverTheEdge,
     #[error("point {number} is not one of the {count} points of the outline")]
     NoSuchPoint { number: usize, count: usize },
@@ -101,13 +104,17 @@ impl TraceError {
             }
             Self::Blurred { .. } => "hold still, let the camera focus, take more light",
             Self::NoPlane => {
-                "lay it on a sheet of another colour, with light from the side; or say how much it \
-                 differs with --threshold, such as --threshold 4"
+                "lay it on a sheet of another colour, with light from the side; say how much it differs \
+                 with --threshold, such as --threshold 4, or where the sheet's corners lie with \
+                 --corners"
             }
             Self::TwoPlanes { .. } => {
                 "leave one plane on the sheet, and take away scissors and rulers"
             }
-            Self::OverTheEdge => "lay it wholly on the sheet, or take a larger sheet",
+            Self::OverTheEdge => {
+                "lay it wholly on the sheet, all four edges in view and bare; if they are, say where its \
+                 corners lie with --corners"
+            }
             Self::NoSuchPoint { .. } => "the numbers stand in the picture that --overlay draws",
             Self::BalanceOff { .. } => {
                 "look at the lines in the picture without them, and where the nose is; --nose says it"

@@ -11,8 +11,8 @@ use crate::view::{Lens, Optics, View};
 
 /// The rim of the sheet that is not looked at, mm: its own edge and what is bent there.
 const RIM_MM: f64 = 1.5;
-/// A sheet whose sides are in another ratio than those said by this much, as a logarithm, is another
-/// sheet: photos slanted by 30 degrees show the ratio to about 1 % (chosen).
+/// A sheet whose sides are in another ratio than those said by this much, as a logarithm, whatever the
+/// lens, is another sheet (chosen: A4 and 300 by 400 mm are 0.06 apart).
 const SHAPE_OFF: f64 = 0.035;
 /// Length of a ruler, mm.
 pub const RULER_MM: std::ops::RangeInclusive<f64> = 5.0..=2000.0;
@@ -171,7 +171,8 @@ impl Ground {
             .flatten()
             .min_by(|x, y| off(x.2).total_cmp(&off(y.2)))
             .ok_or(TraceError::BadCorners)?;
-        if off(aspect) > SHAPE_OFF {
+        let shape_off = view.shape_off();
+        if shape_off > SHAPE_OFF {
             let found = aspect * sheet_mm[0] / sheet_mm[1];
             let found = found.max(1.0 / found);
             let said = (a / b).max(b / a);
@@ -218,7 +219,7 @@ impl Ground {
             scale_sd: (ask.reference_sd_mm / (2.0 * least * sheet_mm[0].max(sheet_mm[1])).sqrt())
                 .hypot(0.2 * rms_mm / least)
                 .hypot(0.5 * bow_mm / least)
-                .hypot(if off(aspect) > SHAPE_OFF { off(aspect) / 2.0 } else { 0.0 }),
+                .hypot(if shape_off > SHAPE_OFF { shape_off / 2.0 } else { 0.0 }),
             ignored: Vec::new(),
         })
     }

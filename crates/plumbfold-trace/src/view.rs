@@ -123,9 +123,26 @@ impl View {
         let found = -(a.x * b.x + a.y * b.y) / (a.z * b.z);
         let usable = found.is_finite() && (0.5..=2.5).contains(&(found.max(0.0).sqrt() / longest));
         let f2 = if usable { found } else { usual * usual };
+        self.aspect_by(f2)
+    }
+
+    /// The same for a focal length, squared, dots.
+    fn aspect_by(&self, f2: f64) -> f64 {
         let length = |v: Vector3<f64>| ((v.x * v.x + v.y * v.y) / f2 + v.z * v.z).sqrt();
+        let [a, b] = self.columns();
         // A sheet longer along x than said is drawn longer: its column is longer.
         length(a) / length(b)
+    }
+
+    /// How far the sides are from those said whatever camera took the photo, as a logarithm: tilted
+    /// about one axis alone a sheet does not tell the focal length, and 0.6 to 2 of the longer side of
+    /// the photo is what lenses of phones and cameras have (common practice, no source).
+    pub fn shape_off(&self) -> f64 {
+        let longest = 2.0 * self.optics.centre.x.max(self.optics.centre.y);
+        let lenses = (0..=14).map(|i| longest * (0.6 + 0.1 * f64::from(i)));
+        let all: Vec<f64> = lenses.map(|f| self.aspect_by(f * f).ln()).collect();
+        let (low, high) = all.iter().fold((f64::MAX, f64::MIN), |(l, h), &v| (l.min(v), h.max(v)));
+        low.max(-high).max(0.0)
     }
 }
 

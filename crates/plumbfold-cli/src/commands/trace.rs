@@ -14,6 +14,7 @@ use plumbfold_trace::trace::Stage;
 use plumbfold_trace::view::Lens;
 use plumbfold_trace::{trace_photo, words};
 use plumbfold_view::picture::traced::traced;
+use plumbfold_view::said::fixed;
 use plumbfold_view::trace::{A4_SHEET_G, Told, Trace as Answer};
 
 use crate::error::Error;
@@ -191,6 +192,9 @@ impl ToldOptions {
     }
 }
 
+/// How much two scales may differ from a third, of the mass (common practice, no source).
+const SCALES_SHARE: f64 = 0.05;
+
 /// Longer side of the photo inside a picture, dots: sharp on a page and a few hundred kB.
 const OVERLAY_DOTS: u32 = 1600;
 
@@ -220,9 +224,30 @@ impl Trace {
         Ok(ask)
     }
 
+    /// What two scales carry together is the mass of the plane.
+    fn weighed(&self, told: Told) -> Result<Told, Error> {
+        let [a, b] = self.balance.supports.as_slice() else { return Ok(told) };
+        let carried_g = a.mass_g + b.mass_g;
+        let unsure_g = a.half_digit_g + b.half_digit_g;
+        if told.weighed && (told.mass_g - carried_g).abs() > unsure_g + SCALES_SHARE * carried_g {
+            let (said, carried) = (fixed(told.mass_g, 2), fixed(carried_g, 2));
+            return Err(Error::usage(format!(
+                "--mass says {said} g, and the two scales carry {carried} g together"
+            ))
+            .hint("weigh it again, or leave out --mass: it is taken from the scales"));
+        }
+        Ok(if told.weighed { told } else { Told { mass_g: carried_g, weighed: true, ..told } })
+    }
+
     /// Measures, writes, draws, tells.
     pub fn run(&self, global: &Global, system: &mut System) -> Result<(), Error> {
         let ask = self.ask()?;
+        for path in [&self.overlay, &self.output].into_iter().flatten() {
+            if system.same_file(path, &self.photo) {
+                return Err(Error::usage(format!("{} is the photo itself", path.display()))
+                    .hint("give the file that is written another name"));
+            }
+        }
         let (name, bytes) = system.read_picture(&self.photo)?;
         interrupt::listen();
         let bar = progress::spinner("looking at the photo");
@@ -239,7 +264,7 @@ impl Trace {
             .and_then(|photo| trace_photo(&photo, &ask, &go_on).map(|traced| (photo, traced)));
         bar.finish_and_clear();
         let (photo, found) = found.map_err(|e| refused(&name, &e))?;
-        let told = self.told.told(&self.photo);
+        let told = self.weighed(self.told.told(&self.photo))?;
         let answer = Answer::new(&name, &found, &told);
         // What was said of it may not fit what the photo shows: told now, not by the next command.
         pipeline::balance(&answer.text, &Settings::default()).map_err(|problems| {

@@ -109,6 +109,23 @@ fn a_plane_is_told_from_one_nose() {
 }
 
 #[test]
+fn two_scales_weigh_the_plane() {
+    let env = with_photo();
+    let scales = ["--scale", "2.9 g at 30 mm", "--scale", "2.1 g at 110 mm"];
+    let args = ["trace", "photo.jpg", "-o", "copy.plane"];
+    assert_eq!(env.run(&[&args[..], &scales].concat()).code, 0);
+    let text = env.read("copy.plane");
+    assert!(text.contains("mass 5 g") && !text.contains("not weighed"), "{text}");
+    let told = env.run(&[&["trace", "photo.jpg", "--mass", "9g"], &scales[..]].concat());
+    assert_eq!(told.code, 2, "{}", told.stderr);
+    assert!(told.stderr.contains("carry 5.00 g together"), "{}", told.stderr);
+    // The photo is never written over, whatever is forced.
+    let over = env.run(&["trace", "photo.jpg", "--overlay", "photo.jpg", "--force"]);
+    assert_eq!(over.code, 2, "{}", over.stderr);
+    assert!(over.stderr.contains("the photo itself"), "{}", over.stderr);
+}
+
+#[test]
 fn mistakes_on_the_command_line_and_in_files_are_told_with_the_way_out() {
     let env = with_photo();
     env.write("photo.heic", b"\0\0\0\x18ftypheic\0\0\0\0mif1heic");

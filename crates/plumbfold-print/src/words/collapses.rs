@@ -1,6 +1,6 @@
 //! Moves of several creases at once.
 
-use plumbfold::design::ast::{CollapseKind, CollapseStep, SquarePart};
+use plumbfold::design::ast::{CollapseKind, CollapseStep, PointRef, Spanned, SquarePart};
 use plumbfold::numeric::geom::SheetPoint;
 
 use super::{Speaker, again};
@@ -9,6 +9,17 @@ use super::{Speaker, again};
 pub(super) fn is_pushed(kind: &CollapseKind) -> bool {
     use CollapseKind::{ClosedSink, Crimp, InsideReverse, OpenSink};
     matches!(kind, InsideReverse(_) | OpenSink(_) | ClosedSink(_) | Crimp(..))
+}
+
+/// The corner that the hand takes.
+pub(super) fn tip(kind: &CollapseKind) -> Option<&Spanned<PointRef>> {
+    use CollapseKind::{ClosedSink, InsideReverse, OpenSink, OutsideReverse, Petal};
+    match kind {
+        InsideReverse(r) | OutsideReverse(r) | OpenSink(r) | ClosedSink(r) | Petal(r) => {
+            Some(&r.tip)
+        }
+        _ => None,
+    }
 }
 
 /// The crease along which a move of several layers goes.

@@ -64,3 +64,10 @@ pub(super) fn turned(said: &[Said]) -> Vec<char> {
     }
     out
 }
+
+/// The same again, as one says it who has just done it.
+pub(super) fn once_more(sentence: &str) -> String {
+    let mut letters = sentence.chars();
+    let first = letters.next().map_or(String::new(), |c| c.to_lowercase().collect());
+    format!("Once more: {first}{}", letters.as_str())
+}

@@ -173,6 +173,18 @@ fn a_photo_lying_on_its_side_is_turned_upright() {
 }
 
 #[test]
+fn a_sheet_tilted_about_one_axis_is_not_taken_for_another() {
+    // Then the focal length cannot be told, and with it the ratio of the sides.
+    for toward in [0.0, 90.0] {
+        let mut scene = small();
+        (scene.tilt, scene.tilt_toward, scene.turn) = (13.0, toward, 0.0);
+        let found = trace_photo(&Photo::from_rgb(scene.image()), &a4(), &|_| true);
+        let found = found.unwrap_or_else(|e| panic!("{e}"));
+        assert!(found.remarks.iter().all(|r| r.code != "sheet-size"), "{:?}", found.aspect);
+    }
+}
+
+#[test]
 fn a_wrong_sheet_and_a_bent_lens_are_told() {
     let letter = traced(&Ask::of_sheet(215.9, 279.4));
     assert!(letter.remarks.iter().any(|r| r.code == "sheet-size"), "{:?}", letter.aspect);
