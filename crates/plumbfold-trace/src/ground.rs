@@ -171,7 +171,7 @@ impl Ground {
             .flatten()
             .min_by(|x, y| off(x.2).total_cmp(&off(y.2)))
             .ok_or(TraceError::BadCorners)?;
-        let shape_off = view.shape_off();
+        let shape_off = view.shape_off(sheet_mm);
         if shape_off > SHAPE_OFF {
             let found = aspect * sheet_mm[0] / sheet_mm[1];
             let found = found.max(1.0 / found);

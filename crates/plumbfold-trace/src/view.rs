@@ -134,10 +134,19 @@ impl View {
         length(a) / length(b)
     }
 
-    /// How far the sides are from those said whatever camera took the photo, as a logarithm: tilted
-    /// about one axis alone a sheet does not tell the focal length, and 0.6 to 2 of the longer side of
-    /// the photo is what lenses of phones and cameras have (common practice, no source).
-    pub fn shape_off(&self) -> f64 {
+    /// How far the sides of a sheet of this size, mm, are from those said, as a logarithm. Tilted about
+    /// one axis alone a sheet does not tell the focal length: then whatever camera took the photo,
+    /// 0.6 to 2 of the longer side of the photo being what lenses of phones and cameras have (common
+    /// practice, no source).
+    pub fn shape_off(&self, [w, h]: [f64; 2]) -> f64 {
+        // Less change of scale across the sheet is known too badly, with corners to a third of a dot.
+        const TELLS: f64 = 0.03;
+        let [a, b] = self.columns();
+        let middle = a.z * w / 2.0 + b.z * h / 2.0 + self.to_dots[(2, 2)];
+        let change = [a.z * w / middle, b.z * h / middle].map(f64::abs);
+        if change.iter().all(|c| *c > TELLS) {
+            return self.aspect().ln().abs();
+        }
         let longest = 2.0 * self.optics.centre.x.max(self.optics.centre.y);
         let lenses = (0..=14).map(|i| longest * (0.6 + 0.1 * f64::from(i)));
         let all: Vec<f64> = lenses.map(|f| self.aspect_by(f * f).ln()).collect();
