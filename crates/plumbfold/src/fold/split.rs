@@ -139,6 +139,11 @@ impl Sides {
         let face = hinge.faces[0];
         hinge.ends.map(|p| self.corner_index(folded, face, p).map_or(0.0, |i| self.distance[i]))
     }
+
+    /// Whether a hinge has a piece on the left.
+    pub fn hinge_reaches_left(&self, folded: &Folded, hinge: &Hinge) -> bool {
+        self.of_hinge(folded, hinge).iter().any(|&d| d > 0.0)
+    }
 }
 
 /// Whether an outline has paper on the left, and on the right.

@@ -196,6 +196,24 @@ impl Folded {
         self.faces.iter().enumerate().filter(move |(_, f)| f.carries(p)).map(|(i, _)| i)
     }
 
+    /// What hangs together with some faces across the hinges that `joins` (index and hinge).
+    pub fn hanging_together(
+        &self,
+        start: impl IntoIterator<Item = FaceId>,
+        joins: impl Fn(usize, &Hinge) -> bool,
+    ) -> Vec<bool> {
+        let mut found = vec![false; self.faces.len()];
+        let mut fresh: Vec<FaceId> = start.into_iter().collect();
+        while let Some(face) = fresh.pop() {
+            if std::mem::replace(&mut found[face], true) {
+                continue;
+            }
+            let hinges = self.hinges.iter().enumerate().filter(|(_, h)| h.faces.contains(&face));
+            fresh.extend(hinges.filter(|(i, h)| joins(*i, h)).map(|(_, h)| h.other(face)));
+        }
+        found
+    }
+
     /// Whether it has been folded in two: it has a near and a far half.
     pub fn in_halves(&self) -> bool {
         self.faces.iter().any(|f| f.moved_half)

@@ -103,20 +103,7 @@ pub fn open(model: &Folded, creases: &[CreaseId]) -> Result<Folded, Problem> {
         return Err(Problem::BrokenLine { pieces });
     }
     // Everything that hangs on to one face of a bent hinge other than through the bends.
-    let part_of = |start: FaceId| {
-        let mut part = vec![false; model.faces.len()];
-        part[start] = true;
-        let mut fresh = vec![start];
-        while let Some(f) = fresh.pop() {
-            for (i, h) in model.hinges.iter().enumerate() {
-                if h.faces.contains(&f) && !part[h.other(f)] && !bent.contains(&i) {
-                    part[h.other(f)] = true;
-                    fresh.push(h.other(f));
-                }
-            }
-        }
-        part
-    };
+    let part_of = |start: FaceId| model.hanging_together([start], |i, _| !bent.contains(&i));
     let [a, b] = model.hinges[first].faces.map(part_of);
     let size = |part: &[bool]| -> f64 {
         let faces = model.faces.iter().zip(part).filter(|(_, p)| **p);

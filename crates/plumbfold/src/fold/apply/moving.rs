@@ -6,11 +6,6 @@ use crate::fold::split::Sides;
 use crate::fold::state::{CreaseId, FaceId, Folded, Hinge};
 use crate::numeric::geom::{TableLine, TablePoint, area, clip_segment};
 
-/// Whether a hinge has a piece on the moving side.
-pub(super) fn reaches(sides: &Sides, model: &Folded, hinge: &Hinge) -> bool {
-    sides.of_hinge(model, hinge).iter().any(|&d| d > 0.0)
-}
-
 /// The faces a fold takes along, found from those it names.
 pub(super) struct MovingSet<'a> {
     pub(super) model: &'a Folded,
@@ -70,11 +65,9 @@ impl MovingSet<'_> {
 
     /// Takes some faces and all they hang on to over there.
     fn hang_on(&mut self, faces: &[FaceId]) {
-        let joints = self.joints(true);
-        let mut fresh: Vec<FaceId> = faces.iter().copied().filter(|&f| self.take(f)).collect();
-        while let Some(f) = fresh.pop() {
-            fresh.extend(neighbours(&joints, f).filter(|&g| self.take(g)));
-        }
+        let there = faces.iter().copied().filter(|&f| self.over_there[f]);
+        let found = self.model.hanging_together(there, |_, h| self.joins(h, true));
+        self.moving.iter_mut().zip(found).for_each(|(m, f)| *m |= f);
     }
 
     /// Of a half, leaves an end that is reversed up between the two: beyond the line it is joined to the
@@ -86,18 +79,12 @@ impl MovingSet<'_> {
         let long = |h: &Hinge| h.ends[0].distance(h.ends[1]);
         let keel = spines.clone().max_by(|a, b| long(a).total_cmp(&long(b)));
         let Some(keel) = keel.map(|h| model.assignment(h, &ranks)) else { return };
-        let joints = self.joints(true);
         let reversed = |h: &Hinge| model.assignment(h, &ranks) != keel;
-        let over_there: Vec<&Hinge> = spines.filter(|h| reaches(self.sides, model, h)).collect();
+        let over_there: Vec<&Hinge> =
+            spines.filter(|h| self.sides.hinge_reaches_left(model, h)).collect();
         let mut moving = self.moving.clone();
         for spine in &over_there {
-            let mut piece = vec![false; moving.len()];
-            let mut fresh = spine.faces.to_vec();
-            while let Some(f) = fresh.pop() {
-                if !std::mem::replace(&mut piece[f], true) {
-                    fresh.extend(neighbours(&joints, f));
-                }
-            }
+            let piece = model.hanging_together(spine.faces, |_, h| self.joins(h, true));
             if over_there.iter().all(|h| reversed(h) || !piece[h.faces[0]]) {
                 moving.iter_mut().zip(piece).for_each(|(m, p)| *m &= !p);
             }
@@ -114,16 +101,7 @@ impl MovingSet<'_> {
 
     /// The plate of paper that some faces belong to over there: across creases that lie flat.
     fn plate(&self, faces: &[FaceId]) -> Vec<bool> {
-        let joints = self.joints(false);
-        let mut plate = vec![false; self.moving.len()];
-        let mut fresh = faces.to_vec();
-        while let Some(f) = fresh.pop() {
-            if !plate[f] {
-                plate[f] = true;
-                fresh.extend(neighbours(&joints, f));
-            }
-        }
-        plate
+        self.model.hanging_together(faces.iter().copied(), |_, h| self.joins(h, false))
     }
 
     /// Takes what lies loose on what moves, and what that hangs on to. For a named flap, given by
@@ -181,7 +159,7 @@ impl MovingSet<'_> {
     pub(super) fn tear(&self) -> Result<(), Refused> {
         let torn = |h: &&Hinge| {
             let [a, b] = h.faces;
-            self.moving[a] != self.moving[b] && reaches(self.sides, self.model, h)
+            self.moving[a] != self.moving[b] && self.sides.hinge_reaches_left(self.model, h)
         };
         self.model.hinges.iter().find(torn).map_or(Ok(()), |h| {
             let [a, b] = h.faces;
@@ -251,12 +229,14 @@ impl MovingSet<'_> {
 
     /// Neighbours across hinges with a piece on the moving side: all, or those lying flat.
     fn joints(&self, folded_too: bool) -> Vec<[FaceId; 2]> {
-        let joins = |h: &&Hinge| {
-            (folded_too || !self.model.is_folded(h))
-                && self.over_there[h.faces[0]]
-                && reaches(self.sides, self.model, h)
-        };
-        self.model.hinges.iter().filter(joins).map(|h| h.faces).collect()
+        let hinges = self.model.hinges.iter().filter(|h| self.joins(h, folded_too));
+        hinges.map(|h| h.faces).collect()
+    }
+
+    fn joins(&self, h: &Hinge, folded_too: bool) -> bool {
+        (folded_too || !self.model.is_folded(h))
+            && h.faces.iter().all(|&f| self.over_there[f])
+            && self.sides.hinge_reaches_left(self.model, h)
     }
 
     /// Faces over there that some open creases join to faces on this side.

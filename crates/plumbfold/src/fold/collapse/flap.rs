@@ -3,7 +3,7 @@
 use super::CollapseError;
 use crate::fold::layout::Layout;
 use crate::fold::split::Sides;
-use crate::fold::state::{FaceId, Folded};
+use crate::fold::state::Folded;
 use crate::numeric::geom::{SheetPoint, TOLERANCE_M, TableLine};
 
 /// A flap's end.
@@ -31,17 +31,7 @@ pub fn beyond(model: &Folded, tip: SheetPoint, line: &TableLine) -> Result<Flap,
     }
     let line = if side > 0.0 { *line } else { line.reversed() };
     let sides = Sides::new(model, &Layout::new(model), &line);
-    let mut faces = vec![false; model.faces.len()];
-    let mut queue: Vec<FaceId> = model.faces_at(tip).filter(|&f| sides.reaches_left(f)).collect();
-    while let Some(face) = queue.pop() {
-        if std::mem::replace(&mut faces[face], true) {
-            continue;
-        }
-        for hinge in model.hinges.iter().filter(|h| h.faces.contains(&face)) {
-            if sides.of_hinge(model, hinge).iter().any(|&d| d > 0.0) {
-                queue.push(hinge.other(face));
-            }
-        }
-    }
+    let tips = model.faces_at(tip).filter(|&f| sides.reaches_left(f));
+    let faces = model.hanging_together(tips, |_, h| sides.hinge_reaches_left(model, h));
     Ok(Flap { line, faces })
 }

@@ -71,16 +71,7 @@ pub fn petal(
 
 /// Faces that hang together flat with one.
 fn flat_with(model: &Folded, start: FaceId) -> Vec<bool> {
-    let mut faces = vec![false; model.faces.len()];
-    let mut queue = vec![start];
-    while let Some(face) = queue.pop() {
-        if !std::mem::replace(&mut faces[face], true) {
-            let flat =
-                model.hinges.iter().filter(|h| h.faces.contains(&face) && !model.is_folded(h));
-            queue.extend(flat.map(|h| h.other(face)));
-        }
-    }
-    faces
+    model.hanging_together([start], |_, h| !model.is_folded(h))
 }
 
 /// A folded edge that is drawn in.

@@ -141,19 +141,9 @@ impl<'a> Opened<'a> {
         let line = TableLine { at: self.hinge, dir };
         let line = if dir.cross(self.edge) > 0.0 { line } else { line.reversed() };
         let sides = Sides::new(model, &Layout::new(model), &line);
-        let mut faces = vec![false; model.faces.len()];
-        let mut queue = vec![start];
-        while let Some(face) = queue.pop() {
-            if std::mem::replace(&mut faces[face], true) {
-                continue;
-            }
-            for (i, h) in model.hinges.iter().enumerate().filter(|(_, h)| h.faces.contains(&face)) {
-                let reaches = sides.of_hinge(model, h).iter().any(|&d| d > 0.0);
-                if reaches && !self.spine.contains(&i) {
-                    queue.push(h.other(face));
-                }
-            }
-        }
+        let faces = model.hanging_together([start], |i, h| {
+            sides.hinge_reaches_left(model, h) && !self.spine.contains(&i)
+        });
         (faces, line)
     }
 
