@@ -14,7 +14,7 @@
 
 use super::state::{CreaseId, FaceId, Folded, Hinge};
 use crate::design::ast::Side;
-use crate::numeric::geom::{SheetPoint, TOLERANCE_M, TablePoint, Vec2, area, centroid};
+use crate::numeric::geom::{SheetPoint, TOLERANCE_M, TableLine, TablePoint, Vec2, area, centroid};
 
 /// A line of the sheet that it can be mirrored in.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -116,6 +116,29 @@ impl Axis {
         });
         let motion = largest.and_then(|f| axis.motion(model, f, std::iter::empty()));
         motion.is_some_and(|m| m.in_two())
+    }
+
+    /// The slanted line along which a model is folded in half: it is alike about it from end to end,
+    /// and about no line that runs up the table.
+    pub fn slanted_half(model: &Folded) -> Option<TableLine> {
+        let lines = || Self::all(model).into_iter().filter_map(|axis| axis.on_table(model));
+        let slanted = |l: &TableLine| l.dir.x.abs().min(l.dir.y.abs()) > ALIKE_M;
+        let upright = lines().any(|l| l.dir.x.abs() <= ALIKE_M);
+        lines().find(slanted).filter(|_| !upright)
+    }
+
+    /// Where this line lies on the table, if the whole of the model lies alike about it there.
+    fn on_table(&self, model: &Folded) -> Option<TableLine> {
+        let motion = |f| self.motion(model, f, std::iter::empty());
+        let first = motion(0).filter(Motion::reflects)?;
+        let alike = |f| motion(f).is_some_and(|m| m.alike(&first));
+        // Half way between a place and its mirror image; not all of these are one.
+        let [p, q, r] = [0, 1, 2].map(|i| {
+            let (x, y) = PROBES[i];
+            TablePoint::new(x, y).lerp(first.probes[i], 0.5)
+        });
+        let line = TableLine::through(p, q).or_else(|| TableLine::through(p, r));
+        line.filter(|_| (1..model.faces.len()).all(alike))
     }
 
     /// Share of the paper that is alike about this line, and how well it serves as centre.
@@ -229,6 +252,11 @@ struct Motion {
 impl Motion {
     fn alike(&self, o: &Self) -> bool {
         self.probes.iter().zip(&o.probes).all(|(a, b)| a.distance(*b) < ALIKE_M)
+    }
+
+    fn reflects(&self) -> bool {
+        let [right, up] = [1, 2].map(|i| self.probes[i] - self.probes[0]);
+        right.cross(up) < 0.0
     }
 
     /// Both halves lie on each other.

@@ -178,6 +178,14 @@ pub enum Problem {
         /// The crease.
         line: TableLine,
     },
+    /// Two sides of a crease, either of which may be meant.
+    #[error("either side of this crease may move: they are as large, and not alike")]
+    EitherSide {
+        /// The crease.
+        line: TableLine,
+        /// The step for either.
+        ways: Vec<String>,
+    },
     /// No such number of layers.
     #[error("the number of layers must lie between 1 and {MAX_LAYERS}, not {n}")]
     LayerCount {
@@ -280,7 +288,9 @@ impl FoldError {
             Problem::Ambiguous { candidates } | Problem::NoSuchChoice { candidates, .. } => {
                 evidence.lines.clone_from(candidates);
             }
-            Problem::NoSide { line } => evidence.lines.push(*line),
+            Problem::NoSide { line } | Problem::EitherSide { line, .. } => {
+                evidence.lines.push(*line)
+            }
             Problem::NotFree { flap } => evidence.polygons.clone_from(flap),
             Problem::Collapse(error) => {
                 let shown = error.evidence().cloned().unwrap_or_default();
@@ -360,7 +370,7 @@ impl FoldError {
             | Problem::NotBeyond
             | Problem::NoCrease => "no-crease",
             Problem::Ambiguous { .. } | Problem::NoSuchChoice { .. } => "several-creases",
-            Problem::NoSide { .. } => "no-side",
+            Problem::NoSide { .. } | Problem::EitherSide { .. } => "no-side",
             Problem::LayerCount { .. } | Problem::NotInTwo => "bad-count",
             Problem::WhichCorner { .. } => "no-such-place",
             Problem::Fold(Refused::FewerLayers { .. }) => "bad-count",
@@ -404,22 +414,10 @@ fn mm(p: TablePoint) -> String {
 
 /// What a person would call a face: the flap its latest fold made.
 fn paper(model: &Folded, face: usize) -> String {
-    let mut flat = vec![false; model.faces.len()];
-    let mut fresh = vec![face];
-    let mut latest = None;
-    while let Some(f) = fresh.pop() {
-        if std::mem::replace(&mut flat[f], true) {
-            continue;
-        }
-        for h in model.hinges.iter().filter(|h| h.faces.contains(&f)) {
-            if model.is_folded(h) {
-                let crease = &model.creases[h.crease];
-                latest = latest.max(Some((crease.step, h.crease)));
-            } else {
-                fresh.push(h.other(f));
-            }
-        }
-    }
+    let flat = model.hanging_together([face], |_, h| !model.is_folded(h));
+    let bounds = model.hinges.iter().filter(|h| model.is_folded(h));
+    let bounds = bounds.filter(|h| h.faces.iter().any(|&f| flat[f]));
+    let latest = bounds.map(|h| (model.creases[h.crease].step, h.crease)).max();
     latest.map_or("the sheet".to_owned(), |(_, crease)| folded_along(model, crease))
 }
 

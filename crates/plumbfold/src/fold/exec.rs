@@ -3,6 +3,7 @@
 pub mod passes;
 pub mod advice;
 mod again;
+mod choose;
 mod collapse_step;
 mod crease_line;
 mod fold_step;

@@ -339,11 +339,12 @@ impl<'a> Refs<'a> {
                     }
                 };
                 let at = dir.dot(sheet - start);
-                if self.one_sided && (at - length / 2.0).abs() < STRAIGHT_M {
+                let either = self.one_sided || !self.axis.image(start).near(end);
+                if either && (at - length / 2.0).abs() < STRAIGHT_M {
                     let line = print::line(&of.node);
                     return Err((span, Problem::EitherWay { line }).into());
                 }
-                // Towards the farther end; from the very middle towards the lower or left one.
+                // Towards the farther end; from the very middle to either side of the model's.
                 let sign = if at >= length / 2.0 - TOLERANCE_M { -1.0 } else { 1.0 };
                 let distance = match amount {
                     FractionOrLength::LengthM(by) => by,
@@ -445,8 +446,11 @@ fn on_segment(p: SheetPoint, [a, b]: [SheetPoint; 2]) -> bool {
 pub fn weight_of(stretch: [TablePoint; 2], line: &TableLine) -> f64 {
     let length = stretch[0].distance(stretch[1]);
     let [a, b] = stretch.map(|p| line.side(p));
+    if a.abs().max(b.abs()) <= TOLERANCE_M {
+        return 0.0;
+    }
     if a * b >= 0.0 {
-        return length * (a + b).signum() * f64::from(u8::from((a + b).abs() > TOLERANCE_M));
+        return length * (a + b).signum();
     }
     length * (a + b) / (a - b).abs()
 }

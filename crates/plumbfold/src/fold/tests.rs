@@ -5,6 +5,7 @@ mod collapses;
 mod first_tries;
 mod flaps;
 mod haga;
+mod mirror_true;
 mod named;
 mod properties;
 mod said;

@@ -358,6 +358,13 @@ pub fn overlap_convex<F>(a: &[Point<F>], b: &[Point<F>]) -> bool {
 /// Corners of the convex outline round points, anticlockwise (A. M. Andrew's monotone chain, 1979).
 /// A corner that stands out by no more than `slack`, m, is passed over.
 pub fn hull<F>(mut points: Vec<Point<F>>, slack: f64) -> Vec<Point<F>> {
+    points.sort_by(|a, b| a.x.total_cmp(&b.x));
+    // Points that stand above each other within the slack are sorted by height alone.
+    let mut x = f64::NEG_INFINITY;
+    for p in &mut points {
+        x = if p.x - x < slack { x } else { p.x };
+        p.x = x;
+    }
     points.sort_by(|a, b| a.x.total_cmp(&b.x).then(a.y.total_cmp(&b.y)));
     let half = |points: &mut dyn Iterator<Item = Point<F>>| {
         let mut chain: Vec<Point<F>> = Vec::new();

@@ -17,7 +17,7 @@ impl FoldError {
                 let meant = meant.as_ref()?;
                 return Some(format!("did you mean `{meant}`?"));
             }
-            Problem::WhichStretch { ways, .. } => {
+            Problem::WhichStretch { ways, .. } | Problem::EitherSide { ways, .. } => {
                 return Some(format!("say which: `{}`", ways.join("`, or `")));
             }
             Problem::WhichCorner { ways } if ways.is_empty() => {
@@ -141,6 +141,14 @@ impl FoldError {
         };
         let joint = self.before.hinges.iter().find(on_edge).map(|h| h.crease);
         let joint = joint.map_or("a crease".to_owned(), |c| crease_of(&self.before, c));
+        let half = |f: FaceId| self.before.faces[f].moved_half;
+        if half(a) != half(b) {
+            return format!(
+                "{joint} holds the two halves together across this line: let the line run clear of \
+                 it; a trailing edge is bent by `trim elevator up 2 mm, 10 mm deep`, and what crosses \
+                 both halves is folded before the model is folded in two"
+            );
+        }
         format!(
             "{joint} joins them across this line: let the line run clear of it, or fold this line \
              before that one"

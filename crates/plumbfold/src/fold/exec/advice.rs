@@ -5,7 +5,7 @@
 use super::Runner;
 use crate::design::ast::{
     CollapseKind, CollapseStep, Design, Expr, FoldLine, FoldStep, FoldVerb, Layers, LineRef,
-    MarkTarget, Place, PointRef, Sides, Span, Spanned, Step, Unit,
+    MarkTarget, Place, PointRef, Reference, Roll, Side, Sides, Span, Spanned, Step, Unit,
 };
 use crate::design::eval::Values;
 use crate::design::print;
@@ -164,6 +164,9 @@ impl Advice<'_> {
             ways.push(Way { words: words.to_owned(), text, next: at + 2, runner: turned });
         }
         let strip = matches!(problem, Problem::FoldedIn { .. });
+        if strip {
+            ways.extend(self.rolled(text, at, fold));
+        }
         if let Step::Fold(fold) = &text[first].node
             && fold.sides == Sides::One
             && !strip
@@ -180,6 +183,39 @@ impl Advice<'_> {
             }
         }
         ways
+    }
+
+    /// The same strip folded over several times, said as a roll.
+    fn rolled<'b>(&'b self, text: &[Spanned<Step>], at: usize, fold: &FoldStep) -> Option<Way<'b>> {
+        let FoldLine::Over(edge, by) = &fold.line.node else { return None };
+        let like = |s: &&Spanned<Step>| match &s.node {
+            Step::Fold(f) => unnamed(f) == unnamed(fold),
+            _ => false,
+        };
+        let first = at - text[..at].iter().rev().take_while(like).count();
+        let last = at + text[at..].iter().take_while(like).count();
+        let last_named = text[first..last].iter().rev().find_map(|s| match &s.node {
+            Step::Fold(f) => f.call.clone(),
+            _ => None,
+        });
+        let roll = Step::Roll(Box::new(Roll {
+            layers: fold.layers.clone(),
+            edge: edge.clone(),
+            times: Expr::Number((last - first) as f64, Unit::None).into(),
+            by: by.clone(),
+            pleated: false,
+            sides: fold.sides,
+            call: last_named,
+        }));
+        if first == at {
+            return None;
+        }
+        let words = format!("in place of these lines say once `{}`", said(&roll));
+        let roll = Spanned { node: roll, span: text[first].span.clone() };
+        let text = [&text[..first], &[roll], &text[last..]].concat();
+        let mut runner = self.start();
+        runner.all(&text[..=first], 0).ok()?;
+        Some(Way { words, text, next: first + 1, runner })
     }
 
     /// A line put before each of some folds above it, the nearest first.
@@ -214,7 +250,8 @@ fn index_of(text: &[Spanned<Step>], step: &Span) -> Option<usize> {
     text.iter().position(|s| s.span.start <= step.start && step.end <= s.span.end)
 }
 
-fn step_at<'a>(text: &'a [Spanned<Step>], span: &Span) -> Option<&'a Spanned<Step>> {
+/// The step that stands at a place of a text, in repeats too.
+pub fn step_at<'a>(text: &'a [Spanned<Step>], span: &Span) -> Option<&'a Spanned<Step>> {
     let within = &text[index_of(text, span)?];
     match &within.node {
         Step::Repeat(_, inner) if within.span != *span => step_at(inner, span),
@@ -223,9 +260,15 @@ fn step_at<'a>(text: &'a [Spanned<Step>], span: &Span) -> Option<&'a Spanned<Ste
 }
 
 fn other_ways(runner: &Runner<'_>, step: &Step, problem: &Problem) -> Vec<Step> {
+    let corners = match problem {
+        Problem::WhichCorner { ways } => ways.as_slice(),
+        _ => &[],
+    };
     match step {
+        _ if !corners.is_empty() => corners.iter().map(|way| with_corner(step, way)).collect(),
         Step::Fold(fold) => {
-            folds(fold, problem).into_iter().map(|f| Step::Fold(Box::new(f))).collect()
+            let across = across_the_centre(runner, fold, problem);
+            across.into_iter().chain(folds(fold, problem)).map(Step::from).collect()
         }
         Step::Collapse(collapse) => collapses(collapse),
         Step::Mark(name, MarkTarget::Point(p)) => {
@@ -236,6 +279,45 @@ fn other_ways(runner: &Runner<'_>, step: &Step, problem: &Problem) -> Vec<Step> 
         }
         _ => Vec::new(),
     }
+}
+
+/// A step that speaks of a place instead of a corner of the model.
+fn with_corner(step: &Step, place: &PointRef) -> Step {
+    let mut step = step.clone();
+    step.each_reference(&mut |r| {
+        if let Reference::Point(p) = r
+            && let PointRef::ModelCorner(..) = p.node
+        {
+            p.node = place.clone();
+        }
+    });
+    step
+}
+
+/// A crease beside an edge that lies folded in, meant to run across the model, so far from where
+/// the middle of that edge lies.
+fn across_the_centre(runner: &Runner<'_>, fold: &FoldStep, problem: &Problem) -> Option<FoldStep> {
+    let (Problem::FoldedIn { .. }, FoldLine::Parallel(edge, by, _)) = (problem, &fold.line.node)
+    else {
+        return None;
+    };
+    let LineRef::Edge(side) = edge.node else { return None };
+    let middle = |side| Spanned::from(PointRef::EdgeMiddle(side));
+    let opposite = match side {
+        Side::Top => Side::Bottom,
+        Side::Bottom => Side::Top,
+        Side::Left => Side::Right,
+        Side::Right => Side::Left,
+    };
+    let centre = if runner.names.bears("centre") {
+        LineRef::Named("centre".to_owned().into())
+    } else {
+        LineRef::Join(Box::new(middle(side)), Box::new(middle(opposite)))
+    };
+    let (of, from) = (centre.clone().into(), Some(Box::new(middle(side))));
+    let through = PointRef::Along { by: by.clone(), of, from };
+    let line = FoldLine::Perpendicular(centre.into(), through.into());
+    Some(FoldStep { line: line.into(), ..fold.clone() })
 }
 
 /// How many steps fold before a fault without a second try.
@@ -253,7 +335,7 @@ fn unnamed(fold: &FoldStep) -> String {
 }
 
 /// A step on one line.
-fn said(step: &Step) -> String {
+pub fn said(step: &Step) -> String {
     let printed = print::step(step).replace("\\\n", " ");
     printed.split_whitespace().collect::<Vec<_>>().join(" ")
 }
@@ -285,9 +367,13 @@ fn folds(fold: &FoldStep, problem: &Problem) -> Vec<FoldStep> {
             match &fold.layers.node {
                 Layers::Top(n) => ways.extend(more(n, Layers::Top)),
                 Layers::Bottom(n) => ways.extend(more(n, Layers::Bottom)),
-                // The wing of a half, without its keel.
+                // The wing of a half, without its keel: folded over it, or in under it.
                 Layers::NearHalf => {
-                    ways.extend(more(&Expr::Number(0.0, Unit::None).into(), Layers::Top))
+                    let wing = more(&Expr::Number(0.0, Unit::None).into(), Layers::Top);
+                    let under =
+                        |f: &FoldStep| FoldStep { place: Some(Place::Inside.into()), ..f.clone() };
+                    let inside: Vec<FoldStep> = wing.iter().map(under).collect();
+                    ways.extend(wing.into_iter().chain(inside));
                 }
                 _ => {}
             }

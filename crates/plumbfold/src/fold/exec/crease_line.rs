@@ -2,6 +2,7 @@
 
 use crate::design::ast::{Choice, Expr, FoldLine, LineRef, PointRef, Spanned};
 use crate::design::diagnostic::Diagnostic;
+use crate::fold::axis::Axis;
 use crate::fold::error::Problem;
 use crate::fold::layout::Layout;
 use crate::fold::lines;
@@ -209,7 +210,8 @@ fn as_written(
                 .to_vec();
             if let Some(towards) = towards {
                 let side = laid.line.side(refs.place(towards)?.table);
-                creases.retain(|c| laid.line.side(c.at) * side > 0.0);
+                let said = side.abs() > crate::numeric::geom::TOLERANCE_M;
+                creases.retain(|c| said && laid.line.side(c.at) * side > 0.0);
             }
             if out.norm() <= crate::numeric::geom::TOLERANCE_M {
                 creases.truncate(1);
@@ -228,7 +230,8 @@ fn as_written(
         FoldLine::InHalf { across } => {
             let dir = if *across { Vec2::new(1.0, 0.0) } else { Vec2::new(0.0, 1.0) };
             let middle = TableLine { at: layout.model_bounds().middle(), dir };
-            Asked::new(vec![middle], Mover::Smaller)
+            let slanted = if *across { None } else { Axis::slanted_half(model) };
+            Asked::new(vec![slanted.unwrap_or(middle)], Mover::Smaller)
         }
         FoldLine::AtAngle(angle, l, p) => {
             let p = refs.place_on(p, l)?;

@@ -3,22 +3,19 @@
 use crate::design::ast::{Expr, FoldLine, FoldStep, FoldVerb, Layers, MovingRef, Place, Spanned};
 use crate::design::eval::Values;
 use crate::fold::apply::MAX_LAYERS;
-use crate::fold::apply::{self, Done, Landing, Move, Plan, Refused, Take};
+use crate::fold::apply::{self, Done, Landing, Move, Refused, Take};
 use crate::fold::axis::Axis;
 use crate::fold::creep;
 use crate::fold::error::Problem;
 use crate::fold::layout::Layout;
 use crate::fold::refs::{Fault, Names, Refs, direction};
 use crate::fold::slip::{self, Aim};
-use crate::fold::state::{Crease, CreaseId, FaceId, Folded, HINGE_GAP_M};
-use crate::numeric::geom::{SheetPoint, TableLine, TablePoint, Vec2, area, centroid, clip_left};
+use crate::fold::state::{Crease, CreaseId, FaceId, Folded};
+use crate::numeric::geom::{SheetPoint, TableLine, TablePoint, Vec2, area, centroid};
 
-use super::crease_line::{Asked, Mover, asked, chosen, mover_of_line};
+use super::choose::Candidate;
+use super::crease_line::{Asked, Mover, asked, mover_of_line};
 use super::mirror::Mirror;
-
-/// Parts of the paper whose areas differ by less than this share of them are alike (chosen: far
-/// above rounding, far below what a hand can see).
-const ALIKE: f64 = 1e-9;
 
 /// What a pass did.
 #[derive(Clone, Debug)]
@@ -106,13 +103,6 @@ pub struct Pass<'a> {
     pub creep: bool,
     /// The faces of the layers it names, once they are known.
     pub among: Option<Vec<FaceId>>,
-}
-
-/// A crease that can be made, with its moving side on the left.
-pub(super) struct Candidate {
-    pub line: TableLine,
-    pub fold: Move,
-    pub plan: Plan,
 }
 
 impl Pass<'_> {
@@ -260,147 +250,13 @@ impl Pass<'_> {
             .map_or(Vec2::default(), |(a, b)| creep::push(&a, &b, landed, self.model.faces.len()))
     }
 
-    /// The one crease meant, of all that do what was asked.
-    fn choose(&self, asked: &Asked, layout: &Layout) -> Result<Candidate, Fault> {
-        let (take, landing) = (self.take(Some(asked))?, self.landing()?);
-        let valley = self.valley();
-        let moving = self.moving()?;
-        let flap = self.flap_place()?;
-        let mover = moving.as_ref().unwrap_or(&asked.mover);
-        let fault = |problem: Problem| Fault::from((&self.step.line.span, problem));
-        let mut refused: Option<Problem> = None;
-        let mut best_way = |line: TableLine| -> Option<Candidate> {
-            // Where nothing else decides, the part with the place that names the flap moves.
-            let named = flap.as_ref().filter(|flap| flap.side_of(&line) != 0.0);
-            let mover = match mover {
-                Mover::Smaller => named.unwrap_or(mover),
-                decided => decided,
-            };
-            let oriented = self.orient(line, mover, moving.is_some(), asked);
-            let oriented = oriented.map_err(|problem| refused.get_or_insert(problem)).ok()?;
-            let mut ways: Vec<Candidate> = Vec::new();
-            for way in oriented {
-                let (take, landing) = (take.clone(), landing.clone());
-                let fold = Move { line: way, valley, take, landing };
-                let plan = Plan::new(self.model, layout, &fold);
-                match plan.and_then(|plan| self.one_half(plan, &fold.take)) {
-                    Ok(plan) => ways.push(Candidate { line, fold, plan }),
-                    Err(e) => keep_worse(&mut refused, e.into()),
-                }
-            }
-            self.smaller(ways, layout)
-        };
-        // Unless told otherwise, one means the crease that lands on paper, if there is just one.
-        if self.step.choice.is_none() {
-            let mut likely = asked.lines.iter().filter(|l| asked.lands_on_paper(l));
-            if let (Some(&line), None) = (likely.next(), likely.next())
-                && let Some(meant) = best_way(line)
-            {
-                return Ok(meant);
-            }
-        }
-        let mut possible: Vec<Candidate> =
-            asked.lines.iter().filter_map(|&line| best_way(line)).collect();
-        if possible.is_empty() {
-            return Err(fault(refused.unwrap_or(Problem::NoCrease)));
-        }
-        // At the mirrored half, the image of the crease that was made.
-        let image = |c: &Candidate| {
-            let made = self.mirror.zip(self.first_made);
-            made.is_some_and(|(mirror, first)| mirror.are_images(&first, &c.line, HINGE_GAP_M))
-        };
-        if let Some(i) = possible.iter().position(image) {
-            return Ok(possible.swap_remove(i));
-        }
-        if let Some(choice) = &self.step.choice {
-            let lines: Vec<TableLine> = possible.iter().map(|c| c.line).collect();
-            return Ok(possible.swap_remove(chosen(choice, &lines, &self.refs())?));
-        }
-        if let (Some(parallel_to), true) = (asked.parallel_to, possible.len() > 1) {
-            let side = mover.side_of(&parallel_to);
-            possible.retain(|c| side * parallel_to.side(c.line.at) >= 0.0);
-            possible = self.smaller(possible, layout).into_iter().collect();
-        }
-        let likely: Vec<bool> =
-            possible.iter().map(|c| asked.lands_on_paper(&c.fold.line)).collect();
-        if possible.len() > 1 && likely.iter().filter(|l| **l).count() == 1 {
-            possible =
-                possible.into_iter().zip(likely).filter(|(_, l)| *l).map(|(c, _)| c).collect();
-        }
-        let candidates = possible.iter().map(|c| c.line).collect();
-        match possible.pop() {
-            Some(only) if possible.is_empty() => Ok(only),
-            _ => Err(fault(Problem::Ambiguous { candidates })),
-        }
-    }
-
-    /// The crease with its moving side on the left; both ways when nothing decides.
-    fn orient(
-        &self,
-        line: TableLine,
-        mover: &Mover,
-        said: bool,
-        asked: &Asked,
-    ) -> Result<Vec<TableLine>, Problem> {
-        let side = mover.side_of(&line);
-        match mover {
-            _ if side > 0.0 => Ok(vec![line]),
-            _ if side < 0.0 => Ok(vec![line.reversed()]),
-            _ if said => Err(Problem::NoSide { line }),
-            Mover::Place(_) | Mover::AwayFrom(_) if asked.along.is_none() => {
-                Err(Refused::NothingMoves.into())
-            }
-            _ => Ok(vec![line, line.reversed()]),
-        }
-    }
-
-    /// The way that moves least paper; of equals the left, then the lower.
-    fn smaller(&self, ways: Vec<Candidate>, layout: &Layout) -> Option<Candidate> {
-        if ways.len() < 2 {
-            return ways.into_iter().next();
-        }
-        let whole = self.model.sheet_m[0] * self.model.sheet_m[1];
-        let moved = |c: &Candidate| -> f64 {
-            let faces = (0..layout.len()).filter(|&f| c.plan.moving()[f]);
-            faces.map(|f| area(&clip_left(layout.outline(f), &c.fold.line))).sum()
-        };
-        let towards = |c: &Candidate| {
-            let normal = c.fold.line.dir.perp();
-            self.mirror.map_or(normal, |m| m.direction_back(normal))
-        };
-        let mut ways = ways.into_iter().map(|c| (moved(&c), c));
-        let first = ways.next()?;
-        let best = ways.fold(first, |best, way| {
-            let alike = (best.0 - way.0).abs() < ALIKE * whole;
-            let (a, b) = (towards(&best.1), towards(&way.1));
-            let level = (a.x - b.x).abs() < ALIKE;
-            let better = match (alike, level) {
-                (false, _) => way.0 < best.0,
-                (true, false) => b.x < a.x,
-                (true, true) => b.y < a.y,
-            };
-            if better { way } else { best }
-        });
-        Some(best.1)
-    }
-
-    /// Where nothing says which side moves, a flap of one half leaves the other half alone.
-    fn one_half(&self, plan: Plan, take: &Take) -> Result<Plan, Refused> {
-        match take {
-            Take::Flap(flap) if self.step.moving.is_none() && self.folded_in_two() => {
-                plan.stays_in_its_half(self.model, flap)
-            }
-            _ => Ok(plan),
-        }
-    }
-
     /// The place of `flap at P`.
-    fn flap_place(&self) -> Result<Option<Mover>, Fault> {
+    pub(super) fn flap_place(&self) -> Result<Option<Mover>, Fault> {
         let Layers::FlapAt(p) = &self.step.layers.node else { return Ok(None) };
         Ok(Some(Mover::Place(self.refs().place_on_paper(p)?.0)))
     }
 
-    fn moving(&self) -> Result<Option<Mover>, Fault> {
+    pub(super) fn moving(&self) -> Result<Option<Mover>, Fault> {
         let Some(moving) = &self.step.moving else { return Ok(None) };
         Ok(Some(match &moving.node {
             MovingRef::Point(p) => Mover::Place(self.refs().place(p)?.table),
@@ -451,7 +307,7 @@ impl Pass<'_> {
         })
     }
 
-    fn folded_in_two(&self) -> bool {
+    pub(super) fn folded_in_two(&self) -> bool {
         if let Some(mirror) = self.mirror {
             return mirror.other_way_up();
         }
@@ -473,19 +329,6 @@ impl Pass<'_> {
             (Place::Under(p), false) | (Place::Over(p), true) => Landing::Under(flap(p)?),
             (Place::Over(p), false) | (Place::Under(p), true) => Landing::Over(flap(p)?),
         })
-    }
-}
-
-/// Where several creases are refused, paper in the way says most, then tearing; missing the paper
-/// says least.
-fn keep_worse(kept: &mut Option<Problem>, new: Problem) {
-    let says = |p: &Problem| match p {
-        Problem::Fold(Refused::Held { .. } | Refused::Joined { .. }) => 2,
-        Problem::Fold(Refused::Tears { .. }) => 1,
-        _ => 0,
-    };
-    if kept.as_ref().is_none_or(|old| says(&new) > says(old)) {
-        *kept = Some(new);
     }
 }
 

@@ -1,8 +1,9 @@
 //! Edges that lie folded in, which cannot be folded over alone, and folds that are there already.
 
 use super::Runner;
+use super::choose::Candidate;
 use super::crease_line::Asked;
-use super::fold_step::{Candidate, Pass, Passed};
+use super::fold_step::{Pass, Passed};
 use crate::design::ast::{FoldLine, FoldStep, FoldVerb, Layers, PointRef};
 use crate::design::diagnostic::Diagnostic;
 use crate::design::print;
@@ -25,10 +26,12 @@ impl Pass<'_> {
         c: &Candidate,
         layout: &Layout,
     ) -> Result<(), Fault> {
-        let (FoldLine::Over(edge, _), Some(line)) = (&self.step.line.node, asked.parallel_to)
-        else {
-            return Ok(());
+        let edge = match &self.step.line.node {
+            FoldLine::Over(edge, _) => edge,
+            FoldLine::Parallel(edge, ..) if self.step.moving.is_none() => edge,
+            _ => return Ok(()),
         };
+        let Some(line) = asked.parallel_to else { return Ok(()) };
         if self.step.layers.node != Layers::Default || !self.refs().is_edge(edge)? {
             return Ok(());
         }

@@ -1,7 +1,7 @@
 //! Corners of the model as it lies now.
 
 use super::{Fault, Refs, STRAIGHT_M};
-use crate::design::ast::{Expr, PointRef, Reference, Side, Span, Spanned, Step, Unit};
+use crate::design::ast::{Expr, LineRef, PointRef, Reference, Side, Span, Spanned, Step, Unit};
 use crate::fold::error::Problem;
 use crate::fold::state::{FaceId, Folded};
 use crate::numeric::geom::{SheetPoint, TablePoint, Vec2, hull};
@@ -16,12 +16,17 @@ impl Refs<'_> {
         span: &Span,
     ) -> Result<SheetPoint, Fault> {
         let corners = rim_corners(self.model);
-        let at = one_corner(&corners, first, second).ok_or_else(|| {
-            let told = |(a, b): &(Side, Option<Side>)| one_corner(&corners, *a, *b).is_some();
-            let ways = neighbours(first, second).into_iter().filter(told);
-            let ways = ways.map(|(a, b)| PointRef::ModelCorner(a, b)).collect();
-            Fault::from((span, Problem::WhichCorner { ways }))
-        })?;
+        let at = match corners_that_way(&corners, first, second)[..] {
+            [at] => at,
+            ref several => {
+                let one =
+                    |(a, b): &(Side, Option<Side>)| corners_that_way(&corners, *a, *b).len() == 1;
+                let ways = neighbours(first, second).into_iter().filter(one);
+                let ways = ways.map(|(a, b)| PointRef::ModelCorner(a, b));
+                let ways = self.places_at(several).chain(ways).collect();
+                return Err((span, Problem::WhichCorner { ways }).into());
+            }
+        };
         let on_it = |&f: &FaceId| {
             let face = &self.model.faces[f];
             let lies_there = |p: &&SheetPoint| face.placement.apply(**p).distance(at) < STRAIGHT_M;
@@ -33,6 +38,32 @@ impl Refs<'_> {
             .rev()
             .find_map(on_it)
             .ok_or_else(|| (span, Problem::OffPaper).into())
+    }
+
+    /// Corners of the sheet and ends of named creases that lie at some corners of the model.
+    fn places_at(&self, corners: &[TablePoint]) -> impl Iterator<Item = PointRef> {
+        use Side::{Bottom, Left, Right, Top};
+        let span = 0..0;
+        let lies_there = |p: &PointRef| {
+            let place = self.place(&Spanned { node: p.clone(), span: span.clone() });
+            place.is_ok_and(|p| corners.iter().any(|c| c.distance(p.table) < STRAIGHT_M))
+        };
+        let of_sheet = [(Top, Left), (Top, Right), (Bottom, Left), (Bottom, Right)];
+        let of_sheet = of_sheet.map(|(a, b)| PointRef::Corner(a, b));
+        let mut names: Vec<&str> = self.names.of_lines().collect();
+        names.reverse();
+        let ends = names.into_iter().flat_map(|name| {
+            let line = LineRef::Named(name.to_owned().into());
+            [Left, Right, Top, Bottom].map(|side| PointRef::End(side, line.clone().into()))
+        });
+        let mut places: Vec<PointRef> =
+            of_sheet.into_iter().chain(ends).filter(lies_there).collect();
+        // An end is named once, by the first side that tells it.
+        places.dedup_by(
+            |b, a| matches!((a, b), (PointRef::End(_, a), PointRef::End(_, b)) if a == b),
+        );
+        places.truncate(MOST_WAYS);
+        places.into_iter()
     }
 
     /// A step that speaks of corners of the model, with the places of the paper that are there: so
@@ -57,8 +88,11 @@ impl Refs<'_> {
     }
 }
 
-/// The corner farthest to a side, or nearest to that corner of the box round all, if it is one.
-fn one_corner(corners: &[TablePoint], first: Side, second: Option<Side>) -> Option<TablePoint> {
+/// Most places named where several corners may be meant (chosen: what is still read).
+const MOST_WAYS: usize = 4;
+
+/// The corners farthest to a side, or nearest to that corner of the box round all.
+fn corners_that_way(corners: &[TablePoint], first: Side, second: Option<Side>) -> Vec<TablePoint> {
     let out = |side: Side| match side {
         Side::Left => Vec2::new(-1.0, 0.0),
         Side::Right => Vec2::new(1.0, 0.0),
@@ -72,11 +106,7 @@ fn one_corner(corners: &[TablePoint], first: Side, second: Option<Side>) -> Opti
     let short = |p: &TablePoint, side: Side| reach(side) - p.to_vec().dot(out(side));
     let away = |p: &TablePoint| short(p, first).hypot(second.map_or(0.0, |side| short(p, side)));
     let nearest = corners.iter().map(away).fold(f64::INFINITY, f64::min);
-    let mut there = corners.iter().filter(|p| away(p) < nearest + STRAIGHT_M);
-    match (there.next(), there.next()) {
-        (Some(&at), None) => Some(at),
-        _ => None,
-    }
+    corners.iter().copied().filter(|p| away(p) < nearest + STRAIGHT_M).collect()
 }
 
 /// Other words for a corner that way: with a second side, or with one of its two alone.

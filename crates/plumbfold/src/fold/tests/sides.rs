@@ -241,7 +241,7 @@ fn a_strip_of_one_half_is_folded_from_the_edge_of_that_half() {
 fn what_is_said_again_is_answered_by_what_was_meant() {
     let hem = "valley left edge over by 10 mm, both sides\n";
     let rolled = help(&format!("{UPRIGHT}{hem}{hem}"));
-    assert!(rolled.contains("`roll` the edge"), "{rolled}");
+    assert!(rolled.contains("`roll left edge 2 times by 10 mm, both sides`"), "{rolled}");
     let fold_in =
         "valley top left corner onto centre, hinged at top middle, both sides, call it a\n";
     let shoulder = "valley a onto centre, call it b\n";
