@@ -2,13 +2,15 @@
 //! throw it is meant for. Ends in the [`Airframe`].
 
 use crate::design::ast::{
-    Ballast, BallastPlace, Design, Direction, Expr, PointRef, Spanned, Trim, TrimSurfaceName,
+    Ballast, BallastPlace, Design, Direction, Expr, FoldStep, PointRef, Sides, Spanned, Step, Trim,
+    TrimSurfaceName,
 };
 use crate::design::defaults::{HAND_HEIGHT_M, PLANE_NAME, THROW_SPEED_M_S, TRIM_DEPTH_M};
 use crate::design::diagnostic::Diagnostic;
 use crate::design::eval::Values;
 use crate::fold::axis::Axis;
 use crate::fold::error::folded_along;
+use crate::fold::exec::advice::{said, step_at};
 use crate::fold::exec::{FoldRun, StepRecord};
 use crate::fold::state::{Crease, Folded};
 use crate::numeric::geom::SheetPoint;
@@ -311,6 +313,18 @@ pub fn pose_diagnostic(error: &PoseError, design: &Design, run: &FoldRun) -> Dia
                 "say `call it {crease}` in that step too, or make the fold on `both sides`"
             ),
         }),
+        PoseError::OneWing { made, .. } => {
+            let step = made.and_then(|i| step_at(&design.steps, &run.steps.get(i)?.span));
+            let put_right = step.and_then(|step| match &step.node {
+                Step::Fold(fold) if fold.sides == Sides::One => {
+                    let both = FoldStep { sides: Sides::Both, ..(**fold).clone() };
+                    Some(format!(": `{}`", said(&both.into())))
+                }
+                _ => None,
+            });
+            let put_right = put_right.unwrap_or_default();
+            diagnostic.help(format!("fold the other wing too, by `both sides`{put_right}"))
+        }
         PoseError::KeelUnsaid { .. } => diagnostic.help(
             "name the keel crease first, for example `pose centre opens 8 deg, wing dihedral 10 deg`",
         ),

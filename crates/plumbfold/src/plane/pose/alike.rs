@@ -13,10 +13,11 @@ use crate::fold::state::{CreaseId, Folded, Hinge};
 /// two wings of a plane folded by hand, side by side, may differ by).
 const ALIKE_M: f64 = 5e-3;
 
-/// Looks for folded creases that stay shut while their mirror image opens.
+/// Looks for folded creases that stay shut while their mirror image opens, and for a wing without
+/// its like.
 ///
 /// # Errors
-/// [`PoseError::OneSided`].
+/// [`PoseError::OneSided`], [`PoseError::OneWing`].
 pub(super) fn check(folded: &Folded, angles: &[HingeAngle]) -> Result<(), PoseError> {
     let posed: Vec<Vec<CreaseId>> =
         angles.iter().map(|a| folded.creases_named(&a.crease)).collect();
@@ -49,5 +50,20 @@ pub(super) fn check(folded: &Folded, angles: &[HingeAngle]) -> Result<(), PoseEr
             return Err(PoseError::OneSided { crease, other, span });
         }
     }
-    Ok(())
+    both_wings(folded, angles)
+}
+
+/// In a model folded in two, wings that open on one half alone.
+fn both_wings(folded: &Folded, angles: &[HingeAngle]) -> Result<(), PoseError> {
+    let mut wings = angles.iter().filter(|a| a.kind == PoseKind::Dihedral).peekable();
+    let Some(HingeAngle { crease, span, .. }) = wings.peek() else { return Ok(()) };
+    let creases: Vec<CreaseId> = wings.flat_map(|a| folded.creases_named(&a.crease)).collect();
+    let hinges = folded.hinges.iter().filter(|h| creases.contains(&h.crease));
+    let mut halves = hinges.flat_map(|h| h.faces).map(|f| folded.faces[f].moved_half);
+    let first = halves.next();
+    if !folded.in_halves() || halves.any(|half| Some(half) != first) {
+        return Ok(());
+    }
+    let made = creases.first().map(|&c| folded.creases[c].step);
+    Err(PoseError::OneWing { crease: crease.clone(), made, span: span.clone() })
 }

@@ -24,6 +24,8 @@ pub enum PoseError {
     Clasped { crease: String, by: Option<CreaseId>, span: Span },
     #[error("`{crease}` opens on one side only: the crease in its mirror image stays folded shut")]
     OneSided { crease: String, other: Option<String>, span: Span },
+    #[error("only one wing is folded: `{crease}` lies on one half of the model alone")]
+    OneWing { crease: String, made: Option<usize>, span: Span },
     #[error("the keel `{crease}` runs across the page, and the nose of a plane points up it")]
     KeelAcross { crease: String, span: Span },
     #[error("some layers are not joined to the rest of the model by any crease")]
@@ -47,6 +49,7 @@ impl PoseError {
             | Self::KeelUnsaid { span }
             | Self::KeelAcross { span, .. }
             | Self::OneSided { span, .. }
+            | Self::OneWing { span, .. }
             | Self::Torn { span, .. }
             | Self::Locked { span, .. }
             | Self::Clasped { span, .. } => Some(span.clone()),
