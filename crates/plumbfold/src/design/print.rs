@@ -152,6 +152,7 @@ impl Printer<'_> {
             Statement::Creep(on) => vec![format!("creep {}", if *on { "on" } else { "off" })],
             Statement::Let(l) => self.let_line(l),
             Statement::Step(step) => self.step(step),
+            Statement::Blintz => vec!["blintz fold".to_owned()],
             Statement::Repeat(count) => vec![format!("repeat {} times", self.expr(count))],
             Statement::End => vec!["end".to_owned()],
             Statement::Pose(pose) => self.pose(pose),

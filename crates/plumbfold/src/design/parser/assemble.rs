@@ -1,6 +1,7 @@
 //! Lines to a whole design.
 
 use super::cursor::{NameKind, Parser};
+use super::fold::blintz;
 use super::statement::Statement;
 use crate::design::ast::*;
 use crate::design::diagnostic::Diagnostic;
@@ -213,6 +214,12 @@ impl Assembly {
     fn add(&mut self, Spanned { node, span }: Spanned<Statement>) {
         match node {
             Statement::Step(step) => return self.add_step(Spanned { node: step, span }),
+            Statement::Blintz => {
+                for fold in blintz(&span) {
+                    self.add_step(Spanned { node: fold.into(), span: span.clone() });
+                }
+                return;
+            }
             Statement::Repeat(count) => return self.open_repeat(count, span),
             Statement::End => return self.close_repeat(span),
             _ => {}
@@ -274,7 +281,7 @@ impl Assembly {
                     d.ballast.push(Spanned { node, span });
                 });
             }
-            Statement::Step(_) | Statement::Repeat(_) | Statement::End => None,
+            Statement::Step(_) | Statement::Blintz | Statement::Repeat(_) | Statement::End => None,
         };
         if let Some(earlier) = earlier {
             let fault = Diagnostic::error("duplicate", span, "this is said twice")

@@ -34,10 +34,25 @@ impl Parser<'_> {
         self.settle(A_CREASE, &starts, Some(NameKind::Unknown));
         let layers = self.layers()?;
         self.eat_commas();
+        let thirds = self.peek_word("in") && self.peek_nth(1).is_some_and(|t| t.is_word("thirds"));
         let line = self.fold_line(false)?;
         let c = self.clauses(words::CLAUSES)?;
         let Clauses { moving, choice, place, sides, call } = c;
+        let sides = if thirds { Sides::Both } else { sides };
         Ok(FoldStep { verb, layers, line, moving, choice, place, sides, call })
+    }
+
+    /// `book fold`: in half, left onto right. `gate fold`, `cupboard fold`: the left and the right
+    /// edge onto the middle.
+    pub fn trade_fold(&mut self, word: &str) -> Parsed<FoldStep> {
+        let span = self.tokens[0].span.clone();
+        let (line, sides) = match word {
+            "book" => (FoldLine::InHalf { across: false }, Sides::One),
+            _ => (left_strip(4.0, &span), Sides::Both),
+        };
+        let call = self.clauses(&["call"])?.call;
+        let fold = FoldStep { sides, call, ..FoldStep::plain(FoldVerb::Valley, line) };
+        Ok(whole_line(fold, &span))
     }
 
     /// The layers named, if any are.
@@ -99,11 +114,18 @@ impl Parser<'_> {
     }
 
     fn fold_line_by_word(&mut self, word: &str) -> Parsed<FoldLine> {
+        let start = self.tokens[self.at - 1].span.start;
         match word {
             "along" => Ok(FoldLine::Along(self.line()?)),
-            "in" => {
-                self.expect_word("half")?;
-                Ok(FoldLine::InHalf { across: self.eat_word("across") })
+            "in" => match self.expect_one_of(&["half", "thirds"])? {
+                "half" => Ok(FoldLine::InHalf { across: self.eat_word("across") }),
+                _ => Ok(left_strip(3.0, &self.span_from(start))),
+            },
+            "bisector" => {
+                self.expect_word("of")?;
+                let line = self.line()?;
+                self.expect_word("and")?;
+                Ok(FoldLine::LineOntoLine(line, self.line()?))
             }
             "through" => {
                 let first = self.place()?;
@@ -287,7 +309,15 @@ impl Parser<'_> {
         };
         self.forget_words_put_right();
         let fault = Diagnostic::error("open-crease", span.clone(), message);
-        self.report(fault.label(format!("expected {DUE}")).help(help))
+        let fault = fault.label(format!("expected {DUE}")).help(help);
+        let PointRef::Corner(side, _) = point.node else { return self.report(fault) };
+        if !rest {
+            return self.report(fault);
+        }
+        // Read so, the fold itself tells whether that corner lies where it can be folded.
+        self.diagnostics.push(fault.read_as_meant());
+        let hinge = Spanned { node: PointRef::EdgeMiddle(side), span };
+        Ok(FoldLine::PointOntoLine { point, onto, hinge })
     }
 
     /// Goes on after a name that nobody knows; that is reported, so be content with anything.
@@ -420,4 +450,34 @@ impl Parser<'_> {
         .find(|(word, _)| self.peek_word(word))
         .map(|(_, direction)| direction)
     }
+}
+
+/// `blintz fold`: each corner onto the middle of the sheet, the upper two first.
+pub fn blintz(span: &Span) -> [FoldStep; 2] {
+    [Side::Top, Side::Bottom].map(|side| {
+        let [x, y] = ["width", "length"].map(|whole| share(whole, 2.0, span));
+        let at = |node| Spanned { node, span: span.clone() };
+        let corner = PointRef::Corner(side, Side::Left);
+        let line = FoldLine::PointOntoPoint(at(corner), at(PointRef::Sheet(x, y)));
+        whole_line(FoldStep { sides: Sides::Both, ..FoldStep::plain(FoldVerb::Valley, line) }, span)
+    })
+}
+
+/// The strip along the left edge that is a share of the sheet's width.
+fn left_strip(parts: f64, span: &Span) -> FoldLine {
+    let edge = Spanned { node: LineRef::Edge(Side::Left), span: span.clone() };
+    FoldLine::Over(edge, share("width", parts, span))
+}
+
+fn share(whole: &str, parts: f64, span: &Span) -> Spanned<Expr> {
+    let at = |node| Spanned { node, span: span.clone() };
+    let whole = Expr::Let(Spanned { node: whole.to_owned(), span: span.clone() });
+    let parts = Expr::Number(parts, Unit::None);
+    at(Expr::Binary(Box::new(at(whole)), BinaryOp::Div, Box::new(at(parts))))
+}
+
+/// What is said of the step is said of its whole line.
+fn whole_line(mut fold: FoldStep, span: &Span) -> FoldStep {
+    (fold.line.span, fold.layers.span) = (span.clone(), span.clone());
+    fold
 }

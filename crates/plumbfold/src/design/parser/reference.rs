@@ -188,6 +188,9 @@ impl Parser<'_> {
         match self.peek_side() {
             Some(other) if is_upright(other) != is_upright(side) => {
                 self.at += 1;
+                if self.peek_word("end") {
+                    return self.end_of_two_sides(side);
+                }
                 self.expect_word("corner")?;
                 let (a, b) = if is_upright(side) { (side, other) } else { (other, side) };
                 if self.eat_word("of") {
@@ -198,6 +201,17 @@ impl Parser<'_> {
             }
             _ => self.unexpected(DUE, &["edge", "middle", "end", "top", "bottom", "left", "right"]),
         }
+    }
+
+    /// `top left end of L`, read as its top end.
+    fn end_of_two_sides(&mut self, side: Side) -> Parsed<Reference> {
+        let start = self.tokens[self.at.saturating_sub(2)].span.start;
+        self.at += 1;
+        self.expect_word("of")?;
+        let end = PointRef::End(side, self.line()?);
+        let (message, put_right) = ("an end of a line is named by one side", print::place(&end));
+        self.put_right("unknown-word", self.span_from(start), message, "say", put_right);
+        Ok(Reference::Point(end))
     }
 
     /// `top of model` and `top middle of model`, read as the corner that is uppermost there.

@@ -30,6 +30,8 @@ pub enum Statement {
     Trim(Trim),
     Ballast(Ballast),
     Throw(Throw),
+    /// `blintz fold`: every corner onto the middle, two steps.
+    Blintz,
 }
 
 impl Parser<'_> {
@@ -58,6 +60,14 @@ impl Parser<'_> {
             "valley" => Statement::Step(Step::Fold(Box::new(self.fold(FoldVerb::Valley)?))),
             "mountain" => Statement::Step(Step::Fold(Box::new(self.fold(FoldVerb::Mountain)?))),
             "crease" => Statement::Step(Step::Fold(Box::new(self.fold(FoldVerb::Crease)?))),
+            "book" | "gate" | "cupboard" => {
+                self.eat_word("fold");
+                Statement::Step(Step::Fold(Box::new(self.trade_fold(word)?)))
+            }
+            "blintz" => {
+                self.eat_word("fold");
+                Statement::Blintz
+            }
             "unfold" if self.eat_word("all") => Statement::Step(Step::UnfoldAll),
             "refold" => Statement::Step(Step::Refold(self.crease_name()?)),
             "roll" => Statement::Step(Step::Roll(Box::new(self.roll(false)?))),

@@ -32,6 +32,10 @@ pub const STATEMENTS: &[&str] = &[
     "closed",
     "swivel",
     "tuck",
+    "book",
+    "gate",
+    "cupboard",
+    "blintz",
     "pose",
     "trim",
     "ballast",
@@ -47,7 +51,8 @@ pub const REFERENCES: &[&str] = &["top", "bottom", "left", "right", "crossing", 
 pub const AFTER_A_SIDE: &[&str] = &["edge", "middle", "end", "corner", "top", "bottom"];
 
 /// Words a crease can begin with, besides those of a place or a line.
-pub const FOLD_LINES: &[&str] = &["along", "through", "perpendicular", "parallel", "at", "in"];
+pub const FOLD_LINES: &[&str] =
+    &["along", "through", "perpendicular", "parallel", "at", "in", "bisector"];
 
 /// Words that choose layers, besides `top` and `bottom`.
 pub const LAYERS: &[&str] = &["all", "near", "far", "flap"];
@@ -125,6 +130,7 @@ const SYNONYMS: &[(&str, &str)] = &[
     ("midpoint", "middle"),
     ("edges", "edge"),
     ("on", "onto"),
+    ("back", "over"),
     ("paper", "sheet"),
     ("name", "plane"),
     ("loop", "repeat"),
@@ -140,14 +146,6 @@ const SYNONYMS: &[(&str, &str)] = &[
 
 /// What folders say for whole lines, by the first words of the line, and how it is said here.
 const SAYINGS: &[(&[&str], &str)] = &[
-    (&["book"], "a book fold is `valley in half`: the left half comes onto the right"),
-    (&["cupboard"], GATE),
-    (&["gate"], GATE),
-    (
-        &["blintz"],
-        "bring each corner onto the middle: `mark hub = (width / 2, length / 2)`, then \
-         `valley top left corner onto hub` and so for the other three",
-    ),
     (
         &["spread"],
         "a spread squash is `squash L onto L, hinged at P` where one flap opens; where its point is \
@@ -173,32 +171,24 @@ const SAYINGS: &[(&[&str], &str)] = &[
          `crease …` makes one",
     ),
     (
+        &["reverse"],
+        "a reverse fold is `inside reverse P CREASE`, the end pushed in between its own layers, or \
+         `outside reverse P CREASE`, wrapped round them",
+    ),
+    (
         &["bisector"],
-        "the bisector of two lines is the crease that brings one onto the other: \
-         `crease left edge onto top edge`",
+        "the bisector of two lines is creased: `crease bisector of left edge and top edge`",
     ),
 ];
-const GATE: &str = "a gate (cupboard) fold is two lines: `crease left edge onto right edge, call it \
-                    centre` and `valley left edge onto centre, both sides`";
 const REPEAT_STEPS: &str = "steps are repeated on the other side by each fold itself: `both sides`, or \
                             `repeat behind`, at its end; lines are folded again and again between \
                             `repeat 3 times` and `end`";
 /// The same after a verb.
 const SAYINGS_OF_CREASES: &[(&[&str], &str)] = &[
     (
-        &["in", "thirds"],
-        "thirds are creases beside the edges: `crease parallel to left edge, width / 3 from it, \
-         both sides`",
-    ),
-    (
         &["in", "quarters"],
         "quarters are `crease left edge onto right edge, call it centre` and then \
          `crease left edge onto centre, both sides`",
-    ),
-    (
-        &["bisector"],
-        "the bisector of two lines is the crease that brings one onto the other: \
-         `left edge onto top edge`",
     ),
     (&["again"], "a strip is folded over again and again by `roll top edge 3 times by 15 mm`"),
 ];
@@ -248,14 +238,11 @@ mod tests {
                 "mark p = intersection of centre and top edge",
                 "`mark p = crossing of centre and top edge`",
             ),
-            ("book fold", "`valley in half`"),
-            ("cupboard fold", "`valley left edge onto centre, both sides`"),
-            ("blintz fold", "`valley top left corner onto hub`"),
+            ("reverse bottom middle along centre", "`inside reverse P CREASE`"),
+            ("valley top edge back by 20 mm", "`valley top edge over by 20 mm`"),
             ("repeat behind", "repeat behind`"),
             ("repeat steps 2 to 4", "`both sides`"),
             ("sink top middle along centre", "`open sink P CREASE`"),
-            ("crease in thirds", "`crease parallel to left edge, width / 3 from it, both sides`"),
-            ("crease bisector of left edge and top edge", "`left edge onto top edge`"),
             ("valley top left corner onto centre", "onto centre, hinged at top middle`"),
             (
                 "valley top left corner onto centre, 60 mm over, both sides",
@@ -287,6 +274,7 @@ mod tests {
                     crease parallel to left edge, width / 3 from it, both sides\n\
                     valley top left corner onto centre, hinged at top middle\n\
                     mark hub = (width / 2, length / 2)\nvalley top right corner onto hub\n\
+                    crease bisector of left edge and top edge\n\
                     valley in half\nroll bottom edge 2 times by 10 mm, call it aft\n\
                     pleat aft 2 times by 5 mm\nunfold all\nrefold centre\n\
                     mark tip = top end of centre\nmark amid = middle of centre\n\

@@ -1,10 +1,11 @@
 //! Texts that folded another plane than they say, without a word: each folds now as it says, or is
 //! refused with words that lead on.
 
-use super::{fold, sound, try_fold};
+use super::{fold, help, sound, try_fold};
 use crate::air::Air;
 use crate::fold::error::Problem;
-use crate::numeric::geom::SheetPoint;
+use crate::fold::state::Folded;
+use crate::numeric::geom::{SheetPoint, TablePoint};
 use crate::pipeline::{Balanced, Settings, aircraft, balance};
 
 const CENTRE: &str = "sheet A4 upright, 80 g/m2\n\
@@ -186,7 +187,8 @@ fn a_shut_plane_is_balanced_but_not_flown() {
 
 #[test]
 fn halves_that_differ_are_not_folded_as_if_they_were_alike() {
-    let text = format!("{CENTRE}valley top left corner onto centre, hinged at top middle\n{WINGS}");
+    let wings = WINGS.replace("along centre", "along centre, moving left");
+    let text = format!("{CENTRE}valley top left corner onto centre, hinged at top middle\n{wings}");
     assert!(matches!(refused(&text), Problem::HalvesDiffer));
 }
 
@@ -211,4 +213,53 @@ fn corners_that_cannot_be_told_apart_are_not_advised() {
         let said = crate::design::print::place(&way);
         fold(&text.replace("left corner of model", &said), &[]);
     }
+}
+
+#[test]
+fn a_wing_folded_on_one_half_alone_is_answered_with_its_line_put_right() {
+    let text = format!(
+        "{CENTRE}mountain along centre\n\
+         valley near half parallel to centre, 20 mm from it, call it wing\n\
+         pose centre opens 8 deg, wing dihedral 8 deg\n"
+    );
+    let line = "valley near half parallel to centre, 20 mm from it, both sides, call it wing";
+    let said = help(&text);
+    assert!(said.contains("fold the other wing too") && said.contains(line), "{said}");
+}
+
+#[test]
+fn words_of_the_trade_fold_what_they_mean() {
+    let same = [
+        ("book fold", "valley left edge onto right edge"),
+        ("gate fold, call it door", "valley left edge over by 52.5 mm, both sides, call it door"),
+        ("cupboard fold", "gate fold"),
+        ("valley in thirds", "valley left edge over by 70 mm\nvalley right edge over by 70 mm"),
+        ("crease bisector of left edge and top edge", "crease left edge onto top edge"),
+    ];
+    let lies = |lines: &str| {
+        let model = fold(&format!("sheet A4\n{lines}"), &[]).folded;
+        sound(&model);
+        let mut faces: Vec<String> =
+            model.order.iter().map(|&f| format!("{:.6?}", model.faces[f].placement)).collect();
+        faces.sort();
+        faces.concat().replace("-0.000000", "0.000000")
+    };
+    for (word, meant) in same {
+        assert_eq!(lies(word), lies(meant), "{word}");
+    }
+    let blintz = fold("sheet square 150 mm\nblintz fold", &[]).folded;
+    sound(&blintz);
+    assert_eq!(blintz.faces.len(), 5);
+    let middle = on_table(&blintz, 75.0, 75.0);
+    for (x, y) in [(0.0, 0.0), (150.0, 0.0), (150.0, 150.0), (0.0, 150.0)] {
+        assert!(on_table(&blintz, x, y).near(middle));
+    }
+    // The formatter keeps the word, or writes out what it means.
+    assert_eq!(crate::design::print::format("blintz fold\n"), "blintz fold\n");
+    let gate = "valley left edge over by width / 4, both sides, call it door\n";
+    assert_eq!(crate::design::print::format("gate fold, call it door\n"), gate);
+}
+
+fn on_table(model: &Folded, x_mm: f64, y_mm: f64) -> TablePoint {
+    model.on_table(SheetPoint::new(x_mm / 1e3, y_mm / 1e3)).expect("on the paper")
 }
