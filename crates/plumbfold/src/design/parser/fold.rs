@@ -470,8 +470,9 @@ fn left_strip(parts: f64, span: &Span) -> FoldLine {
 }
 
 fn share(whole: &str, parts: f64, span: &Span) -> Spanned<Expr> {
-    let at = |node| Spanned { node, span: span.clone() };
-    let whole = Expr::Let(Spanned { node: whole.to_owned(), span: span.clone() });
+    // Not in the text, and so printed by what it is.
+    let at = |node| Spanned { node, span: span.start..span.start };
+    let whole = Expr::Let(Spanned { node: whole.to_owned(), span: span.start..span.start });
     let parts = Expr::Number(parts, Unit::None);
     at(Expr::Binary(Box::new(at(whole)), BinaryOp::Div, Box::new(at(parts))))
 }

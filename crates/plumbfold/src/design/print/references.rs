@@ -29,8 +29,8 @@ impl Printer<'_> {
     /// An expression.
     pub fn expr(&self, e: &Spanned<Expr>) -> String {
         match self.source {
-            Some(text) => respaced(text, &e.span),
-            None => expr_text(&e.node, Rank::Sum),
+            Some(text) if !e.span.is_empty() => respaced(text, &e.span),
+            _ => expr_text(&e.node, Rank::Sum),
         }
     }
 

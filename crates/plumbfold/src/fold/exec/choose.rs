@@ -11,20 +11,12 @@ use crate::numeric::geom::{TableLine, clip_left};
 
 use super::advice::said;
 use super::crease_line::{Asked, Mover, chosen};
-use super::fold_step::Pass;
+use super::fold_step::{Candidate, Pass};
 use super::mirror::Mirror;
 
 /// Parts of the paper whose areas differ by less than this share of the sheet are as large (chosen:
 /// far above rounding, far below what a hand can see).
 const ALIKE: f64 = 1e-9;
-
-/// A crease that can be made, with its moving side on the left.
-#[derive(Clone)]
-pub(super) struct Candidate {
-    pub line: TableLine,
-    pub fold: Move,
-    pub plan: Plan,
-}
 
 impl Pass<'_> {
     /// The one crease meant, of all that do what was asked.

@@ -3,7 +3,7 @@
 use crate::design::ast::{Expr, FoldLine, FoldStep, FoldVerb, Layers, MovingRef, Place, Spanned};
 use crate::design::eval::Values;
 use crate::fold::apply::MAX_LAYERS;
-use crate::fold::apply::{self, Done, Landing, Move, Refused, Take};
+use crate::fold::apply::{self, Done, Landing, Move, Plan, Refused, Take};
 use crate::fold::axis::Axis;
 use crate::fold::creep;
 use crate::fold::error::Problem;
@@ -13,7 +13,6 @@ use crate::fold::slip::{self, Aim};
 use crate::fold::state::{Crease, CreaseId, FaceId, Folded};
 use crate::numeric::geom::{SheetPoint, TableLine, TablePoint, Vec2, area, centroid};
 
-use super::choose::Candidate;
 use super::crease_line::{Asked, Mover, asked, mover_of_line};
 use super::mirror::Mirror;
 
@@ -103,6 +102,13 @@ pub struct Pass<'a> {
     pub creep: bool,
     /// The faces of the layers it names, once they are known.
     pub among: Option<Vec<FaceId>>,
+}
+
+/// A crease that can be made, with its moving side on the left.
+pub(super) struct Candidate {
+    pub line: TableLine,
+    pub fold: Move,
+    pub plan: Plan,
 }
 
 impl Pass<'_> {

@@ -1,9 +1,8 @@
 //! Edges that lie folded in, which cannot be folded over alone, and folds that are there already.
 
 use super::Runner;
-use super::choose::Candidate;
 use super::crease_line::Asked;
-use super::fold_step::{Pass, Passed};
+use super::fold_step::{Candidate, Pass, Passed};
 use crate::design::ast::{FoldLine, FoldStep, FoldVerb, Layers, PointRef};
 use crate::design::diagnostic::Diagnostic;
 use crate::design::print;

@@ -8,9 +8,8 @@ use crate::fold::slip::{Aim, Slip, nearest};
 use crate::fold::state::{Crease, CreaseId, Folded, HINGE_GAP_M, Hinge};
 use crate::numeric::geom::TableLine;
 
-use super::choose::Candidate;
 use super::crease_line::Asked;
-use super::fold_step::{Pass, Passed};
+use super::fold_step::{Candidate, Pass, Passed};
 use super::mirror::Mirror;
 
 /// A crease gives way by no more than this, m (chosen: ten times what a careful hand misses by).

@@ -14,7 +14,7 @@ const NAMED: &str = "crease top edge onto bottom edge, call it n0\n\
 
 /// A step as a folder says it, with `L` and `R` for left and right. Where a crease runs along the
 /// middle, the side that moves is said: the rule for parts that are alike is left to right.
-const STEPS: [&str; 24] = [
+const STEPS: [&str; 23] = [
     "V E L corner onto centre, hinged at E middle B",
     "V LAYERS L edge over by D mm B",
     "V LAYERS parallel to L edge, D mm from it B",
@@ -33,7 +33,6 @@ const STEPS: [&str; 24] = [
     "V NAME onto centre B",
     "V LAYERS parallel to NAME, D mm from it",
     "V NAME over by D mm B",
-    "V L end of NAME onto centre, hinged at middle of NAME B",
     "V along centre, moving L",
     "mountain in half, moving R",
     "V LAYERS NAME onto centre",
