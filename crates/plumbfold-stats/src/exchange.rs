@@ -149,39 +149,58 @@ pub fn check(record: Record) -> Result<Record, String> {
 /// Columns that every record has.
 const HEAD: [&str; 4] = ["kind", "id", "at", "replaces"];
 
-/// Records as one table (CSV, RFC 4180, 2005): the fields of all kinds side by side, each record
-/// with those it has.
-pub fn to_csv(entries: &[Entry]) -> String {
+/// A column of records side by side.
+pub struct Column<'a> {
+    /// Its name.
+    pub name: &'a str,
+    /// What each record has of it.
+    pub cells: Vec<Cell>,
+}
+
+/// The fields of all kinds side by side, each record with those it has.
+pub fn columns(entries: &[Entry]) -> Vec<Column<'static>> {
     let kinds: BTreeSet<Kind> = entries.iter().map(|e| e.record.kind()).collect();
-    let mut columns: Vec<&str> = Vec::new();
+    let mut columns: Vec<Column<'static>> = Vec::new();
+    let named = |name, of: &dyn Fn(&Entry) -> Cell| Column {
+        name,
+        cells: entries.iter().map(of).collect(),
+    };
+    let text = |t: &str| Cell::Text(t.to_owned());
+    let [kind, id, at, replaces] = HEAD;
+    columns.push(named(kind, &|e| text(e.record.kind().word())));
+    columns.push(named(id, &|e| text(&e.id)));
+    columns.push(named(at, &|e| text(&e.at)));
+    columns.push(named(replaces, &|e| e.replaces.as_deref().map_or(Cell::Empty, text)));
     for field in kinds.iter().flat_map(|k| k.fields()) {
-        if !columns.contains(field) {
-            columns.push(field);
+        if !columns.iter().any(|c| c.name == *field) {
+            columns.push(Column { name: field, cells: vec![Cell::Empty; entries.len()] });
         }
     }
+    for (row, e) in entries.iter().enumerate() {
+        for (field, cell) in e.record.kind().fields().iter().zip(e.record.cells()) {
+            if let Some(column) = columns.iter_mut().find(|c| c.name == *field) {
+                column.cells[row] = cell;
+            }
+        }
+    }
+    columns
+}
+
+/// Records as one table (CSV, RFC 4180, 2005): [`columns`].
+pub fn to_csv(entries: &[Entry]) -> String {
+    let columns = columns(entries);
     let mut writer =
         csv::WriterBuilder::new().terminator(csv::Terminator::CRLF).from_writer(Vec::new());
     // Writing to memory cannot fail, and every row has as many cells as the first.
-    let mut put = |cells: &[String]| writer.write_record(cells).expect("rows of one length");
-    put(&HEAD.iter().chain(&columns).map(|c| (*c).to_owned()).collect::<Vec<_>>());
-    for e in entries {
-        let kind = e.record.kind();
-        let mut row = vec![
-            kind.word().to_owned(),
-            e.id.clone(),
-            e.at.clone(),
-            e.replaces.clone().unwrap_or_default(),
-        ];
-        let cells = e.record.cells();
-        row.extend(columns.iter().map(|column| {
-            let at = kind.fields().iter().position(|f| f == column);
-            match at.map(|k| &cells[k]) {
-                Some(Cell::Number(n)) => n.to_string(),
-                Some(Cell::Text(text)) => text.clone(),
-                Some(Cell::Empty) | None => String::new(),
-            }
-        }));
-        put(&row);
+    let mut put = |cells: Vec<String>| writer.write_record(cells).expect("rows of one length");
+    put(columns.iter().map(|c| c.name.to_owned()).collect());
+    for row in 0..entries.len() {
+        let cell = |c: &Column<'_>| match &c.cells[row] {
+            Cell::Number(n) => n.to_string(),
+            Cell::Text(text) => text.clone(),
+            Cell::Empty => String::new(),
+        };
+        put(columns.iter().map(cell).collect());
     }
     let bytes = writer.into_inner().expect("memory takes all");
     String::from_utf8(bytes).expect("texts in, text out")

@@ -6,6 +6,7 @@
 
 pub mod record;
 pub mod exchange;
+pub mod parquet;
 pub mod typed;
 pub mod distribution;
 pub mod sample;
@@ -13,4 +14,5 @@ pub mod compare;
 pub mod results;
 pub mod least_squares;
 pub mod track;
+pub mod fall;
 pub mod calibration;

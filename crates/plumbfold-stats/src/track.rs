@@ -1,9 +1,13 @@
 //! A filmed path in numbers: how it was released, how it glides, how it swings.
 
 use nalgebra::{DMatrix, DVector};
+use plumbfold::flight::throw::SPEED_MAX_M_S;
 
 use crate::exchange::{ExchangeError, Table};
 use crate::least_squares::{Fit, fit};
+
+mod release;
+mod doubt;
 
 /// One picture of a film.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -71,6 +75,8 @@ const USUAL: [(&str, &[&str]); 4] = [
     ("z", &["z", "y", "height", "pos y", "position y"]),
     ("pitch", &["pitch", "theta", "angle"]),
 ];
+/// Fewest points of a path.
+pub const POINTS_MIN: usize = 9;
 /// Most points of a path: an hour at 60 pictures a second is 216 000.
 pub const POINTS_MAX: usize = 20_000;
 
@@ -146,20 +152,48 @@ pub fn read(text: &str, columns: &Columns) -> Result<Vec<Point>, TrackError> {
             return Err(TrackError::TooLittle(format!("more than {POINTS_MAX} points")));
         }
     }
-    let least = DEGREE + 5;
-    let (Some(first), Some(last)) = (points.first().copied(), points.last().copied()) else {
+    let least = POINTS_MIN;
+    if points.is_empty() {
         return Err(TrackError::TooLittle("no picture shows the plane".into()));
-    };
+    }
     if points.len() < least {
         let n = points.len();
         return Err(TrackError::TooLittle(format!("{n} points; a path takes at least {least}")));
     }
+    begun(&mut points);
+    Ok(points)
+}
+
+/// How a path was turned so that it goes forward.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Begun {
+    /// Where it begins, m.
+    pub x_m: f64,
+    /// 1, or -1 where it went backwards.
+    pub way: f64,
+}
+
+/// Turns a path so that it goes forward and begins at place and time zero; pitch is told nose up
+/// whichever way it goes.
+pub fn begun(points: &mut [Point]) -> Begun {
+    let (Some(first), Some(last)) = (points.first().copied(), points.last().copied()) else {
+        return Begun { x_m: 0.0, way: 1.0 };
+    };
     let way = if last.x_m < first.x_m { -1.0 } else { 1.0 };
-    for p in &mut points {
+    for p in points {
         p.t_s -= first.t_s;
         p.x_m = (p.x_m - first.x_m) * way;
     }
-    Ok(points)
+    Begun { x_m: first.x_m, way }
+}
+
+/// A path as [`read`] gives it back exactly.
+pub fn written(points: &[Point]) -> String {
+    let row = |p: &Point| {
+        let pitch = p.pitch_rad.map_or(String::new(), |v| v.to_string());
+        format!("{},{},{},{pitch}\n", p.t_s, p.x_m, p.z_m)
+    };
+    points.iter().fold("t_s,x_m,z_m,pitch_rad\n".to_owned(), |text, p| text + &row(p))
 }
 
 fn unit_of((name, unit): &(String, String), columns: &Columns) -> f64 {
@@ -218,6 +252,8 @@ pub struct Track {
     pub elevation_rad: Known,
     /// The glide.
     pub glide: Glide,
+    /// Pitch of the glide, nose up, rad, where enough points tell it.
+    pub pitch_rad: Option<Known>,
     /// The swing; none where the path does not show one.
     pub swing: Option<Swing>,
     /// Why there is no swing told, in words.
@@ -228,11 +264,6 @@ pub struct Track {
     pub rest_m: f64,
 }
 
-/// Degree of the curve through the release.
-const DEGREE: usize = 3;
-/// The curve takes at most this long, s: a plane's acceleration turns round in about half of that
-/// (a fast swing of paper planes takes 0.5 to 1.5 s).
-const RELEASE_S: f64 = 0.5;
 /// The throw is taken to be forgotten after this share of the time filmed.
 const FORGOTTEN: f64 = 0.25;
 
@@ -248,7 +279,14 @@ pub fn analyse(points: Vec<Point>) -> Result<Track, TrackError> {
             last.x_m - first.x_m
         )));
     }
-    let (speed_m_s, elevation_rad) = release(&points)?;
+    let (speed_m_s, elevation_rad) = release::release(&points)?;
+    if speed_m_s.value > SPEED_MAX_M_S {
+        return Err(TrackError::TooLittle(format!(
+            "it is released at {:.0} m/s, and no hand throws at more than {SPEED_MAX_M_S}: are the \
+             units of length and time right?",
+            speed_m_s.value
+        )));
+    }
     let from = FORGOTTEN * last.t_s;
     let late: Vec<Point> = points.iter().copied().filter(|p| p.t_s >= from).collect();
     if late.len() < 12 {
@@ -270,6 +308,7 @@ pub fn analyse(points: Vec<Point>) -> Result<Track, TrackError> {
         speed_m_s,
         elevation_rad,
         glide,
+        pitch_rad: pitch(&late),
         swing,
         no_swing,
         settled_from_s: from,
@@ -279,13 +318,13 @@ pub fn analyse(points: Vec<Point>) -> Result<Track, TrackError> {
 
 /// Least squares that are linear in the parameters: parameters, covariance widened for residuals
 /// that hang together, and the residuals.
-struct Linear {
-    at: DVector<f64>,
-    covariance: DMatrix<f64>,
+pub(crate) struct Linear {
+    pub(crate) at: DVector<f64>,
+    pub(crate) covariance: DMatrix<f64>,
     rss: f64,
 }
 
-fn linear(design: &DMatrix<f64>, values: &DVector<f64>) -> Option<Linear> {
+pub(crate) fn linear(design: &DMatrix<f64>, values: &DVector<f64>) -> Option<Linear> {
     let svd = design.clone().svd(true, true);
     let at = svd.solve(values, 1e-12).ok()?;
     let rest = values - design * &at;
@@ -303,29 +342,6 @@ fn hanging_together(rest: &[f64]) -> f64 {
     let neighbours: f64 = rest.windows(2).map(|w| w[0] * w[1]).sum();
     let r = if square > 0.0 { (neighbours / square).clamp(0.0, 0.9) } else { 0.0 };
     (1.0 + r) / (1.0 - r)
-}
-
-/// Speed and climb angle at the first point: a cubic through the first half second.
-fn release(points: &[Point]) -> Result<(Known, Known), TrackError> {
-    let until = RELEASE_S.min(points[points.len() - 1].t_s / 2.0);
-    let n = points.iter().take_while(|p| p.t_s <= until).count().max(DEGREE + 5).min(points.len());
-    let early = &points[..n];
-    let span = early[n - 1].t_s;
-    let design = DMatrix::from_fn(n, DEGREE + 1, |i, k| (early[i].t_s / span).powi(k as i32));
-    let of = |value: fn(&Point) -> f64| {
-        let fit = linear(&design, &DVector::from_iterator(n, early.iter().map(value)))?;
-        Some((fit.at[1] / span, fit.covariance[(1, 1)] / (span * span)))
-    };
-    let both = of(|p| p.x_m).zip(of(|p| p.z_m));
-    let ((vx, sx), (vz, sz)) =
-        both.ok_or_else(|| TrackError::TooLittle("the release cannot be fitted".into()))?;
-    let speed = vx.hypot(vz);
-    if speed < 0.05 {
-        return Err(TrackError::TooLittle("it hardly moves at the beginning".into()));
-    }
-    let along = ((vx * vx * sx + vz * vz * sz) / (speed * speed)).sqrt();
-    let across = ((vz * vz * sx + vx * vx * sz) / (speed * speed)).sqrt();
-    Ok((Known { value: speed, sd: along }, Known { value: vz.atan2(vx), sd: across / speed }))
 }
 
 /// x = x0 + u t + e^(-l t) (c cos w t + d sin w t), z the same with sinking: places of the ten
@@ -442,6 +458,19 @@ fn glide(late: &[Point], swinging: Option<&Fit>) -> (Glide, f64) {
         sink_m_s: Known { value: s, sd: spread(0.0, 1.0) },
     };
     (glide, rest)
+}
+
+/// Mean pitch, where at least half of the points have one.
+fn pitch(late: &[Point]) -> Option<Known> {
+    let told: Vec<f64> = late.iter().filter_map(|p| p.pitch_rad).collect();
+    if told.len() < 8 || 2 * told.len() < late.len() {
+        return None;
+    }
+    let n = told.len() as f64;
+    let value = told.iter().sum::<f64>() / n;
+    let rest: Vec<f64> = told.iter().map(|p| p - value).collect();
+    let variance = rest.iter().map(|r| r * r).sum::<f64>() / (n - 1.0) / n;
+    Some(Known { value, sd: (variance * hanging_together(&rest)).sqrt() })
 }
 
 #[cfg(test)]

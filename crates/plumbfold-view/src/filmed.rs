@@ -1,6 +1,13 @@
-//! What a filmed path says: the answer of `path`.
+//! What a filmed path says: the answer of `path`, and of a film on the page.
 
+use plumbfold::flight::rigid::{FlightError, GRAVITY_M_S2};
+use plumbfold::flight::throw::{Hall, Throw, fly};
+use plumbfold::verdict::aircraft::Aircraft;
+use plumbfold::verdict::uncertainty::Perturbation;
+use plumbfold_draw::filmed::filmed;
+use plumbfold_draw::style::Look;
 use plumbfold_stats::distribution::normal_quantile;
+use plumbfold_stats::fall::Fall;
 use plumbfold_stats::track::{Known, Track};
 use schemars::JsonSchema;
 use serde::Serialize;
@@ -24,6 +31,8 @@ pub struct Filmed {
     pub glide_speed_mps: Measured,
     /// Sinking of that glide, m/s.
     pub sink_mps: Measured,
+    /// Pitch of the plane in that glide, nose up, degrees; null where too few points tell it.
+    pub glide_pitch_deg: Option<Measured>,
     /// Period of the swing, s; null where none was seen.
     pub swing_period_s: Option<Measured>,
     /// Rate at which the swing dies, 1/s, negative where it grows; null where none was seen.
@@ -67,6 +76,56 @@ pub struct Overlay {
     pub glide_ratio: Option<f64>,
 }
 
+/// What something dropped before the camera says of scale, frame rate and level.
+#[derive(Serialize, JsonSchema)]
+pub struct Dropped {
+    /// How it gathers speed, m/s2.
+    pub fall_mps2: Measured,
+    /// How many times slower than real the film plays, if the scale is right.
+    pub slowed: Measured,
+    /// How far from downwards it falls, degrees.
+    pub leans_deg: Measured,
+    /// How far it fell, m.
+    pub height_m: f64,
+    /// That in a sentence or two.
+    pub said: String,
+}
+
+impl Dropped {
+    /// Of a fall in a film that was taken to play so many times slower.
+    pub fn new(fall: &Fall, taken: f64) -> Self {
+        let one = |k| Measured::new(k, 1.0);
+        let rate = one(fall.fall_m_s2);
+        let slowed = Measured::new(fall.slowed, taken);
+        let leans_deg = Measured::new(fall.leans_rad, 1f64.to_degrees());
+        // A hundredth is nobody's frame rate.
+        let fits = slowed.interval[0] <= 1.01 * taken && 0.99 * taken <= slowed.interval[1];
+        let mut said = match fits {
+            true => format!(
+                "It falls as things fall, {}: scale and frame rate fit each other.",
+                rate.said(2, "m/s\u{b2}")
+            ),
+            false => format!(
+                "It gathers {} where things that fall gather 9.81. If the scale is right, the film \
+                 plays {} times slower than it was taken; if the frame rate is right, lengths come out \
+                 {} times too large.",
+                rate.said(2, "m/s\u{b2}"),
+                slowed.said(2, ""),
+                fixed(rate.value / GRAVITY_M_S2, 2)
+            ),
+        };
+        let surely = leans_deg.interval[0] * leans_deg.interval[1] > 0.0;
+        if surely && leans_deg.value.abs() > 1.0 {
+            said += &format!(
+                " It falls {} aside: the picture leans, and a glide is told too steep or too flat by as \
+                 much.",
+                leans_deg.said(1, "degrees")
+            );
+        }
+        Self { fall_mps2: rate, slowed, leans_deg, height_m: fall.height_m, said }
+    }
+}
+
 impl Measured {
     fn new(k: Known, scale: f64) -> Self {
         let (value, sd) = (k.value * scale, k.sd * scale.abs());
@@ -95,6 +154,7 @@ impl Filmed {
             glide_ratio: one(track.glide.ratio),
             glide_speed_mps: one(track.glide.speed_m_s),
             sink_mps: one(track.glide.sink_m_s),
+            glide_pitch_deg: track.pitch_rad.map(|p| Measured::new(p, 1f64.to_degrees())),
             swing_period_s: swing.map(|s| one(s.period_s)),
             swing_damping_per_s: swing.map(|s| one(s.damping_per_s)),
             swing_height_m: swing.map(|s| s.amplitude_m),
@@ -106,6 +166,18 @@ impl Filmed {
         };
         filmed.said = filmed.sentences();
         filmed
+    }
+
+    /// The path, with the predicted line over it where there is one.
+    pub fn picture(&self, look: &Look, track: &Track, line: &[[f64; 2]]) -> String {
+        let points: Vec<[f64; 2]> = track.points.iter().map(|p| [p.x_m, p.z_m]).collect();
+        let title = self.predicted.as_ref().map_or("Filmed path", |p| p.plane.as_str());
+        let note = format!(
+            "released at {} m/s; glides {} m for each metre of height",
+            fixed(self.release_speed_mps.value, 2),
+            fixed(self.glide_ratio.value, 2)
+        );
+        filmed(look, title, &note, &points, line)
     }
 
     fn sentences(&self) -> String {
@@ -133,6 +205,9 @@ impl Filmed {
             (_, _, Some(why)) => said += &format!(" No swing is told: {why}."),
             _ => {}
         }
+        if let Some(pitch) = &self.glide_pitch_deg {
+            said += &format!(" In the glide its nose points {} up.", pitch.said(1, "degrees"));
+        }
         if let Some(p) = &self.predicted {
             said += &format!(
                 " The flight predicted for {} from this release lies {} m off on the mean, {} m at \
@@ -144,4 +219,54 @@ impl Filmed {
         }
         said
     }
+}
+
+/// Time between points of the predicted flight, s.
+const EVERY_S: f64 = 0.01;
+
+/// The flight of a plane from the release that was filmed, forward and up in m as the film counts them,
+/// as long as it was filmed; and how far both lie apart.
+///
+/// # Errors
+/// A release that no hand makes, or a plane that cannot be flown.
+pub fn predicted(
+    plane: &str,
+    craft: &Aircraft,
+    track: &Track,
+) -> Result<(Vec<[f64; 2]>, Overlay), FlightError> {
+    // Heights may be counted from anywhere; the flight must not end before the film does.
+    let lowest = track.points.iter().map(|p| p.z_m).fold(f64::INFINITY, f64::min);
+    let first = track.points[0];
+    let height_m = (first.z_m - lowest).max(1.0) + 2.0;
+    let throw = Throw::straight(track.speed_m_s.value, track.elevation_rad.value, height_m);
+    let body = craft.perturbed(&Perturbation::NONE)?;
+    let flown = fly(&body, &throw, &Hall::default(), EVERY_S)?;
+    let until = track.points[track.points.len() - 1].t_s;
+    let line: Vec<[f64; 2]> = flown
+        .samples
+        .iter()
+        .take_while(|s| s.t_s <= until)
+        .map(|s| {
+            let at = s.motion.position;
+            [at.x.hypot(at.y), at.z - height_m + first.z_m]
+        })
+        .collect();
+    let at = |t: f64| line.get((t / EVERY_S).round() as usize).copied();
+    let apart: Vec<f64> = track
+        .points
+        .iter()
+        .filter_map(|p| at(p.t_s).map(|[x, z]| (x - p.x_m).hypot(z - p.z_m)))
+        .collect();
+    let mean = apart.iter().sum::<f64>() / apart.len().max(1) as f64;
+    let glide = at(track.settled_from_s).zip(line.last().copied()).and_then(|(a, b)| {
+        let (forward, down) = (b[0] - a[0], a[1] - b[1]);
+        (down > 0.05).then(|| forward / down)
+    });
+    let overlay = Overlay {
+        plane: plane.to_owned(),
+        apart_m: mean,
+        apart_most_m: apart.iter().copied().fold(0.0, f64::max),
+        glide_ratio: glide,
+    };
+    Ok((line, overlay))
 }

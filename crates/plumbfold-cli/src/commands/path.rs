@@ -1,8 +1,5 @@
 use std::path::PathBuf;
 
-use plumbfold::flight::throw::{Hall, Throw, fly};
-use plumbfold::verdict::uncertainty::Perturbation;
-use plumbfold_draw::filmed::filmed;
 use plumbfold_draw::style::Look;
 use plumbfold_stats::record;
 use plumbfold_stats::track::{self, Columns, Track};
@@ -73,9 +70,6 @@ fn column(text: &str) -> Result<(String, String), String> {
     }
 }
 
-/// Time between points of the predicted flight, s.
-const EVERY_S: f64 = 0.01;
-
 impl Path {
     /// Fits, answers, draws, keeps.
     pub fn run(&self, global: &Global, system: &mut System) -> Result<(), Error> {
@@ -105,15 +99,8 @@ impl Path {
         let (line, overlay) = predicted.unzip();
         let answer = view::Filmed::new(&track, overlay);
         if let Some(path) = &self.output {
-            let points: Vec<[f64; 2]> = track.points.iter().map(|p| [p.x_m, p.z_m]).collect();
-            let title = answer.predicted.as_ref().map_or("Filmed path", |p| p.plane.as_str());
-            let note = format!(
-                "released at {} m/s; glides {} m for each metre of height",
-                fixed(answer.release_speed_mps.value, 2),
-                fixed(answer.glide_ratio.value, 2)
-            );
             let look = Look::light("filmed");
-            let svg = filmed(&look, title, &note, &points, &line.unwrap_or_default());
+            let svg = answer.picture(&look, &track, &line.unwrap_or_default());
             picture::write(system, path, &svg)?;
             system.message(&format!("{} drawn\n", path.display()));
         }
@@ -135,58 +122,18 @@ impl Path {
         let balanced = file.balance(system)?;
         let speed_m_s = track.speed_m_s.value;
         let craft = file.aircraft(&balanced, &self.air.air()?, speed_m_s, system)?;
-        // Heights may be counted from anywhere; the flight must not end before the film does.
-        let lowest = track.points.iter().map(|p| p.z_m).fold(f64::INFINITY, f64::min);
-        let first = track.points[0];
-        let height_m = (first.z_m - lowest).max(1.0) + 2.0;
-        let throw = Throw::straight(speed_m_s, track.elevation_rad.value, height_m);
-        let flown = craft
-            .perturbed(&Perturbation::NONE)
-            .and_then(|body| fly(&body, &throw, &Hall::default(), EVERY_S))
-            .map_err(|e| Error::input(format!("{}: {e}", file.source.name)))?;
-        let until = track.points[track.points.len() - 1].t_s;
-        let line: Vec<[f64; 2]> = flown
-            .samples
-            .iter()
-            .take_while(|s| s.t_s <= until)
-            .map(|s| {
-                let at = s.motion.position;
-                [at.x.hypot(at.y), at.z - height_m + first.z_m]
-            })
-            .collect();
-        let at = |t: f64| line.get((t / EVERY_S).round() as usize).copied();
-        let apart: Vec<f64> = track
-            .points
-            .iter()
-            .filter_map(|p| at(p.t_s).map(|[x, z]| (x - p.x_m).hypot(z - p.z_m)))
-            .collect();
-        let mean = apart.iter().sum::<f64>() / apart.len().max(1) as f64;
-        let glide = at(track.settled_from_s).zip(line.last().copied()).and_then(|(a, b)| {
-            let (forward, down) = (b[0] - a[0], a[1] - b[1]);
-            (down > 0.05).then(|| forward / down)
-        });
-        let overlay = view::Overlay {
-            plane: file.name(),
-            apart_m: mean,
-            apart_most_m: apart.iter().copied().fold(0.0, f64::max),
-            glide_ratio: glide,
-        };
-        Ok((line, overlay))
+        view::predicted(&file.name(), &craft, track)
+            .map_err(|e| Error::input(format!("{}: {e}", file.source.name)))
     }
 
     /// Keeps the path in the form that gives back its points exactly.
     fn store(&self, plane: &str, track: &Track, system: &mut System) -> Result<(), Error> {
-        let mut points = "t_s,x_m,z_m,pitch_rad\n".to_owned();
-        for p in &track.points {
-            let pitch = p.pitch_rad.map_or(String::new(), |v| v.to_string());
-            points += &format!("{},{},{},{pitch}\n", p.t_s, p.x_m, p.z_m);
-        }
         let (plane, version) = known_plane(&self.notebook, plane)?;
         let path = record::Path {
             version,
             plane,
             throw: None,
-            points,
+            points: track::written(&track.points),
             note: Some(self.file.display().to_string()),
         };
         let written = self.notebook.append(vec![(None, path.into())])?;
@@ -210,6 +157,9 @@ fn report(f: &view::Filmed) -> Rows {
         .row("glide", &said(&f.glide_ratio, 2, "m for each metre of height"))
         .row("", &said(&f.glide_speed_mps, 2, "m/s"))
         .row("sinking", &said(&f.sink_mps, 2, "m/s"));
+    if let Some(pitch) = &f.glide_pitch_deg {
+        rows = rows.row("pitch", &format!("{}, nose up", said(pitch, 1, "degrees")));
+    }
     if let (Some(period), Some(damping)) = (&f.swing_period_s, &f.swing_damping_per_s) {
         rows =
             rows.row("swing", &said(period, 2, "s")).row("damping", &said(damping, 2, "a second"));

@@ -93,6 +93,9 @@ fn what_is_no_path_is_refused_with_a_reason() {
     assert!(wrong("t,x,z\n0,0,1\n1,1,1\n").contains("points"));
     let still: String = (0..40).map(|i| format!("{i},0.001,2\n")).collect();
     assert!(wrong(&format!("t,x,z\n{still}")).contains("is the unit right"));
+    let fast: String =
+        (0..40).map(|i| format!("{},{i},{}\n", f64::from(i) * 1e-3, 40 - i)).collect();
+    assert!(wrong(&format!("t,x,z\n{fast}")).contains("no hand throws"));
     let up: String = (0..40).map(|i| format!("{},{i},{i}\n", f64::from(i) / 30.0)).collect();
     assert!(wrong(&format!("t,x,z\n{up}")).contains("--down"));
 }

@@ -1,0 +1,4 @@
+//! Films rendered from known flights, followed and measured.
+
+mod render;
+mod measured;
