@@ -4,7 +4,7 @@ use std::path::PathBuf;
 
 use plumbfold_notebook::{Notebook, NotebookError};
 use plumbfold_stats::record::{Entry, Kind, Record, holding};
-use plumbfold_stats::results::{Shelf, at_version};
+use plumbfold_stats::results::{Shelf, at_version, running};
 use plumbfold_stats::typed::{self, Mistyped, alike};
 
 use crate::error::Error;
@@ -73,10 +73,11 @@ impl NotebookOption {
 
     /// The session that was begun last, if not too long ago.
     pub fn session(&self, holding: &[&Entry]) -> Result<Option<String>, Error> {
-        let last = holding.iter().rev().find(|e| e.record.kind() == Kind::Session);
-        let Some(last) = last else { return Ok(None) };
+        if !holding.iter().any(|e| e.record.kind() == Kind::Session) {
+            return Ok(None);
+        }
         let since = self.read()?.hours_ago(SESSION_HOURS).map_err(told)?;
-        Ok((last.at > since).then(|| last.id.clone()))
+        Ok(running(holding, &since).map(|e| e.id.clone()))
     }
 
     /// Writes records.

@@ -11,7 +11,7 @@ use crate::assets::{ALONE, ASSETS, Asset};
 
 /// Nothing may be asked of any machine, this one's server included.
 const POLICY: &str = "default-src 'none'; script-src 'unsafe-inline' blob: 'wasm-unsafe-eval'; \
-    worker-src blob:; style-src 'unsafe-inline'; img-src data: blob:; font-src data: blob:; \
+    worker-src blob:; style-src 'unsafe-inline'; img-src data: blob:; media-src blob:; font-src data: blob:; \
     base-uri 'none'; form-action 'none'";
 
 /// How hard it is packed, of 10.

@@ -7,6 +7,7 @@ pub mod lesson;
 pub mod designs;
 pub mod press;
 pub mod photo;
+pub mod film;
 pub mod notebook;
 pub mod questions;
 pub mod alone;

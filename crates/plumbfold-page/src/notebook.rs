@@ -2,9 +2,10 @@
 
 use plumbfold_stats::exchange;
 use plumbfold_stats::record::{
-    Entry, Kept, Kind, Record, Throw, Undo, Version, holding, version_of,
+    Entry, Kept, Kind, Path, Record, Session, Throw, Undo, Version, holding, version_of,
 };
-use plumbfold_stats::results::Shelf;
+use plumbfold_stats::results::{Shelf, running};
+use plumbfold_stats::track::{self, Columns};
 use plumbfold_stats::typed::{self, Known, alike};
 use plumbfold_view::log::Noted;
 use plumbfold_view::results::Results;
@@ -20,8 +21,36 @@ pub enum Question {
     Look {},
     /// To keep a throw.
     Throw(Box<Thrown>),
+    /// To keep a filmed path.
+    Path(Box<Filmed>),
+    /// To begin a session: what throws from now on have in common.
+    Session(Box<Begun>),
     /// To take the last throw back.
     Undo {},
+}
+
+/// A filmed path.
+#[derive(Debug, Deserialize)]
+pub struct Filmed {
+    /// Name of the plane.
+    pub plane: String,
+    /// The design text on the bench, which is the version thrown.
+    pub text: Option<String>,
+    /// The points, as `plumbfold path` reads them.
+    pub points: String,
+    /// Where it comes from.
+    pub note: Option<String>,
+}
+
+/// A session as the form has it.
+#[derive(Debug, Deserialize)]
+pub struct Begun {
+    /// Where.
+    pub place: String,
+    /// Who throws.
+    pub thrower: Option<String>,
+    /// Temperature of the air, degrees Celsius.
+    pub temperature_c: Option<f64>,
 }
 
 /// A throw as the form has it.
@@ -48,10 +77,19 @@ pub struct Thrown {
 pub struct Shown {
     /// Every plane there is.
     planes: Vec<String>,
+    /// Where throws count as made, and by whom; null where no session runs.
+    session: Option<Running>,
     /// The last throws, the newest first.
     throws: Vec<Noted>,
     /// What all throws say, plane by plane.
     results: Results,
+}
+
+/// The session that runs.
+#[derive(Serialize)]
+struct Running {
+    place: String,
+    thrower: Option<String>,
 }
 
 /// Throws listed.
@@ -62,15 +100,29 @@ const NOTE_MAX: usize = 300;
 /// Bytes of a design text, as elsewhere.
 const TEXT_MAX: usize = 256 * 1024;
 
-/// What is shown of a notebook.
-pub fn shown(entries: &[Entry]) -> Shown {
+/// What is shown of a notebook whose session of this id runs.
+pub fn shown(entries: &[Entry], session: Option<&str>) -> Shown {
     let holding = holding(entries);
+    let running = holding.iter().find(|e| Some(e.id.as_str()) == session);
+    let running = running.and_then(|e| Kept::<Session>::of(e)).map(|s| s.record);
     let shelf = Shelf::new(&holding);
     let thrown = holding.iter().rev().filter(|e| e.record.kind() == Kind::Throw);
     Shown {
         throws: thrown.take(LISTED).map(|e| Noted::new(e)).collect(),
+        session: running.map(|s| Running { place: s.place, thrower: s.thrower }),
         results: Results::new(&shelf, &shelf.groups()),
         planes: shelf.planes,
+    }
+}
+
+impl Shown {
+    /// With planes that the notebook does not know.
+    #[must_use]
+    pub fn offering(mut self, planes: &[String]) -> Self {
+        let new = planes.iter().filter(|new| !self.planes.iter().any(|p| alike(p, new)));
+        let new: Vec<String> = new.cloned().collect();
+        self.planes.extend(new);
+        self
     }
 }
 
@@ -92,6 +144,8 @@ pub fn records(
             let last = last.ok_or("there is no throw to take back")?;
             Ok(vec![(Some(last.id.clone()), Record::Undo(Undo {}))])
         }
+        Question::Path(filmed) => filmed.records(&Shelf::new(&holding)),
+        Question::Session(begun) => Ok(vec![(None, begun.record()?.into())]),
         Question::Throw(thrown) => thrown.records(&Shelf::new(&holding), session),
     }
 }
@@ -102,15 +156,8 @@ impl Thrown {
         shelf: &Shelf,
         session: Option<&str>,
     ) -> Result<Vec<(Option<String>, Record)>, String> {
-        let plane = self.plane.split_whitespace().collect::<Vec<_>>().join(" ");
-        if plane.chars().count() > NAME_MAX || plane.chars().any(char::is_control) {
-            return Err(format!("the name of a plane is one line of at most {NAME_MAX} letters"));
-        }
-        let plane = shelf.planes.iter().find(|p| alike(p, &plane)).cloned().unwrap_or(plane);
-        let note = self.note.as_deref().map(str::trim).filter(|n| !n.is_empty());
-        if note.is_some_and(|n| n.chars().count() > NOTE_MAX) {
-            return Err(format!("a note has at most {NOTE_MAX} letters"));
-        }
+        let plane = named(&self.plane, shelf)?;
+        let note = noted(self.note.as_deref())?;
         // In the words of the command line, so that what cannot be is refused in one place.
         let mut words = vec![plane.clone()];
         words.extend(self.distance_m.map(|m| format!("{m}m")));
@@ -119,26 +166,85 @@ impl Thrown {
         let known = Known { planes: vec![plane], copies: Vec::new() };
         let line = typed::throw(&words, &known, false);
         let throw = line.map_err(|m| format!("{}; {}", m.message, m.help))?.throw;
-        let mut records = Vec::new();
-        let newest =
-            || shelf.newest(&throw.plane).map(|v: &Kept<Version>| v.record.version.clone());
-        let version = match &self.text {
-            Some(text) if text.len() <= TEXT_MAX => {
-                let version = version_of(text);
-                if shelf.number(&throw.plane, &version).is_none() {
-                    let (plane, text) = (throw.plane.clone(), text.clone());
-                    let kept = Version { plane, version: version.clone(), text, note: None };
-                    records.push((None, kept.into()));
-                }
-                Some(version)
-            }
-            Some(_) => return Err("this text is longer than a design can be".to_owned()),
-            None => newest(),
-        };
+        let (version, mut records) = versioned(&throw.plane, self.text.as_deref(), shelf)?;
         let session = session.map(str::to_owned);
-        let note = note.map(str::to_owned);
         records.push((None, Throw { version, session, note, ..throw }.into()));
         Ok(records)
+    }
+}
+
+/// A name in one line, as the notebook spells it where it knows it.
+fn named(plane: &str, shelf: &Shelf) -> Result<String, String> {
+    let plane = plane.split_whitespace().collect::<Vec<_>>().join(" ");
+    if plane.chars().count() > NAME_MAX || plane.chars().any(char::is_control) {
+        return Err(format!("the name of a plane is one line of at most {NAME_MAX} letters"));
+    }
+    Ok(shelf.planes.iter().find(|p| alike(p, &plane)).cloned().unwrap_or(plane))
+}
+
+fn noted(note: Option<&str>) -> Result<Option<String>, String> {
+    let note = note.map(str::trim).filter(|n| !n.is_empty());
+    if note.is_some_and(|n| n.chars().count() > NOTE_MAX) {
+        return Err(format!("a note has at most {NOTE_MAX} letters"));
+    }
+    Ok(note.map(str::to_owned))
+}
+
+/// The version thrown: that of the text on the bench, which is kept where it is new, or the newest.
+type Versioned = (Option<String>, Vec<(Option<String>, Record)>);
+
+fn versioned(plane: &str, text: Option<&str>, shelf: &Shelf) -> Result<Versioned, String> {
+    let Some(text) = text else {
+        let newest = shelf.newest(plane).map(|v: &Kept<Version>| v.record.version.clone());
+        return Ok((newest, Vec::new()));
+    };
+    if text.len() > TEXT_MAX {
+        return Err("this text is longer than a design can be".to_owned());
+    }
+    let version = version_of(text);
+    let mut records = Vec::new();
+    if shelf.number(plane, &version).is_none() {
+        let (plane, text) = (plane.to_owned(), text.to_owned());
+        let kept = Version { plane, version: version.clone(), text, note: None };
+        records.push((None, kept.into()));
+    }
+    Ok((Some(version), records))
+}
+
+impl Filmed {
+    fn records(&self, shelf: &Shelf) -> Result<Vec<(Option<String>, Record)>, String> {
+        let plane = named(&self.plane, shelf)?;
+        if plane.is_empty() {
+            return Err("which plane was filmed?".to_owned());
+        }
+        track::read(&self.points, &Columns::default()).map_err(|e| e.to_string())?;
+        let note = noted(self.note.as_deref())?;
+        let (version, mut records) = versioned(&plane, self.text.as_deref(), shelf)?;
+        let points = self.points.clone();
+        records.push((None, Path { plane, version, throw: None, points, note }.into()));
+        Ok(records)
+    }
+}
+
+impl Begun {
+    fn record(&self) -> Result<Session, String> {
+        let line = |text: &str| {
+            let text = text.split_whitespace().collect::<Vec<_>>().join(" ");
+            match text.chars().count() > NAME_MAX || text.chars().any(char::is_control) {
+                true => Err(format!("place and thrower are a line of at most {NAME_MAX} letters")),
+                false => Ok(text),
+            }
+        };
+        let place = line(&self.place)?;
+        if place.is_empty() {
+            return Err("where are the throws made?".to_owned());
+        }
+        let thrower = self.thrower.as_deref().map(line).transpose()?.filter(|t| !t.is_empty());
+        let temperature_c = self.temperature_c;
+        if temperature_c.is_some_and(|c| !(-40.0..=60.0).contains(&c)) {
+            return Err("the air of a hall has between -40 and 60 degrees".to_owned());
+        }
+        Ok(Session { place, thrower, temperature_c, ..Session::default() })
     }
 }
 
@@ -149,6 +255,8 @@ struct Carried {
     book: Option<String>,
     /// The time, UTC.
     at: String,
+    /// A session begun after this time still runs; none is known without.
+    since: Option<String>,
     /// Another notebook to take in, as JSON.
     import: Option<String>,
     question: Question,
@@ -164,15 +272,20 @@ struct CarriedBack {
 /// Answers where the notebook comes with the question.
 pub fn carried(body: &[u8]) -> Answer {
     with(body, |carried: Carried| match carried.written() {
-        Ok(entries) => Answer::json(
-            200,
-            &CarriedBack { book: exchange::to_json(&entries), shown: shown(&entries) },
-        ),
+        Ok(entries) => {
+            let session = carried.session(&entries);
+            let shown = shown(&entries, session.as_deref());
+            Answer::json(200, &CarriedBack { book: exchange::to_json(&entries), shown })
+        }
         Err(why) => Answer::message(422, &why),
     })
 }
 
 impl Carried {
+    fn session(&self, entries: &[Entry]) -> Option<String> {
+        running(&holding(entries), self.since.as_deref()?).map(|e| e.id.clone())
+    }
+
     fn written(&self) -> Result<Vec<Entry>, String> {
         let read = |text: &Option<String>| {
             let entries = text.as_deref().map(exchange::from_json).transpose();
@@ -184,7 +297,8 @@ impl Carried {
                 entries.push(entry);
             }
         }
-        for (replaces, record) in records(&self.question, &entries, None)? {
+        let session = self.session(&entries);
+        for (replaces, record) in records(&self.question, &entries, session.as_deref())? {
             let record = exchange::check(record)?;
             let again = |n| Entry::new(&self.at, replaces.clone(), record.clone(), n);
             let new = (0..).map(again).find(|e| entries.iter().all(|old| old.id != e.id));
@@ -201,7 +315,10 @@ mod tests {
     use super::*;
 
     fn ask(book: &Value, question: Value) -> (u16, Value) {
-        let body = json!({ "book": book, "at": "2026-11-30T09:30:00.000Z", "question": question });
+        let body = json!({
+            "book": book, "at": "2026-11-30T09:30:00.000Z", "since": "2026-11-29T21:30:00.000Z",
+            "question": question,
+        });
         let answer = carried(body.to_string().as_bytes());
         (answer.status, serde_json::from_slice(&answer.body).unwrap())
     }
@@ -234,6 +351,37 @@ mod tests {
         let names: Vec<_> =
             three["results"]["planes"].as_array().unwrap().iter().map(|p| &p["throws"]).collect();
         assert_eq!(names, [2, 1]);
+    }
+
+    #[test]
+    fn a_session_holds_the_throws_that_follow_and_a_film_is_kept() {
+        let begun =
+            json!({ "session": { "place": "boat hall", "thrower": "Pim", "temperature_c": 18 } });
+        let (_, one) = ask(&Value::Null, begun);
+        assert_eq!(one["session"], json!({ "place": "boat hall", "thrower": "Pim" }));
+        let (_, two) = ask(&one["book"], throw(9.0));
+        let points = (0..20).map(|k| format!("{k},{k},{}\n", 30 - k)).collect::<String>();
+        let path = |points: &str| json!({ "path": { "plane": "halyard", "text": "plane Halyard\n", "points": points } });
+        let (status, three) = ask(&two["book"], path(&format!("t,x,z\n{points}")));
+        assert_eq!(status, 200, "{three}");
+        let entries = exchange::from_json(three["book"].as_str().unwrap()).unwrap();
+        let session = &entries[0].id;
+        let of = |e: &Entry| Kept::<Throw>::of(e).and_then(|t| t.record.session);
+        assert_eq!(entries.iter().find_map(of).as_ref(), Some(session));
+        let path_kept = entries.iter().find_map(|e| Kept::<Path>::of(e)).unwrap().record;
+        assert!(path_kept.plane == "Halyard" && path_kept.version.is_some());
+        assert_eq!(ask(&Value::Null, path("t,x\n1,2\n")).0, 422);
+        let nowhere =
+            json!({ "session": { "place": " ", "thrower": null, "temperature_c": null } });
+        assert_eq!(ask(&Value::Null, nowhere).0, 422);
+        let hot = json!({ "session": { "place": "hall", "thrower": null, "temperature_c": 900 } });
+        assert_eq!(ask(&Value::Null, hot).0, 422);
+        // The next day it has ended.
+        let body = json!({ "book": one["book"], "at": "2026-12-01T09:30:00.000Z",
+            "since": "2026-11-30T21:30:00.000Z", "question": { "look": {} } });
+        let later = carried(body.to_string().as_bytes());
+        let later: Value = serde_json::from_slice(&later.body).unwrap();
+        assert_eq!(later["session"], Value::Null);
     }
 
     #[test]

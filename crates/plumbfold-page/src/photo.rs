@@ -192,7 +192,8 @@ fn sheet(photo: &[u8], ask: &Ask) -> Result<Sheet, TraceError> {
     })
 }
 
-fn parted(body: &[u8]) -> Option<(&[u8], &[u8])> {
+/// A question and the bytes behind it.
+pub fn parted(body: &[u8]) -> Option<(&[u8], &[u8])> {
     let (length, rest) = body.split_first_chunk::<4>()?;
     rest.split_at_checked(u32::from_le_bytes(*length) as usize)
 }

@@ -8,6 +8,7 @@ use serde::Serialize;
 
 use crate::answer::{Answer, with};
 use crate::designs;
+use crate::film;
 use crate::notebook;
 use crate::photo;
 use crate::press;
@@ -29,6 +30,8 @@ pub fn answer(path: &str, body: &[u8], wanted: Wanted<'_>) -> Option<Answer> {
             Err(why) => Answer::message(422, &why),
         }),
         "/api/trace" => photo::trace(body, wanted),
+        "/api/film" => film::followed(body),
+        "/api/path" => with(body, |q: film::Measure| q.answer()),
         // A server keeps its notebook itself and answers before this.
         "/api/notebook" => notebook::carried(body),
         "/palette.css" => {
@@ -48,7 +51,15 @@ fn font(n: usize) -> Answer {
 /// Whether a question may take longer than a slider can wait. One of the whole of a design says so
 /// itself (`Depth`), in a body that is not worth reading twice: it is asked with `?long`.
 pub fn takes_long(path: &str, query: Option<&str>) -> bool {
-    const LONG: [&str; 5] = ["/api/mend", "/api/why", "/api/series", "/api/print", "/api/trace"];
+    const LONG: [&str; 7] = [
+        "/api/mend",
+        "/api/why",
+        "/api/series",
+        "/api/print",
+        "/api/trace",
+        "/api/film",
+        "/api/path",
+    ];
     LONG.contains(&path) || path == "/api/analyse" && query == Some("long")
 }
 
@@ -69,13 +80,16 @@ mod tests {
 
     #[test]
     fn nonsense_is_answered_politely() {
-        for path in ["analyse", "fold", "series", "plot", "mend", "why", "print", "designs"] {
+        for path in ["analyse", "fold", "series", "plot", "mend", "why", "print", "designs", "path"]
+        {
             let path = format!("/api/{path}");
             assert_eq!(ask(&path, "{").status, 400, "{path}");
             assert_eq!(ask(&path, "[[]]").status, 400, "{path}");
         }
         for body in ["", "abc", "\u{1}\0\0\0", "\u{7f}\u{7f}\u{7f}\u{7f}{}", "\u{2}\0\0\0{}"] {
-            assert!(ask("/api/trace", body).status >= 400, "{body:?}");
+            for path in ["/api/trace", "/api/film"] {
+                assert!(ask(path, body).status >= 400, "{path}: {body:?}");
+            }
         }
         // No picture that is sent is drawn.
         assert!(answer("/api/png", br#"{"svg":"<b/>"}"#, &|| true).is_none());

@@ -7,7 +7,7 @@ export const alone = true;
 
 /** Workers at once, and how many of them long questions may have: one is left for the sliders. */
 const [AT_ONCE, LONG_AT_ONCE] = [3, 2];
-const LONG = /^\/api\/(mend|why|series|print|trace|analyse\?long)/;
+const LONG = /^\/api\/(mend|why|series|print|trace|film|path|analyse\?long)/;
 
 const part = (what) => document.querySelector(`script[${what}]`).textContent;
 

@@ -3,6 +3,7 @@
 import { post } from './api.js';
 import { $, download, el } from './dom.js';
 import { show } from './dialog.js';
+import { measureFilm } from './film.js';
 import { form } from './notebook.js';
 import { t } from './strings.js';
 import { store } from './store.js';
@@ -15,11 +16,15 @@ export function startBook() {
   $('notebook').addEventListener('click', open);
 }
 
+/** A film of a throw of what lies on the bench. */
+export const filmed = (file) => measureFilm(file, here());
+
 function open() {
   const files = alone ? [el('div', { className: 'fields' },
     el('button', { onclick: async () => download('notebook.json', (await ask({ look: {} })).book, 'application/json') }, t('book.download')),
     el('label', {}, t('book.import'), el('input', { type: 'file', accept: '.json', onchange: async (e) => {
       try { await ask({ import: await e.target.files[0].text() }); open(); } catch (error) { $('book-said').textContent = error.message; }
     } })))] : [];
-  show(t('book.title'), form(ask, here), el('p', { className: 'aside' }, t(alone ? 'book.where.alone' : 'book.where')), ...files);
+  const film = el('label', { className: 'film-pick' }, t('book.film'), el('input', { type: 'file', id: 'book-film', accept: 'video/*', onchange: (e) => { const [file] = e.target.files; if (file) filmed(file); } }));
+  show(t('book.title'), form(ask, here), el('div', { className: 'fields' }, film), el('p', { className: 'aside' }, t(alone ? 'book.where.alone' : 'book.where')), ...files);
 }

@@ -91,6 +91,22 @@ export function form(ask, here = () => ({})) {
     try { await told({ undo: {} }); said.textContent = t('book.undone'); } catch (error) { said.textContent = error.message; }
   } }, t('book.undo'));
 
+  /* ---------- where and who ---------- */
+
+  const place = el('input', { id: 'book-place', maxLength: 60, autocomplete: 'off' });
+  const thrower = el('input', { id: 'book-thrower', maxLength: 60, autocomplete: 'off' });
+  const warmth = number('book-temperature', t('book.temperature'));
+  const runs = el('p', { className: 'aside', id: 'book-session' });
+  const begin = el('button', { id: 'book-begin', onclick: async () => {
+    try {
+      await told({ session: { place: place.value, thrower: thrower.value || null, temperature_c: read(warmth) } });
+      session.open = false;
+      said.textContent = '';
+    } catch (error) { said.textContent = error.message; }
+  } }, t('book.begin'));
+  const session = el('details', { className: 'session' }, el('summary', {}, t('book.session')),
+    ...[['book.place', place], ['book.thrower', thrower], ['book.temperature', warmth]].map(([key, input]) => el('label', {}, el('span', {}, t(key)), input)), begin);
+
   /* ---------- what is there ---------- */
 
   const results = el('div', { className: 'results' });
@@ -101,6 +117,8 @@ export function form(ask, here = () => ({})) {
     const chosen = plane.value || other.value || names[0];
     plane.replaceChildren(...names.map((n) => el('option', { selected: n === chosen }, n)), el('option', { value: '', selected: !names.includes(chosen) }, t('book.another')));
     other.hidden = plane.value !== '';
+    runs.hidden = !holds.session;
+    if (holds.session) runs.textContent = t(holds.session.thrower ? 'book.running.by' : 'book.running', holds.session);
     const far = (m) => units.say(units.far(m, 1));
     const some = (f) => {
       const parts = [f.distance_m === undefined ? null : units.say(units.far(f.distance_m, 2)), f.time_s === undefined ? null : `${f.time_s.toFixed(2)} s`, f.did && t(`behaviour.${f.did}`), f.ended && t(`book.ended.${f.ended}`), f.note];
@@ -120,6 +138,6 @@ export function form(ask, here = () => ({})) {
   return el('div', { className: 'book' },
     el('div', { className: 'enter' }, field(t('book.plane'), plane), other, watch,
       el('div', { className: 'two' }, field(t('book.time'), time), field(t(units.isInch() ? 'book.distance.ft' : 'book.distance'), distance)),
-      did.box, ended.box, field(t('book.note'), note), keep, said),
+      did.box, ended.box, field(t('book.note'), note), keep, said, runs, session),
     el('div', {}, el('header', {}, el('h3', {}, t('book.last')), undo), list, el('h3', {}, t('book.results')), results));
 }

@@ -4,13 +4,12 @@
 import { Latest, photographed, post } from './api.js';
 import { show } from './dialog.js';
 import { $, el, svg } from './dom.js';
+import { grip, HANDLE } from './grip.js';
 import { t } from './strings.js';
 import * as units from './units.js';
 import { headline, sentence } from './words.js';
 
 const SHEETS = ['A4', 'A3', 'A5', 'Letter', 'Legal'];
-/** Radius of what is dragged, dots of the screen: a finger needs more. */
-const HANDLE = matchMedia('(pointer: coarse)').matches ? 12 : 7;
 /** Steps of the work, each a question of its own. */
 const STAGES = ['sheet', 'plane', 'flight'];
 /** The loupe shows so many dots of the screen's photo, three times as large. */
@@ -217,7 +216,7 @@ export function measure(file, take) {
     const k = scale();
     const width = { 'stroke-width': 2 * k };
     const points = outline();
-    const handle = (at, kind, label, move, remove) => grip(at, kind, label, move, remove, k);
+    const handle = (at, kind, label, move, remove) => grip(handles, at, { kind, label, k, move, remove, small: kind === 'between' });
     const { corners, edits, lines } = hand;
     const still = drawing !== null;
     const axis = hand.axis ?? found?.found.axis;
@@ -247,46 +246,6 @@ export function measure(file, take) {
       ...(end ? [svg('circle', { class: 'end', cx: end[0], cy: end[1], r: HANDLE * k, ...width })] : []));
   }
 
-  /** Something to drag, to move with the arrow keys, and to remove with the Delete key. */
-  function grip(at, kind, label, move, remove, k) {
-    const dot = svg('circle', { class: kind, cx: at[0], cy: at[1], r: (kind === 'between' ? 0.6 : 1) * HANDLE * k, 'stroke-width': 2 * k, tabindex: kind === 'between' ? -1 : 0, role: 'button', 'aria-label': label });
-    let to = null;
-    dot.addEventListener('pointerdown', (e) => {
-      if (drawing) return;
-      e.preventDefault();
-      e.stopPropagation();
-      dot.setPointerCapture(e.pointerId);
-      dot.focus({ preventScroll: true });
-      to = at;
-    });
-    dot.addEventListener('pointermove', (e) => {
-      if (!to) return;
-      to = place(e);
-      dot.setAttribute('cx', to[0]);
-      dot.setAttribute('cy', to[1]);
-      look(to);
-    });
-    for (const over_ of ['pointerup', 'pointercancel']) {
-      dot.addEventListener(over_, () => {
-        look(null);
-        const there = to;
-        to = null;
-        if (there && Math.hypot(there[0] - at[0], there[1] - at[1]) > 0.5) change(() => move(there));
-      });
-    }
-    dot.addEventListener('keydown', (e) => {
-      const step = { ArrowLeft: [-1, 0], ArrowRight: [1, 0], ArrowUp: [0, -1], ArrowDown: [0, 1] }[e.key];
-      const removes = (e.key === 'Delete' || e.key === 'Backspace') && remove;
-      if (!step && !removes) return;
-      e.preventDefault();
-      const which = [...over.children].indexOf(dot);
-      change(() => { if (step) move([0, 1].map((i) => at[i] + step[i] * (e.shiftKey ? 10 : 1))); else remove(); });
-      over.children[which]?.focus?.({ preventScroll: true });
-    });
-    if (remove) dot.addEventListener('dblclick', () => change(remove));
-    return dot;
-  }
-
   /** What lies under the finger, larger, in the corner away from it. */
   function look(at) {
     loupe.style.display = at ? '' : 'none';
@@ -303,6 +262,7 @@ export function measure(file, take) {
     const p = new DOMPoint(e.clientX, e.clientY).matrixTransform(board.getScreenCTM().inverse());
     return [Math.max(0, Math.min(size[0], p.x)), Math.max(0, Math.min(size[1], p.y))];
   };
+  const handles = { place, change, look, still: () => drawing };
   board.addEventListener('click', (e) => {
     if (!drawing) return;
     const at = place(e);

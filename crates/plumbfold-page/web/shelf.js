@@ -30,11 +30,14 @@ function save({ name, text, version: seen }) {
   return json(200, kept(name, text));
 }
 
+/** A session runs for so long, ms: as the program counts it. */
+const SESSION_MS = 12 * 3600e3;
+
 /** The notebook goes along with each question, and comes back with each answer. */
 async function noted(body, work) {
   const { import: other, ...question } = JSON.parse(body);
   const answer = await work('/api/notebook', { body: JSON.stringify({
-    book: localStorage.getItem(BOOK), at: new Date().toISOString(), import: other ?? null, question: other ? { look: {} } : question,
+    book: localStorage.getItem(BOOK), at: new Date().toISOString(), since: new Date(Date.now() - SESSION_MS).toISOString(), import: other ?? null, question: other ? { look: {} } : question,
   }) });
   if (!answer.ok) return answer;
   const holds = await answer.json();

@@ -1,6 +1,7 @@
 // Where a design comes from: the folder, the shipped designs, a new sheet, an outline.
 
 import { get, post } from './api.js';
+import { filmed } from './book.js';
 import { $, el, picture } from './dom.js';
 import { show } from './dialog.js';
 import { drafts, when } from './drafts.js';
@@ -94,8 +95,9 @@ const fromFile = async (file) => {
 };
 
 export function startStart() {
-  // Dropped on the page: photos are measured, anything else is taken for a design.
-  startPhoto((file) => (file.type.startsWith('image/') ? fromPhoto(file) : fromFile(file)));
+  // Dropped on the page: photos and films are measured, anything else is taken for a design.
+  const take = { image: fromPhoto, video: filmed };
+  startPhoto((file) => (take[file.type.split('/')[0]] ?? fromFile)(file));
   addEventListener('hashchange', async () => { const given = await shared(location.hash); if (given !== null) openShared(given); });
   $('designs').addEventListener('click', () => choose().catch((error) => emit('refused', error.message)));
 }

@@ -73,7 +73,7 @@ export function inWords(words) {
     // How far for how much height is the same number in any unit.
     .replace(/\b1 m in ([\d.]+\d) m(?![\w/²])/g, '1 ft in $1 ft')
     .replace(/ m for each metre\b/g, ' ft for each foot')
-    .replace(/(?:([+\-−]?\d+(?:\.\d+)?) (to|or|x) )?([+\-−]?\d+(?:\.\d+)?) (mm|m\/s|m)(?![\w/²])/g,
+    .replace(/(?:([+\-−]?\d+(?:\.\d+)?) (to|or|x|±) )?([+\-−]?\d+(?:\.\d+)?) (mm|m\/s|m)(?![\w/²])/g,
       (_, first, between, last, unit) => (first ? `${said(first, unit)[0]} ${between} ` : '') + say(said(last, unit)));
 }
 

@@ -57,6 +57,12 @@ pub struct Shelf {
     pub copies: Vec<(String, String)>,
 }
 
+/// The session begun last, if that was after a time.
+pub fn running<'a>(holding: &[&'a Entry], since: &str) -> Option<&'a Entry> {
+    let last = holding.iter().rev().find(|e| e.record.kind() == Kind::Session)?;
+    (last.at.as_str() > since).then_some(*last)
+}
+
 /// A plane's name, and the version named after an `@`.
 pub fn at_version(asked: &str) -> (&str, Option<&str>) {
     match asked.split_once('@') {

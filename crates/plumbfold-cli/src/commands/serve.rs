@@ -21,8 +21,9 @@ use crate::web::{self, Bench, DesignFolder, Hall, Sharing};
 ///
 /// --share offers one thing more to phones in the same network: the form that keeps throws in the
 /// notebook, by a link with a secret that the terminal shows as a square to be photographed. Whoever
-/// has the link sees the names of planes and the last throws, adds throws and takes the last one back,
-/// and reaches nothing else. It is not encrypted: others in the same network could read along.
+/// has the link sees the names of planes and the last throws, adds throws, says where they are made,
+/// takes the last one back, and reaches nothing else. It is not encrypted: others in the same network
+/// could read along.
 ///
 /// Examples:
 ///   plumbfold serve
@@ -55,7 +56,7 @@ impl Serve {
     /// Serves until Ctrl-C.
     pub fn run(&self, global: &Global, system: &mut System) -> Result<(), Error> {
         let bench = Bench::new(DesignFolder::open(&self.path)?, self.notebook.clone());
-        let sharing = self.sharing()?;
+        let sharing = self.sharing(bench.planes())?;
         let mut told = Ok(());
         let ready = |address: &str, form: Option<&str>| {
             told = if global.json {
@@ -82,7 +83,7 @@ impl Serve {
         told
     }
 
-    fn sharing(&self) -> Result<Option<Sharing>, Error> {
+    fn sharing(&self, planes: Vec<String>) -> Result<Option<Sharing>, Error> {
         let Some(minutes) = self.share else { return Ok(None) };
         let address = self.share_address.or_else(own_address).ok_or_else(|| {
             Error::input("this machine has no address that phones could come to")
@@ -91,7 +92,7 @@ impl Serve {
         // A notebook that cannot be written is told now, not to a phone in the hall.
         self.notebook.write()?;
         let lasts = Duration::from_secs(60 * u64::from(minutes));
-        Ok(Some(Sharing { hall: Hall::new(self.notebook.clone()), address, lasts }))
+        Ok(Some(Sharing { hall: Hall::new(self.notebook.clone(), planes), address, lasts }))
     }
 }
 
@@ -114,8 +115,8 @@ fn shared(form: &str, minutes: u16) -> String {
     format!(
         "{}{form}\n\
          The form for throws is shared for {minutes} minutes. Whoever has this link and is in this \
-         network sees the names of planes and the last throws, adds throws and takes the last one \
-         back; nothing else. It is not encrypted. Ctrl-C ends it.\n",
+         network sees the names of planes and the last throws, adds throws, says where they are made \
+         and takes the last one back; nothing else. It is not encrypted. Ctrl-C ends it.\n",
         square.unwrap_or_default()
     )
 }

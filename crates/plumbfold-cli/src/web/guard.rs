@@ -14,15 +14,15 @@ use hyper::http::request::Parts;
 
 /// Largest question taken. A design text of 256 KiB is the limit elsewhere; JSON may double it.
 const QUESTION_BYTES_MAX: usize = 2_500_000;
-/// Largest photo taken; those of 12 million dots have 3 to 8 MB, uncompressed ones of them 36.
+/// Largest photo or film taken; photos of 12 million dots have 3 to 8 MB, uncompressed ones of them 36.
 const PHOTO_BYTES_MAX: usize = 40_000_000;
 
-/// Photos are asked about here, as bytes and not as JSON.
-const PHOTOS: &str = "/api/trace";
+/// Photos and films are asked about here, as bytes and not as JSON.
+const PHOTOS: [&str; 2] = ["/api/trace", "/api/film"];
 
 /// Most bytes of the body of a request.
 pub fn bytes_max(request: &Parts) -> usize {
-    if request.uri.path() == PHOTOS { PHOTO_BYTES_MAX } else { QUESTION_BYTES_MAX }
+    if PHOTOS.contains(&request.uri.path()) { PHOTO_BYTES_MAX } else { QUESTION_BYTES_MAX }
 }
 
 /// The port that addresses leave out.
@@ -149,7 +149,7 @@ impl Door {
                 return Err(Refusal::Origin);
             }
             // Of neither kind can a form be.
-            let photo = request.uri.path() == PHOTOS;
+            let photo = PHOTOS.contains(&request.uri.path());
             let kind = if photo { "application/octet-stream" } else { "application/json" };
             if !header(CONTENT_TYPE.as_str()).is_some_and(|t| t.starts_with(kind)) {
                 return Err(Refusal::ContentType);

@@ -7,10 +7,11 @@ use plumbfold_stats::record::holding;
 use crate::error::Error;
 use crate::notebook_file::NotebookOption;
 
-/// Keeps what the question asks to keep, and tells what there is.
-pub fn answer(book: &NotebookOption, question: &Question) -> Answer {
+/// Keeps what the question asks to keep, and tells what there is; `offered` are planes that can be
+/// thrown though the notebook does not know them.
+pub fn answer(book: &NotebookOption, question: &Question, offered: &[String]) -> Answer {
     match kept(book, question) {
-        Ok(Ok(shown)) => Answer::json(200, &shown),
+        Ok(Ok(shown)) => Answer::json(200, &shown.offering(offered)),
         Ok(Err(why)) => Answer::message(422, &why),
         Err(e) => Answer::message(500, &e.message),
     }
@@ -24,8 +25,10 @@ fn kept(book: &NotebookOption, question: &Question) -> Result<Result<Shown, Stri
         Err(why) => return Ok(Err(why)),
     };
     if records.is_empty() {
-        return Ok(Ok(shown(&entries)));
+        return Ok(Ok(shown(&entries, session.as_deref())));
     }
     book.append(records)?;
-    Ok(Ok(shown(&book.entries()?)))
+    let entries = book.entries()?;
+    let session = book.session(&holding(&entries))?;
+    Ok(Ok(shown(&entries, session.as_deref())))
 }

@@ -7,8 +7,11 @@ use hyper::header::{
 };
 use hyper::{Method, Request, Response, StatusCode};
 use percent_encoding::percent_decode_str;
+use plumbfold::design::parser;
+use plumbfold::plane::assembly;
 use plumbfold_page::answer::with;
 use plumbfold_page::designs::{self, File, Shelf};
+use plumbfold_page::notebook::Question;
 use plumbfold_page::questions;
 use plumbfold_page::{Answer, assets};
 use serde::{Deserialize, Serialize};
@@ -31,12 +34,14 @@ pub struct Bench {
 pub struct Hall {
     /// The notebook.
     book: NotebookOption,
+    /// Planes that are offered before one of them was thrown.
+    planes: Vec<String>,
 }
 
 impl Hall {
-    /// The form of a notebook.
-    pub fn new(book: NotebookOption) -> Self {
-        Self { book }
+    /// The form of a notebook, for these planes and those it knows.
+    pub fn new(book: NotebookOption, planes: Vec<String>) -> Self {
+        Self { book, planes }
     }
 
     /// Answers one request that has passed the guard.
@@ -60,9 +65,10 @@ impl Hall {
             (&Method::GET, "/") => file(request, "/form.html"),
             (&Method::GET, "/favicon.ico") => file(request, "/mark.svg"),
             (&Method::GET, path) if PARTS.contains(&path) => file(request, path),
-            (&Method::POST, "/api/notebook") => {
-                respond(with(request.body(), |q| notebook::answer(&self.book, &q)))
-            }
+            (&Method::POST, "/api/notebook") => respond(with(request.body(), |q| match q {
+                Question::Path(_) => nothing(),
+                q => notebook::answer(&self.book, &q, &self.planes),
+            })),
             _ => respond(nothing()),
         }
     }
@@ -77,7 +83,7 @@ pub fn takes_long(request: &Request<Bytes>) -> bool {
 const HEADERS: [(HeaderName, &str); 6] = [
     (
         CONTENT_SECURITY_POLICY,
-        "default-src 'self'; img-src 'self' blob:; base-uri 'none'; form-action 'none'; frame-ancestors 'none'; object-src 'none'",
+        "default-src 'self'; img-src 'self' blob:; media-src blob:; base-uri 'none'; form-action 'none'; frame-ancestors 'none'; object-src 'none'",
     ),
     (X_CONTENT_TYPE_OPTIONS, "nosniff"),
     (REFERRER_POLICY, "no-referrer"),
@@ -106,7 +112,7 @@ impl Bench {
             (&Method::GET, "/api/version") => self.version(&name_in(request)),
             (&Method::POST, "/api/save") => with(request.body(), |q| self.save(&q)),
             (&Method::POST, "/api/notebook") => {
-                with(request.body(), |q| notebook::answer(&self.book, &q))
+                with(request.body(), |q| notebook::answer(&self.book, &q, &[]))
             }
             (&Method::GET, "/api/explain") | (&Method::POST, _) => {
                 questions::answer(path, request.body(), &|| wanted.still()).unwrap_or_else(nothing)
@@ -117,6 +123,18 @@ impl Bench {
             _ => nothing(),
         };
         respond(answer)
+    }
+
+    /// Names of the planes in the folder, the one to open first before the others.
+    pub fn planes(&self) -> Vec<String> {
+        let mut files = self.designs.list();
+        files.truncate(designs::THUMBNAILS_MAX);
+        files.sort_by_key(|f| Some(f) != self.designs.first.as_ref());
+        let name = |file: String| {
+            let (design, _) = parser::parse(&self.designs.read(&file).ok()?.text);
+            design.name.is_some().then(|| assembly::name(&design))
+        };
+        files.into_iter().filter_map(name).collect()
     }
 
     /// What is in the folder; of a long list only those that will be shown are read.
@@ -279,7 +297,7 @@ mod tests {
 
     #[test]
     fn the_hall_has_the_form_and_nothing_else() {
-        let hall = Hall::new(NotebookOption::at("never made.sqlite"));
+        let hall = Hall::new(NotebookOption::at("never made.sqlite"), bench().planes());
         let ask = |method: &str, path: &str, body: &str| {
             let body = Bytes::from(body.to_owned());
             let request = Request::builder().method(method).uri(path).body(body).unwrap();
@@ -305,6 +323,11 @@ mod tests {
         }
         let looked = ask("POST", "/api/notebook", r#"{"look":{}}"#);
         assert_eq!(looked.status(), 200);
+        // The planes of the folder can be thrown before anything is logged.
+        let offered = String::from_utf8_lossy(looked.body()).into_owned();
+        assert!(offered.contains("\"Halyard\"") && offered.contains("\"Scow\""), "{offered}");
+        let film = r#"{"path":{"plane":"Scow","text":null,"points":"","note":null}}"#;
+        assert_eq!(ask("POST", "/api/notebook", film).status(), 404);
         for (method, path) in [
             ("GET", "/index.html"),
             ("GET", "/main.js"),
@@ -314,6 +337,7 @@ mod tests {
             ("POST", "/api/save"),
             ("POST", "/api/analyse"),
             ("POST", "/api/trace"),
+            ("POST", "/api/film"),
             ("POST", "/"),
         ] {
             assert_eq!(ask(method, path, "{}").status(), 404, "{method} {path}");

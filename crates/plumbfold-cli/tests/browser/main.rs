@@ -58,6 +58,7 @@ each! {
     }
     measured {
         a_photo_becomes_a_plane,
+        a_filmed_throw_lies_over_its_prediction,
         throws_are_kept_on_a_phone,
     }
     alone {

@@ -82,6 +82,64 @@ pub async fn a_photo_becomes_a_plane(b: &Browser) {
     s.ends(&[]).await;
 }
 
+/// A film of a throw of Scow at 2.6 m/s as a phone would take it (`scripts/film-of-a-throw.py`, which
+/// tells these dots): four bits of tape on the wall, and where the plane is after 1.3 s.
+const FILM: &str = concat!(env!("CARGO_MANIFEST_DIR"), "/../../testdata/scow-throw.mp4");
+const TAPE: [[f64; 2]; 4] =
+    [[143.48, 284.37], [496.52, 284.37], [489.85, 142.81], [150.15, 142.81]];
+const FLYING: [f64; 2] = [295.0, 210.9];
+
+/// Where the window shows a dot of the film.
+async fn of_film(b: &Browser, [x, y]: [f64; 2]) -> [f64; 2] {
+    let at = b
+        .js(&format!(
+            "const p = new DOMPoint({x}, {y}).matrixTransform(document.querySelector('.film-over').getScreenCTM()); return [p.x, p.y]"
+        ))
+        .await;
+    pair(&at)
+}
+
+pub async fn a_filmed_throw_lies_over_its_prediction(b: &Browser) {
+    let s = Scene::new(b, "film", SCOW).await;
+    b.click("#notebook").await;
+    b.until("document.querySelector('dialog[open] #book-film')").await;
+    let field = b.client.find(Locator::Id("book-film")).await.expect("a place for films");
+    let film = Path::new(FILM).canonicalize().expect("the film is there");
+    field.send_keys(&film.display().to_string()).await.expect("a film is given");
+    b.until("document.querySelector('.film video')?.readyState >= 2 && document.querySelectorAll('.film-over .corner').length === 4").await;
+    b.js("const e = document.getElementById('film-time'); e.value = 1.3; e.dispatchEvent(new Event('input'))").await;
+    b.until("(({ seeking, currentTime }) => !seeking && Math.abs(currentTime - 1.3) < 0.02)(document.querySelector('.film video'))").await;
+    for (n, dot) in TAPE.iter().enumerate() {
+        let from = b.middle(&format!(".film-over .corner:nth-of-type({})", n + 1)).await;
+        let to = of_film(b, *dot).await;
+        b.drag(from, to).await;
+    }
+    for (id, value) in [("width", 4.4), ("height", 1.8), ("camera", 6.5), ("before", 0.7)] {
+        b.js(&format!(
+            "const i = document.getElementById('film-{id}'); i.value = {value}; i.dispatchEvent(new Event('change'))"
+        ))
+        .await;
+    }
+    let plane = of_film(b, FLYING).await;
+    b.drag(plane, plane).await;
+    b.until("!document.getElementById('film-keep').disabled").await;
+    let told = b
+        .js("return [[...document.querySelectorAll('.film .found dd')].map((e) => parseFloat(e.textContent)), \
+             document.getElementById('film-said').textContent, \
+             document.querySelector('.film-over .predicted').getAttribute('d').length, \
+             document.querySelector('#film-path svg').textContent]")
+        .await;
+    let speed = told[0][0].as_f64().expect("a speed");
+    assert!((speed / 2.6 - 1.0).abs() < 0.03, "{told}");
+    let off = told[0].as_array().and_then(|a| a.last()).and_then(serde_json::Value::as_f64);
+    assert!(off.is_some_and(|m| m < 0.15), "{told}");
+    assert!(told[2].as_u64() > Some(200), "the predicted path lies over the film: {told}");
+    assert!(told[3].as_str().is_some_and(|t| t.contains("predicted for this release")), "{told}");
+    b.click("#film-keep").await;
+    b.until("document.getElementById('film-said').textContent.startsWith('Kept')").await;
+    s.ends(&[]).await;
+}
+
 pub async fn throws_are_kept_on_a_phone(b: &Browser) {
     b.size(390, 844).await;
     let folder = Folder::new("hall");
@@ -90,8 +148,17 @@ pub async fn throws_are_kept_on_a_phone(b: &Browser) {
     let served = Served::shared(&file);
     let form = served.form.as_deref().expect("the form is shared");
     b.client.goto(form).await.expect("the form loads");
-    b.until("document.querySelector('#book-name:not([hidden])')").await;
+    // The plane of the folder is offered before anything was thrown; others have names.
+    b.until("document.querySelector('#book-plane option')?.textContent === 'Scow'").await;
     assert_eq!(b.js("return location.search").await, "", "the secret is not shown");
+    b.js("const e = document.getElementById('book-plane'); e.value = ''; e.dispatchEvent(new Event('change'))").await;
+    b.until("document.querySelector('#book-name:not([hidden])')").await;
+    b.js("document.querySelector('.session').open = true").await;
+    b.press("#book-place", "Boat hall").await;
+    b.press("#book-thrower", "Pim").await;
+    b.click("#book-begin").await;
+    b.until("document.getElementById('book-session').textContent.includes('Boat hall, by Pim')")
+        .await;
     b.press("#book-name", "Heron").await;
     b.click("#book-watch").await;
     b.until("parseFloat(document.getElementById('book-watch').textContent) > 0.2").await;
