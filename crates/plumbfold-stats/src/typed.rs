@@ -4,7 +4,7 @@ mod columns;
 
 use crate::record::Throw;
 
-pub use columns::{FIELDS, Mapped, throws_of};
+pub use columns::{FIELDS, Mapped, Taken, throws_of};
 
 /// Furthest distance taken for a throw's, m: more than twice any reported from a hand.
 pub const DISTANCE_MAX_M: f64 = 200.0;
@@ -121,13 +121,37 @@ pub fn length_m(text: &str, plain_m: f64, most_m: f64) -> Result<f64, Mistyped> 
 /// # Errors
 /// No mass, or none of a paper plane.
 pub fn mass_g(text: &str) -> Result<f64, Mistyped> {
-    match number(text.trim()) {
-        Some((value, "")) => within("a mass", value, "g", 1000.0),
+    let grams = match number(text.trim()) {
+        Some((value, "")) => value,
         _ => match amount(text)? {
-            Amount::Mass(g) => within("a mass", g, "g", 1000.0),
-            _ => Err(mistyped(format!("`{text}` is no mass"), "say it in g")),
+            Amount::Mass(g) => g,
+            _ => return Err(mistyped(format!("`{text}` is no mass"), "say it in g")),
         },
+    };
+    if grams == 0.0 {
+        return Err(mistyped(
+            "a plane of 0 g cannot be",
+            "leave the mass out where it was not weighed",
+        ));
     }
+    within("a mass", grams, "g", 1000.0)
+}
+
+/// Fastest mean speed over the floor taken for a throw's, m/s: what a design may be thrown with.
+const SPEED_MAX_M_S: f64 = plumbfold::flight::throw::SPEED_MAX_M_S;
+
+/// Whether distance and time of a throw can go together.
+///
+/// # Errors
+/// They say a speed that no hand throws.
+pub fn credible(throw: &Throw) -> Result<(), Mistyped> {
+    let (Some(m), Some(s)) = (throw.distance_m, throw.time_s) else { return Ok(()) };
+    if m <= SPEED_MAX_M_S * s {
+        return Ok(());
+    }
+    let message =
+        format!("{m} m in {s} s cannot be: no hand throws at more than {SPEED_MAX_M_S} m/s");
+    Err(mistyped(message, "one of the two is mistyped; leave out what was not measured"))
 }
 
 fn within(what: &str, value: f64, unit: &str, most: f64) -> Result<f64, Mistyped> {
@@ -257,6 +281,7 @@ pub fn throw(words: &[String], known: &Known, new: bool) -> Result<Line, Mistype
             format!("such as `{} 12.4m 3.1s stalled`", throw.plane),
         ));
     }
+    credible(&throw)?;
     Ok(Line { throw, new_plane })
 }
 

@@ -47,6 +47,8 @@ pub struct Taken {
     pub new: usize,
     /// Records that were there already.
     pub known: usize,
+    /// Columns of a spreadsheet that hold something and were left out.
+    pub left_out: Vec<String>,
 }
 
 /// The answer of `log next`: what to throw, in this order.

@@ -93,6 +93,9 @@ fn exports_come_back_exactly_and_twice_is_once() {
         let back = env.run(&["log", "export", form, &other]);
         assert_eq!(back.stdout, env.read(file), "{form}");
     }
+    let said = ok(&env, &["export", "--parquet", "n.parquet"]);
+    assert!(said.stderr.contains("records") && env.path("n.parquet").exists(), "{}", said.stderr);
+    assert_eq!(log(&env, &["export", "--parquet", "n.parquet"]).code, 1, "nothing is written over");
     ok(&env, &["backup", "saved.db"]);
     assert_eq!(log(&env, &["backup", "saved.db"]).code, 1, "nothing is written over");
     let restored = env.run(&["log", "restore", "saved.db", "--notebook=third.db"]);
@@ -115,6 +118,11 @@ fn a_spreadsheet_is_taken_in_by_its_columns_once() {
     );
     let list = ok(&env, &["list"]).stdout;
     assert!(list.contains("12.40 m") && list.contains("2.50 s"), "{list}");
+    env.write("feet.csv", "plane,distance (ft),wind\nscow,40,light\n");
+    let taken = check(&env, "log import FILE", &["log", "import", "feet.csv", BOOK]);
+    assert_eq!(taken["left_out"], serde_json::json!(["wind"]), "{taken}");
+    let list = ok(&env, &["list"]).stdout;
+    assert!(list.contains("12.19 m"), "{list}");
     let wrong = log(&env, &["import", "t.csv", "--column", "distance=Strecke"]);
     assert!(wrong.code == 2 && wrong.stderr.contains("Weite [cm], Zeit"), "{}", wrong.stderr);
 }
@@ -126,7 +134,10 @@ fn nonsense_is_refused_and_nothing_is_written() {
         (&["throw", "halyard", "nan", "m"][..], "says nothing"),
         (&["throw", "halyard", "1e9m"], "cannot be"),
         (&["throw", "--", "halyard", "-3m"], "cannot be"),
+        (&["throw", "halyard", "150m", "0.2s"], "no hand throws"),
         (&["throw"], "nothing says"),
+        (&["balance", "halyard", "41mm", "--mass", "0g"], "0 g cannot be"),
+        (&["next", "halyard", "Halyard"], "named twice"),
         (&["balance", "halyard", "inf"], "no number"),
         (&["balance", "halyard", "3m"], "cannot be"),
         (&["session", "hall", "--temperature", "nan"], "none of a hall's"),

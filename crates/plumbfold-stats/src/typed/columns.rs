@@ -4,8 +4,8 @@ use crate::exchange::Table;
 use crate::record::Throw;
 
 use super::{
-    Amount, DISTANCE_MAX_M, HEIGHT_MAX_M, LIKE, Mistyped, TIME_MAX_S, amount, behaviour, ended,
-    mistyped, number, unit, within,
+    Amount, DISTANCE_MAX_M, HEIGHT_MAX_M, LIKE, Mistyped, TIME_MAX_S, amount, behaviour, credible,
+    ended, mistyped, number, unit, within,
 };
 
 /// Which field of a throw a column holds.
@@ -32,16 +32,21 @@ pub const FIELDS: [(&str, &str); 11] = [
     ("note", "note"),
 ];
 
+/// What a spreadsheet gives.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Taken {
+    /// Its throws.
+    pub throws: Vec<Throw>,
+    /// Columns that hold something and were left out.
+    pub left_out: Vec<String>,
+}
+
 /// Throws from a spreadsheet. Columns named as our fields are taken by themselves, others as
 /// mapped; a unit in the column's name (`Weite [cm]`, `distance ft`) holds for its numbers.
 ///
 /// # Errors
 /// A column that is not there, a row without a plane, a cell that cannot be.
-pub fn throws_of(
-    table: &Table,
-    mapped: &[Mapped],
-    plane: Option<&str>,
-) -> Result<Vec<Throw>, Mistyped> {
+pub fn throws_of(table: &Table, mapped: &[Mapped], plane: Option<&str>) -> Result<Taken, Mistyped> {
     let mut columns: Vec<(&str, usize)> = Vec::new();
     for m in mapped {
         let field = FIELDS.iter().find(|f| f.0 == m.field || f.1 == m.field).ok_or_else(|| {
@@ -55,7 +60,10 @@ pub fn throws_of(
     }
     for (short, long) in FIELDS {
         if !columns.iter().any(|c| c.0 == short)
-            && let Some(at) = [short, long].iter().find_map(|name| table.column(name).ok())
+            && let Some(at) = table.heading.iter().position(|h| {
+                let name = without_unit(h).to_lowercase();
+                name == short || name == long || h.trim().to_lowercase() == long
+            })
         {
             columns.push((short, at));
         }
@@ -86,9 +94,24 @@ pub fn throws_of(
                 "map a column with --column plane=…, or give --plane",
             )));
         }
+        credible(&throw).map_err(fault)?;
         throws.push(throw);
     }
-    Ok(throws)
+    let empty = |at: usize| table.rows.iter().all(|(_, row)| row[at].trim().is_empty());
+    let left_out = (0..table.heading.len())
+        .filter(|at| !columns.iter().any(|c| c.1 == *at) && !empty(*at))
+        .map(|at| table.heading[at].trim().to_owned())
+        .collect();
+    Ok(Taken { throws, left_out })
+}
+
+/// The name of a column without the unit it ends in.
+fn without_unit(heading: &str) -> &str {
+    let plain = heading.trim().trim_end_matches([']', ')']);
+    match unit_in(heading) {
+        Some(unit) => plain[..plain.len() - unit.len()].trim_end_matches([' ', '[', '(', '_']),
+        None => heading.trim(),
+    }
 }
 
 /// The unit a column's name ends in, alone or in brackets: m for lengths, s for times.

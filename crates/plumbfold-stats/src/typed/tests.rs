@@ -53,6 +53,7 @@ fn nonsense_is_refused_with_a_way_out() {
         ("halyard", "needs a distance"),
         ("halyard 12m 5g", "is a mass"),
         ("halyard 12parsec", "12parsec"),
+        ("halyard 200m 0.1s", "no hand throws"),
         ("", "which plane"),
         ("halyard 1..2m", "1..2m"),
         ("@@@ 3m", "@@@"),
@@ -82,11 +83,30 @@ fn a_spreadsheet_is_taken_by_its_columns() {
     let table = table.unwrap();
     let map = |f: &str, c: &str| Mapped { field: f.into(), column: c.into() };
     let mapped = [map("plane", "flieger"), map("distance", "Weite [cm]"), map("time", "Zeit")];
-    let throws = throws_of(&table, &mapped, None).unwrap();
+    let throws = throws_of(&table, &mapped, None).unwrap().throws;
     assert_eq!(throws.len(), 2);
     assert!((throws[0].distance_m.unwrap() - 12.4).abs() < 1e-12);
     assert_eq!((throws[0].time_s, throws[0].did.as_deref()), (Some(3.1), Some("stalls")));
     let e = throws_of(&table, &[map("distance", "Höhe")], None).unwrap_err();
     assert!(e.message.contains("Flieger, Weite"), "{}", e.message);
     assert!(throws_of(&table, &mapped[1..2], None).unwrap_err().message.contains("line 2"));
+}
+
+#[test]
+fn units_in_the_heads_of_columns_are_understood_and_what_is_left_out_is_told() {
+    let text = "plane,distance (ft),time_s,Hand [cm],wind,empty\nScow,40,3.1,180,light,\n";
+    let taken = throws_of(&Table::read(text).unwrap(), &[], None).unwrap();
+    let throw = &taken.throws[0];
+    assert!((throw.distance_m.unwrap() - 12.192).abs() < 1e-12);
+    assert_eq!((throw.time_s, throw.hand_m), (Some(3.1), Some(1.8)));
+    assert_eq!(taken.left_out, ["wind"]);
+    let text = "plane,distance,time\nScow,150,0.2\n";
+    let e = throws_of(&Table::read(text).unwrap(), &[], None).unwrap_err();
+    assert!(e.message.starts_with("line 2: 150 m in 0.2 s cannot be"), "{}", e.message);
+}
+
+#[test]
+fn a_plane_weighs_something() {
+    assert!(mass_g("0 g").is_err() && mass_g("0").is_err() && mass_g("-1").is_err());
+    assert_eq!(mass_g("4.9g"), Ok(4.9));
 }

@@ -1,6 +1,7 @@
 use std::path::PathBuf;
 
 use plumbfold_stats::exchange::{Book, Table, from_json, to_csv};
+use plumbfold_stats::parquet::to_parquet;
 use plumbfold_stats::record::{Entry, Kind, Record, holding};
 use plumbfold_stats::results::Shelf;
 use plumbfold_stats::typed::{Mapped, alike, throws_of};
@@ -10,13 +11,19 @@ use super::Call;
 use crate::error::Error;
 use crate::notebook_file::{NotebookOption, mistyped, told};
 use crate::report::json;
+use crate::system::Overwrite;
 
 /// Write every record, as JSON (--json) or as one table (--csv); both give back all exactly
+///
+/// --parquet writes the same table with its types into a file, for data tools.
 #[derive(clap::Args)]
 pub struct Export {
     /// One table, for spreadsheets
     #[arg(long, conflicts_with = "json")]
     csv: bool,
+    /// One table as a Parquet file, for data tools
+    #[arg(long, value_name = "FILE", conflicts_with_all = ["csv", "json"])]
+    parquet: Option<PathBuf>,
     /// Throws that hold only, with the columns they have
     #[arg(long)]
     throws: bool,
@@ -24,13 +31,19 @@ pub struct Export {
 
 impl Export {
     pub fn run(&self, call: &mut Call<'_>) -> Result<(), Error> {
-        if !self.csv && !call.global.json {
-            return Err(Error::usage("in which form?").hint("--csv or --json"));
+        if !self.csv && !call.global.json && self.parquet.is_none() {
+            return Err(Error::usage("in which form?").hint("--csv, --json or --parquet FILE"));
         }
         let mut entries = call.book.entries()?;
         if self.throws {
             let holds = holding(&entries).into_iter();
             entries = holds.filter(|e| e.record.kind() == Kind::Throw).cloned().collect();
+        }
+        if let Some(file) = &self.parquet {
+            call.system.write(file, &to_parquet(&entries), Overwrite::Never)?;
+            let told = format!("{}: {} records\n", file.display(), entries.len());
+            call.system.message(&told);
+            return Ok(());
         }
         match self.csv {
             true => call.system.answer(&to_csv(&entries)),
@@ -42,8 +55,9 @@ impl Export {
 /// Take in what `log export` wrote, or throws from a spreadsheet's CSV
 ///
 /// Records already here are left as they are. A column named plane, distance, time, did, hand, top,
-/// style, ended, trim or note is taken by its name; --column names others. A unit in the name of a
-/// column, such as `Weite [cm]`, holds for its numbers; without one they are m and s.
+/// style, ended, trim or note is taken by its name; --column names others, and what is left out is
+/// told. A unit in the name of a column, such as `Weite [cm]` or `distance (ft)`, holds for its
+/// numbers; without one they are m and s.
 ///
 /// Examples:
 ///   plumbfold log import notebook.json
@@ -94,7 +108,7 @@ impl Import {
     /// Throws of a spreadsheet, marked with the file they came from, so that a second import of the
     /// same is noticed.
     fn throws(&self, table: &Table, name: &str, book: &NotebookOption) -> Result<Taken, Error> {
-        let throws = throws_of(table, &self.columns, self.plane.as_deref()).map_err(|m| {
+        let read = throws_of(table, &self.columns, self.plane.as_deref()).map_err(|m| {
             let e = mistyped(m);
             Error { message: format!("{name}: {}", e.message), ..e }
         })?;
@@ -103,7 +117,7 @@ impl Import {
         let shelf = Shelf::new(&holding);
         let session = book.session(&holding)?;
         let mut records: Vec<(Option<String>, Record)> = Vec::new();
-        for mut throw in throws {
+        for mut throw in read.throws {
             if let Some(plane) = shelf.planes.iter().find(|p| alike(p, &throw.plane)) {
                 throw.plane.clone_from(plane);
             }
@@ -132,17 +146,24 @@ impl Import {
         }
         let new = records.len();
         book.append(records)?;
-        Ok(Taken { file: name.to_owned(), new, known: 0 })
+        Ok(Taken { file: name.to_owned(), new, known: 0, left_out: read.left_out })
     }
 }
 
 fn merged(book: &NotebookOption, entries: &[Entry]) -> Result<Taken, Error> {
     let merged = book.write()?.merge(entries).map_err(told)?;
-    Ok(Taken { file: String::new(), new: merged.new, known: merged.known })
+    Ok(Taken { file: String::new(), new: merged.new, known: merged.known, left_out: Vec::new() })
 }
 
 fn told_of(taken: &Taken) -> String {
-    format!("{}: {} new, {} there already\n", taken.file, taken.new, taken.known)
+    let mut told = format!("{}: {} new, {} there already\n", taken.file, taken.new, taken.known);
+    if !taken.left_out.is_empty() {
+        told += &format!(
+            "left out: {}; --column FIELD=COLUMN takes what is a field of a throw\n",
+            taken.left_out.join(", ")
+        );
+    }
+    told
 }
 
 /// Write a copy of the notebook; no file is written over
@@ -159,7 +180,7 @@ impl Backup {
         let file = self.file.display().to_string();
         let known = open.entries().map_err(told)?.len();
         let text = format!("{file}: {known} records\n");
-        call.answer(&Taken { file, new: 0, known }, &text)
+        call.answer(&Taken { file, new: 0, known, left_out: Vec::new() }, &text)
     }
 }
 

@@ -6,6 +6,7 @@ use plumbfold::pipeline::ThrowChange;
 use plumbfold_stats::calibration::Model;
 use plumbfold_stats::calibration::teach::{Lesson, lessons};
 use plumbfold_stats::compare::in_turn;
+use plumbfold_stats::typed::alike;
 use plumbfold_view::log::{Sheet, ToThrow};
 
 use super::Call;
@@ -53,6 +54,14 @@ impl Next {
     pub fn run(&self, call: &mut Call<'_>) -> Result<(), Error> {
         if let Some(path) = &self.teach {
             return self.teach(path, call);
+        }
+        for (k, plane) in self.planes.iter().enumerate() {
+            if self.planes[..k].iter().any(|p| alike(p.trim(), plane.trim())) {
+                return Err(Error::usage(format!(
+                    "`{plane}` is named twice, and needs another beside it"
+                ))
+                .hint("name two planes, or two versions, such as halyard@1 halyard@2"));
+            }
         }
         let shelf = match self.throws {
             Some(_) => None,

@@ -94,6 +94,7 @@ impl Correct {
             trim: old.trim.clone(),
             note: old.note.clone(),
         };
+        typed::credible(&throw).map_err(mistyped)?;
         call.write(vec![(Some(entry.id.clone()), throw.into())]).map(drop)
     }
 }
