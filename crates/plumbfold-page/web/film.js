@@ -262,7 +262,7 @@ export function measureFilm(file, { plane = null, text = null } = {}) {
     const filmed = told?.filmed;
     keep.disabled = save.disabled = !filmed;
     picture(path, filmed ? told.picture : '', t('film.picture'));
-    const measured = (v, digits, unit, say = (n) => n.toFixed(digits)) => t('photo.about', { value: say(v.value), by: `${say((v.interval[1] - v.interval[0]) / 2)} ${unit}`.trim() });
+    const measured = (v, digits, unit, say = (n) => n.toFixed(digits).replace('-', '−')) => t('photo.about', { value: say(v.value), by: `${say((v.interval[1] - v.interval[0]) / 2)} ${unit}`.trim() });
     const rows = !filmed ? [] : [
       ['release', measured(filmed.release_speed_mps, 2, 'm/s')], ['climb', measured(filmed.release_elevation_deg, 1, '°')],
       ['glide', measured(filmed.glide_ratio, 2, '')], ['sinks', measured(filmed.sink_mps, 2, 'm/s')],

@@ -114,7 +114,7 @@ export function form(ask, here = () => ({})) {
   async function told(question) {
     const holds = await ask(question);
     names = [...new Set([here().plane, ...holds.planes].filter(Boolean))];
-    const chosen = plane.value || other.value || names[0];
+    const chosen = other.hidden ? plane.value || names[0] : other.value;
     plane.replaceChildren(...names.map((n) => el('option', { selected: n === chosen }, n)), el('option', { value: '', selected: !names.includes(chosen) }, t('book.another')));
     other.hidden = plane.value !== '';
     runs.hidden = !holds.session;

@@ -133,6 +133,12 @@ impl Measured {
         Self { value, sd, interval: [value - half, value + half] }
     }
 
+    /// Counted the other way.
+    fn turned(&self) -> Self {
+        let [low, high] = self.interval;
+        Self { value: -self.value, sd: self.sd, interval: [-high, -low] }
+    }
+
     fn said(&self, decimals: usize, unit: &str) -> String {
         let half = (self.interval[1] - self.interval[0]) / 2.0;
         format!("{} ± {} {unit}", fixed(self.value, decimals), fixed(half, decimals))
@@ -206,7 +212,11 @@ impl Filmed {
             _ => {}
         }
         if let Some(pitch) = &self.glide_pitch_deg {
-            said += &format!(" In the glide its nose points {} up.", pitch.said(1, "degrees"));
+            let (way, pitch) = match pitch.value < 0.0 {
+                true => ("down", pitch.turned()),
+                false => ("up", *pitch),
+            };
+            said += &format!(" In the glide its nose points {} {way}.", pitch.said(1, "degrees"));
         }
         if let Some(p) = &self.predicted {
             said += &format!(
