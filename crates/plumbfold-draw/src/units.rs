@@ -97,8 +97,8 @@ pub fn fixed(value: f64, decimals: usize) -> String {
     if nothing { said.trim_start_matches('-').to_owned() } else { said }
 }
 
-/// What stands between the two numbers of a range or a size.
-const BETWEEN: [&str; 3] = ["to", "or", "x"];
+/// What stands between the two numbers of a range, a size or a value and its error.
+const BETWEEN: [&str; 4] = ["to", "or", "x", "±"];
 
 /// A sentence with its mm, m and m/s in inches, feet and feet per second (25.4 mm, 0.3048 m: the
 /// international yard and pound agreement, 1959); `73 to 88 mm` is two lengths.

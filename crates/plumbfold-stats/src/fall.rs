@@ -7,6 +7,8 @@ use crate::track::{Known, Point, TrackError, linear};
 
 /// Shortest fall that tells anything, m.
 const FALL_MIN_M: f64 = 0.2;
+/// Something falls where it gathers speed by so many standard deviations.
+const SURELY: f64 = 4.0;
 /// Fewest pictures of it.
 const POINTS_MIN: usize = 8;
 
@@ -45,6 +47,10 @@ pub fn fall(points: &[Point], doubted: &[Vec<Point>]) -> Result<Fall, TrackError
     for ([s, d], _) in doubted.iter().filter_map(|p| gathering(p)) {
         rate_var += (d.hypot(s) - rate).powi(2) / 2.0;
         lean_var += (s.atan2(d) - lean).powi(2) / 2.0;
+    }
+    // A glide gathers next to nothing.
+    if rate < SURELY * rate_var.sqrt() {
+        return Err(none());
     }
     let slowed = (GRAVITY_M_S2 / rate).sqrt();
     Ok(Fall {
@@ -112,6 +118,11 @@ mod tests {
             p.t_s = 1.0 - p.t_s;
         }
         assert!(fall(&rising, &[]).is_err());
+        let glide = |k: usize| {
+            let (t, wobble) = (k as f64 / 30.0, 0.002 * (k as f64 * 12.9898).sin());
+            Point { t_s: t, x_m: 3.0 * t, z_m: 2.0 - 0.8 * t + wobble, pitch_rad: None }
+        };
+        assert!(fall(&(0..40).map(glide).collect::<Vec<_>>(), &[]).is_err());
         assert!(fall(&rising[..3], &[]).unwrap_err().to_string().contains("3 pictures"));
     }
 }

@@ -108,7 +108,7 @@ impl Dropped {
             false => format!(
                 "It gathers {} where things that fall gather 9.81. If the scale is right, the film \
                  plays {} times slower than it was taken; if the frame rate is right, lengths come out \
-                 {} times too large.",
+                 {} times as long as they are.",
                 rate.said(2, "m/s\u{b2}"),
                 slowed.said(2, ""),
                 fixed(rate.value / GRAVITY_M_S2, 2)

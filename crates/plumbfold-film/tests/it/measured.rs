@@ -153,6 +153,20 @@ fn a_click_mends_what_is_lost_and_nothing_is_made_up() {
 }
 
 #[test]
+fn the_hand_before_the_throw_and_the_floor_after_it_are_no_flight() {
+    let (times, grey) = SHOT.film(&FLIGHT);
+    let size = SHOT.size[0] * SHOT.size[1];
+    let stands = |at: usize| grey[at * size..(at + 1) * size].repeat(8);
+    let held = [stands(0), grey.clone(), stands(times.len() - 1)].concat();
+    let held_times: Vec<f64> = (0..times.len() + 16).map(|k| k as f64 / SHOT.rate_hz).collect();
+    let mut click = SHOT.click(&FLIGHT, 30);
+    click.picture += 8;
+    let followed = follow(&as_film(&SHOT, &held_times, &held), &[click]).expect("a plane");
+    let ends = [followed.seen[0].picture, followed.seen[followed.seen.len() - 1].picture];
+    assert!(ends[0] >= 7 && ends[1] <= times.len() + 9, "{ends:?}");
+}
+
+#[test]
 fn what_is_no_film_is_refused_with_a_reason() {
     let (times, grey) = Shot { size: [160, 90], ..SHOT }.film(&Flight { seconds: 0.6, ..FLIGHT });
     let film = Film::new([160, 90], &times, &grey).expect("a film");
