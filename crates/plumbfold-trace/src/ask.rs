@@ -12,6 +12,9 @@ pub enum Spot {
     Sheet(Pt),
 }
 
+/// Length of a ruler, mm.
+pub const RULER_MM: std::ops::RangeInclusive<f64> = 5.0..=2000.0;
+
 /// What in the photo has a known size.
 #[derive(Clone, Debug, PartialEq)]
 pub enum Reference {

@@ -1,6 +1,6 @@
 //! What in the photo gives the scale, and the part of it where the plane lies.
 
-use crate::ask::{Ask, Reference};
+use crate::ask::{Ask, RULER_MM, Reference};
 use crate::error::TraceError;
 use crate::lens::{self, LENS_MAX};
 use crate::photo::Photo;
@@ -14,8 +14,6 @@ const RIM_MM: f64 = 1.5;
 /// A sheet whose sides are in another ratio than those said by this much, as a logarithm, whatever the
 /// lens, is another sheet (chosen: A4 and 300 by 400 mm are 0.06 apart).
 const SHAPE_OFF: f64 = 0.035;
-/// Length of a ruler, mm.
-pub const RULER_MM: std::ops::RangeInclusive<f64> = 5.0..=2000.0;
 /// Least distance of its ends, dots.
 const RULER_MIN: f64 = 20.0;
 /// Dots so far beside a line are not clicked badly but lie on another, dots.

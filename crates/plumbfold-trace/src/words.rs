@@ -1,9 +1,8 @@
 //! Places and measurements as people type them: `410,322`, `120 mm,40 mm`, `12=103,40`,
 //! `hang 410,300 through 600,900`, `2.1 g at 40 mm`. Errors say what was expected.
 
-use crate::ask::{Balanced, Edit, Reference, Spot};
+use crate::ask::{Balanced, Edit, RULER_MM, Reference, Spot};
 use crate::balance::Support;
-use crate::ground::RULER_MM;
 use crate::polygon::Pt;
 use crate::view::Lens;
 

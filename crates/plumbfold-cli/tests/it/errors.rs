@@ -131,13 +131,13 @@ valley centre onto waist
     assert_data_eq!(
         said(text),
         str![[r#"
-error[several-creases]: 2 creases can do that
+error[no-side]: either side of this crease may move: they are as large, and not alike
  --> halyard.plane:5:8
   |
 5 | valley centre onto waist
   |        ^^^^^^^^^^^^^^^^^ step 3 stops here
   |
-  = help: `take 1` runs from (0.0, 43.5) mm to (210.0, 253.5) mm, `take 2` runs from (210.0, 43.5) mm to (0.0, 253.5) mm; or say `nearest P`
+  = help: say which: `valley centre onto waist, moving left, take 1`, or `valley centre onto waist, moving right, take 1`, or `valley centre onto waist, moving left, take 2`, or `valley centre onto waist, moving right, take 2`
 
 `plumbfold check halyard.plane` draws the place
 

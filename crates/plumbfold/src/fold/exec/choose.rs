@@ -1,7 +1,7 @@
 //! Which crease and which side of it a fold means. Nothing is decided that the words and the paper
 //! leave open: read in a mirror, the same words mean the mirror image of what they mean here.
 
-use crate::design::ast::{Direction, FoldStep, FoldVerb, MovingRef, Step};
+use crate::design::ast::{Choice, Direction, Expr, FoldStep, FoldVerb, MovingRef, Step, Unit};
 use crate::fold::apply::{Move, Plan, Refused, Take};
 use crate::fold::error::Problem;
 use crate::fold::layout::Layout;
@@ -28,7 +28,8 @@ impl Pass<'_> {
         let mover = moving.as_ref().unwrap_or(&asked.mover);
         let fault = |problem: Problem| Fault::from((&self.step.line.span, problem));
         let mut refused: Option<Problem> = None;
-        let mut best_way = |line: TableLine| -> Option<Candidate> {
+        // Nothing for a crease that cannot be made; a problem for one whose sides are both possible.
+        let mut best_way = |line: TableLine| -> Option<Result<Candidate, Problem>> {
             // Where nothing else decides, the part with the place that names the flap moves.
             let named = flap.as_ref().filter(|flap| flap.side_of(&line) != 0.0);
             let mover = match mover {
@@ -47,8 +48,7 @@ impl Pass<'_> {
                     Err(e) => keep_worse(&mut refused, e.into()),
                 }
             }
-            let meant = self.smaller_part(ways, layout);
-            meant.map_err(|problem| refused.get_or_insert(problem)).ok()?
+            self.smaller_part(ways, layout).transpose()
         };
         // Unless told otherwise, one means the crease that lands on paper, if there is just one.
         if self.step.choice.is_none() {
@@ -56,12 +56,12 @@ impl Pass<'_> {
             if let (Some(&line), None) = (likely.next(), likely.next())
                 && let Some(meant) = best_way(line)
             {
-                return Ok(meant);
+                return meant.map_err(fault);
             }
         }
-        let mut possible: Vec<Candidate> =
-            asked.lines.iter().filter_map(|&line| best_way(line)).collect();
-        if possible.is_empty() {
+        let (lines, mut all): (Vec<TableLine>, Vec<Result<Candidate, Problem>>) =
+            asked.lines.iter().filter_map(|&line| Some((line, best_way(line)?))).unzip();
+        if all.is_empty() {
             return Err(fault(refused.unwrap_or(Problem::NoCrease)));
         }
         // At the mirrored half, the image of the crease that was made.
@@ -69,13 +69,18 @@ impl Pass<'_> {
             let made = self.mirror.zip(self.first_made);
             made.is_some_and(|(mirror, first)| mirror.are_images(&first, &c.line, HINGE_GAP_M))
         };
-        if let Some(i) = possible.iter().position(image) {
-            return Ok(possible.swap_remove(i));
+        if let Some(i) = all.iter().position(|c| c.as_ref().is_ok_and(image)) {
+            return all.swap_remove(i).map_err(fault);
         }
         if let Some(choice) = &self.step.choice {
-            let lines: Vec<TableLine> = possible.iter().map(|c| c.line).collect();
-            return Ok(possible.swap_remove(chosen(choice, &lines, &self.refs())?));
+            let taken = chosen(choice, &lines, &self.refs())?;
+            return all.swap_remove(taken).map_err(fault);
         }
+        if let Some(open) = all.iter().position(Result::is_err) {
+            let ways = self.each_way(&all);
+            return Err(fault(Problem::EitherSide { line: lines[open], ways }));
+        }
+        let mut possible: Vec<Candidate> = all.into_iter().flatten().collect();
         if let (Some(parallel_to), true) = (asked.parallel_to, possible.len() > 1) {
             let side = mover.side_of(&parallel_to);
             possible.retain(|c| side * parallel_to.side(c.line.at) >= 0.0);
@@ -133,7 +138,10 @@ impl Pass<'_> {
             && self.step.verb != FoldVerb::Crease
             && !self.are_images(a, b, layout)
         {
-            return Err(Problem::EitherSide { line: a.line, ways: self.either_side(&a.line) });
+            return Err(Problem::EitherSide {
+                line: a.line,
+                ways: self.either_side(self.step, &a.line),
+            });
         }
         Ok(self.leftmost(ways))
     }
@@ -179,14 +187,30 @@ impl Pass<'_> {
         ALIKE * self.model.sheet_m[0] * self.model.sheet_m[1]
     }
 
-    /// The step with words that say which side of the crease moves, either way.
-    fn either_side(&self, line: &TableLine) -> Vec<String> {
+    /// The step for each crease that can be made, and for each side of one whose sides are both
+    /// possible.
+    fn each_way(&self, all: &[Result<Candidate, Problem>]) -> Vec<String> {
+        let several = all.len() > 1;
+        let way = |(k, one): (usize, &Result<Candidate, Problem>)| {
+            let number = Expr::Number((k + 1) as f64, Unit::None);
+            let choice = several.then(|| Choice::Take(number.into()).into());
+            let step = FoldStep { choice, ..self.step.clone() };
+            match one {
+                Err(Problem::EitherSide { line, .. }) => self.either_side(&step, line),
+                _ => vec![said(&Step::from(step))],
+            }
+        };
+        all.iter().enumerate().flat_map(way).collect()
+    }
+
+    /// A step with words that say which side of the crease moves, either way.
+    fn either_side(&self, step: &FoldStep, line: &TableLine) -> Vec<String> {
         use Direction::{Down, Left, Right, Up};
         let across = |d: &[Direction; 2]| line.dir.cross(direction(d[0])).abs() > LEVEL;
         let sides = Some([Left, Right]).filter(across).unwrap_or([Down, Up]);
         let moving = |side| {
             let moving = Some(MovingRef::Table(side).into());
-            Step::from(FoldStep { moving, ..self.step.clone() })
+            Step::from(FoldStep { moving, ..step.clone() })
         };
         sides.map(|side| said(&moving(side))).to_vec()
     }
