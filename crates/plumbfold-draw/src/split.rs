@@ -7,7 +7,7 @@ use plumbfold::plane::planform::Planform;
 use crate::cells::{border, corners};
 use crate::fit::{Bounds, Fit, Size};
 use crate::frame::{self, Sample};
-use crate::style::{Hatch, Ink, Look, Stroke, weight};
+use crate::style::{Hatch, Ink, Look, Stroke, Theme, weight};
 use crate::svg::{Canvas, Paint, Path, Rect};
 use crate::text::{Text, percent};
 
@@ -287,21 +287,15 @@ fn share_labels(c: &mut Canvas<'_>, planform: &Planform, pieces: &[Trapezoid], c
                 c.path(&Path::rect(r), Paint::veil(Ink::Ground, 0.88));
                 c.text([x, y], &content, style);
             });
-        } else {
-            // A slim part: beside it.
+        } else if c.look.theme != Theme::Page {
+            // A slim part: beside it. A page has both shares beside the picture.
             let clear = r.h / 2.0 + 0.6;
             let y = if behind < cg { y.min(line - clear) } else { y.max(line + clear) };
             // As wide as the wing is at the line, since the letters stand down to there.
             let half = half.max(half_width(pieces, -cg));
             let letters = letters.level().in_ink(Ink::Text);
-            let (left, right) = (fit.at([-half, 0.0])[0] - 2.0, fit.at([half, 0.0])[0] + 2.0);
-            // On a page the notes stand near on the right.
-            let tip = middle - planform.span_m / 2.0 * fit.scale;
-            if !c.look.standalone && left - letters.width(&content) > tip {
-                c.text([left, y], &content, letters.end());
-            } else {
-                c.text([right, y], &content, letters);
-            }
+            let at = [fit.at([half, 0.0])[0] + 2.0, y];
+            c.text(at, &content, letters);
         }
     }
 }

@@ -132,8 +132,9 @@ pub fn find(sheet_m: [f64; 2], along: Along, at_m: f64, units: Units) -> Option<
         let mut search = Search { sheet_m, along, at_m, best: None };
         search.deeper(&mut Vec::new(), folds);
         if let Some((error_m, marks)) = search.best {
-            let folds = (0..marks.len()).map(|i| say(sheet_m, &marks[..=i], units)).collect();
-            return Some(Recipe { folds, edge: edge_of(&marks), error_m });
+            let edges = edges(&marks)?;
+            let folds = (0..marks.len()).map(|i| say(sheet_m, &marks[..=i], edges[i], units));
+            return Some(Recipe { folds: folds.collect(), edge: *edges.last()?, error_m });
         }
     }
     None
@@ -159,7 +160,7 @@ impl Search {
             } else if mark.along == self.along {
                 let error = (mark.at_m - self.at_m).abs();
                 let better = self.best.as_ref().is_none_or(|(best, _)| error < best - 1e-7);
-                if error <= NEAR_M && better && every_one_used(made) {
+                if error <= NEAR_M && better && every_one_used(made) && edges(made).is_some() {
                     self.best = Some((error, made.clone()));
                 }
             }
@@ -267,37 +268,50 @@ fn crossing([w, l]: [f64; 2], t: f64) -> Option<f64> {
     (d[0] < -1e-6 && s > 0.0 && s <= w && 0.0 < y && y < l && stays(0.0, y)).then_some(y)
 }
 
-/// The edge on which the stretch between two of these marks is halved.
-fn halved(before: &[Mark], along: Along, a: f64, b: f64) -> Edge {
-    let below = |at| {
-        let crossed = |m: &&Mark| {
-            matches!(m.fold, Fold::Corner(Along::Upright, _) | Fold::Across(Along::Upright, _))
-        };
-        before.iter().filter(crossed).any(|m| m.at_m == at)
+/// The edge on which each mark is pinched: where its fold makes it, and for one half way between two
+/// others where later folds want it. None where they want it on another edge than it is made on.
+fn edges(marks: &[Mark]) -> Option<Vec<Edge>> {
+    use Along::{Level, Upright};
+    let made_on = |m: &Mark| match m.fold {
+        Fold::Halve(..) => None,
+        Fold::Carry { .. } | Fold::Corner(Level, _) | Fold::Across(Level, _) => Some(Edge::Left),
+        Fold::Crease(Level, _) => Some(Edge::Right),
+        Fold::Crease(Upright, _) => Some(Edge::Top),
+        Fold::Corner(Upright, _) | Fold::Across(Upright, _) => Some(Edge::Bottom),
     };
-    match along {
-        Along::Upright => Edge::Left,
-        Along::Level if below(a) || below(b) => Edge::Bottom,
-        Along::Level => Edge::Top,
+    // Where one that nothing wants is pinched: beside the marks it lies between.
+    fn beside(marks: &[Mark], i: usize, made_on: &dyn Fn(&Mark) -> Option<Edge>) -> Option<Edge> {
+        let Fold::Halve(along, a, b) = marks[i].fold else { return made_on(&marks[i]) };
+        let between = |k: &usize| marks[*k].along == along && [a, b].contains(&marks[*k].at_m);
+        (0..i).filter(between).find_map(|k| beside(marks, k, made_on))
     }
-}
-
-/// The edge on which the last mark is pinched.
-fn edge_of(marks: &[Mark]) -> Edge {
-    let (last, before) = (marks[marks.len() - 1], &marks[..marks.len() - 1]);
-    match last.fold {
-        Fold::Halve(along, a, b) => halved(before, along, a, b),
-        Fold::Carry { .. } | Fold::Corner(Along::Level, _) | Fold::Across(Along::Level, _) => {
-            Edge::Left
+    let mut edges: Vec<Option<Edge>> = vec![None; marks.len()];
+    for (i, mark) in marks.iter().enumerate().rev() {
+        let uses = |on: Along, at: f64| on == mark.along && at == mark.at_m;
+        let wanted = (i + 1..marks.len()).filter_map(|j| match marks[j].fold {
+            Fold::Halve(on, a, b) => edges[j].filter(|_| uses(on, a) || uses(on, b)),
+            Fold::Corner(Level, t) | Fold::Crease(Level, t) => uses(Level, t).then_some(Edge::Top),
+            Fold::Across(Level, t) => uses(Level, t).then_some(Edge::Bottom),
+            Fold::Corner(Upright, t) | Fold::Crease(Upright, t) => {
+                uses(Upright, t).then_some(Edge::Right)
+            }
+            Fold::Across(Upright, t) => uses(Upright, t).then_some(Edge::Left),
+            Fold::Carry { .. } => None,
+        });
+        let mut wanted: Vec<Edge> = wanted.collect();
+        wanted.extend(made_on(mark));
+        let usual = if mark.along == Upright { Edge::Left } else { Edge::Top };
+        let first = wanted.first().copied().or_else(|| beside(marks, i, &made_on)).unwrap_or(usual);
+        if wanted.iter().any(|&e| e != first) {
+            return None;
         }
-        Fold::Crease(Along::Level, _) => Edge::Right,
-        Fold::Crease(Along::Upright, _) => Edge::Top,
-        Fold::Corner(Along::Upright, _) | Fold::Across(Along::Upright, _) => Edge::Bottom,
+        edges[i] = Some(first);
     }
+    edges.into_iter().collect()
 }
 
 /// The last of these folds in words.
-fn say(sheet_m: [f64; 2], marks: &[Mark], units: Units) -> String {
+fn say(sheet_m: [f64; 2], marks: &[Mark], edge: Edge, units: Units) -> String {
     let (last, before) = (marks[marks.len() - 1], &marks[..marks.len() - 1]);
     let length = |along| sheet_m[if along == Along::Upright { 1 } else { 0 }];
     let name = |along: Along, at: f64| match along {
@@ -330,7 +344,7 @@ fn say(sheet_m: [f64; 2], marks: &[Mark], units: Units) -> String {
     match last.fold {
         Fold::Halve(along, a, b) => format!(
             "Bend the {} edge until {} meets {}, and pinch: {place}.",
-            halved(before, along, a, b).word(),
+            edge.word(),
             name(along, a),
             name(along, b)
         ),
@@ -365,6 +379,41 @@ mod tests {
         assert!((y - 1.0 / 3.0).abs() < 1e-12 || (y - 2.0 / 3.0).abs() < 1e-12, "{y}");
         let recipe = find([0.15, 0.15], Along::Upright, y * 0.15, Units::Mm).expect("a way");
         assert_eq!(recipe.folds.len(), 2, "{recipe:?}");
+    }
+
+    #[test]
+    fn a_mark_is_used_on_the_edge_on_which_it_was_pinched() {
+        let sheets = [[0.21, 0.297], [0.2159, 0.2794], [0.15, 0.15], [0.0374, 0.0374]];
+        let mut used = 0;
+        for (sheet_m, along) in
+            sheets.into_iter().flat_map(|s| [Along::Upright, Along::Level].map(|a| (s, a)))
+        {
+            let length = sheet_m[if along == Along::Upright { 1 } else { 0 }];
+            for k in 1..120 {
+                let Some(recipe) = find(sheet_m, along, length * f64::from(k) / 120.0, Units::Mm)
+                else {
+                    continue;
+                };
+                // `… the left edge …: mark 1, …` and later `… to mark 1 on the left edge …`.
+                let mut on: Vec<&str> = Vec::new();
+                for fold in &recipe.folds {
+                    let edge_in = |text: &str| {
+                        ["left", "right", "top", "bottom"]
+                            .into_iter()
+                            .find(|e| text.contains(&format!("the {e} edge")))
+                    };
+                    if let Some((_, after)) = fold.split_once("corner to mark ") {
+                        let n: usize = after[..1].parse().expect("a number");
+                        let named = edge_in(after.split(';').next().unwrap_or(after));
+                        assert_eq!(named, Some(on[n - 1]), "{recipe:?}");
+                        used += 1;
+                    }
+                    let (bends, fold_of) = (fold.starts_with("Bend"), fold.as_str());
+                    on.push(if bends { edge_in(fold_of).expect("an edge") } else { "" });
+                }
+            }
+        }
+        assert!(used > 20, "{used}");
     }
 
     #[test]
