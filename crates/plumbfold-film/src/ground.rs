@@ -276,7 +276,7 @@ fn wrong(why: &str) -> FilmError {
 }
 
 fn known(length_m: f64) -> Result<f64, FilmError> {
-    if KNOWN_M[0] <= length_m && length_m <= KNOWN_M[1] {
+    if (KNOWN_M[0]..=KNOWN_M[1]).contains(&length_m) {
         return Ok(length_m);
     }
     let [least, most] = KNOWN_M;

@@ -59,7 +59,7 @@ impl Still {
         // A median of few values is rough: that of the neighbourhood of all dots is a floor.
         let threshold = |w: &u8| {
             let sd = MAD * f64::from(*w).max(usual);
-            (DEVIATIONS * sd).max(LEVELS_MIN).min(255.0) as u8
+            (DEVIATIONS * sd).clamp(LEVELS_MIN, 255.0) as u8
         };
         Self { width, grey, from: wavers.iter().map(threshold).collect() }
     }

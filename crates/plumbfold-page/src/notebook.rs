@@ -368,7 +368,7 @@ mod tests {
         let session = &entries[0].id;
         let of = |e: &Entry| Kept::<Throw>::of(e).and_then(|t| t.record.session);
         assert_eq!(entries.iter().find_map(of).as_ref(), Some(session));
-        let path_kept = entries.iter().find_map(|e| Kept::<Path>::of(e)).unwrap().record;
+        let path_kept = entries.iter().find_map(Kept::<Path>::of).unwrap().record;
         assert!(path_kept.plane == "Halyard" && path_kept.version.is_some());
         assert_eq!(ask(&Value::Null, path("t,x\n1,2\n")).0, 422);
         let nowhere =

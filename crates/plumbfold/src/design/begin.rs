@@ -1,7 +1,7 @@
 //! Texts to begin with: a sheet nothing has been folded from, a plane known by its outline.
 //!
 //! What a design leaves out has its default, so only what was said is written; the result is as
-//! [`print::format`](super::print::format) writes it.
+//! [`print::format`] writes it.
 
 use super::ast::{Design, SheetDecl};
 use super::defaults::{HAND_HEIGHT_M, PLANE_NAME};
