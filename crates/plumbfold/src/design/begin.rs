@@ -104,10 +104,10 @@ impl Outlined {
     }
 }
 
-/// Words that fit a name or a remark: one line without comments.
+/// Words that fit a name or a remark: one line without comments, and none that goes on with the next.
 fn one_line(text: &str) -> String {
     let plain: String =
-        text.chars().map(|c| if c.is_control() || c == '#' { ' ' } else { c }).collect();
+        text.chars().map(|c| if c.is_control() || "#\\".contains(c) { ' ' } else { c }).collect();
     match plain.split_whitespace().collect::<Vec<_>>().join(" ") {
         none if none.is_empty() => PLANE_NAME.to_owned(),
         line => line,
@@ -121,7 +121,7 @@ mod tests {
 
     #[test]
     fn a_new_sheet_is_read_as_it_was_meant_and_written_the_usual_way() {
-        let text = sheet("Gull\n2 # x", "A4 upright, 80 g/m2").unwrap();
+        let text = sheet("Gull\n2 # x \\", "A4 upright, 80 g/m2").unwrap();
         let (design, mistakes) = parse(&text);
         assert!(mistakes.is_empty() && design.sheet.is_some(), "{mistakes:?}\n{text}");
         assert_eq!(format(&text), text);
