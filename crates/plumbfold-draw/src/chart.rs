@@ -1,6 +1,5 @@
 //! Charts: axes with round ticks, lines, points, bands, bars.
 
-use crate::labels::{Labels, round_about};
 use crate::style::{Hatch, Ink, SERIES, Stroke, weight};
 use crate::svg::{Canvas, Paint, Path, Pt, Rect};
 use crate::text::Text;
@@ -259,19 +258,6 @@ impl Chart {
                 c.path(&Path::rect(r), Paint::fill(ink));
             }
         });
-    }
-
-    /// Labels beside values, where there is room.
-    pub fn names(&self, canvas: &mut Canvas<'_>, values: &[(Pt, &str)], labels: &mut Labels) {
-        for (v, _) in values {
-            let [x, y] = self.at(*v);
-            labels.keep_clear(Rect::new(x - 1.3, y - 1.3, 2.6, 2.6));
-        }
-        for (v, name) in values {
-            let places = round_about(self.at(*v), 2.2);
-            let style = Text::SMALL.in_ink(Ink::Text).level().halo();
-            labels.write(canvas, name, style, &places, true);
-        }
     }
 }
 

@@ -94,25 +94,17 @@ fn paper(c: &mut Canvas<'_>, points: &[Pt]) {
 const WING: [Pt; 6] =
     [[62.0, 20.0], [20.0, 36.0], [12.0, 36.0], [12.0, 4.0], [20.0, 4.0], [62.0, 20.0]];
 
-/// A plate from the side, nose on the right, turned nose up by `angle` about its middle.
-fn plate(
-    c: &mut Canvas<'_>,
-    middle: Pt,
-    length: f64,
-    degrees: f64,
-) -> impl Fn(f64, f64) -> Pt + use<> {
-    let (s, k) = degrees.to_radians().sin_cos();
-    let at = move |along: f64, over: f64| {
-        [middle[0] + along * k - over * s, middle[1] - along * s - over * k]
-    };
-    let line = Path::segment(at(-length / 2.0, 0.0), at(length / 2.0, 0.0));
+/// A plate from the side, nose on the right; gives places along it, counted from its middle.
+fn plate(c: &mut Canvas<'_>, middle: Pt, length: f64) -> impl Fn(f64) -> Pt + use<> {
+    let at = move |along: f64| [middle[0] + along, middle[1]];
+    let line = Path::segment(at(-length / 2.0), at(length / 2.0));
     c.path(&line, Paint::stroke(Stroke::solid(Ink::Text, weight::HEAVY)));
     at
 }
 
 fn on_edge(c: &mut Canvas<'_>) {
-    let at = plate(c, [36.0, 18.0], 48.0, 0.0);
-    let p = at(6.0, 0.0);
+    let at = plate(c, [36.0, 18.0], 48.0);
+    let p = at(6.0);
     let edge = Path::polygon([[p[0], p[1] + 2.2], [p[0] + 5.0, 36.0], [p[0] - 5.0, 36.0]]);
     c.path(&edge, Paint::both(Ink::Behind, THIN));
     balance_mark(c, p, 2.2);
@@ -160,8 +152,8 @@ fn mean_chord(c: &mut Canvas<'_>) {
 }
 
 fn margin(c: &mut Canvas<'_>, measured: bool) {
-    let at = plate(c, [36.0, 20.0], 54.0, 0.0);
-    let (cg, neutral) = (at(9.0, 0.0), at(0.0, 0.0));
+    let at = plate(c, [36.0, 20.0], 54.0);
+    let (cg, neutral) = (at(9.0), at(0.0));
     if measured {
         crate::frame::dimension(c, [neutral[0], 17.0], [cg[0], 17.0], 6.0, "margin");
     } else {

@@ -1,6 +1,8 @@
 //! Places in the picture as metres in the plane of flight: from marks of known distance on a wall, on
 //! the floor or on the plane itself, each with how far off it may be.
 
+use std::f64::consts::{FRAC_PI_2, PI};
+
 use nalgebra::{Matrix2, Matrix3, Rotation3, Vector3};
 use plumbfold_trace::polygon::{Pt, cross, edges};
 use plumbfold_trace::view::{apply, homography};
@@ -291,15 +293,12 @@ fn two([a, b]: &[Pt; 2], apart_m: f64, lie: Lie) -> Result<Matrix3<f64>, FilmErr
     if way.norm() < APART_DOTS {
         return Err(wrong("the two marks lie too close together to give a scale"));
     }
-    let quarter = std::f64::consts::FRAC_PI_2;
     // Of the line through both, whichever was set first; z counts upwards.
     let angle = f64::atan2(-way.y, way.x);
+    let of_line = |angle: f64| angle - PI * (angle / PI).round();
     let lean = match lie {
-        Lie::Level => angle - 2.0 * quarter * (angle / (2.0 * quarter)).round(),
-        Lie::Upright => {
-            let off = angle - quarter;
-            off - 2.0 * quarter * (off / (2.0 * quarter)).round()
-        }
+        Lie::Level => of_line(angle),
+        Lie::Upright => of_line(angle - FRAC_PI_2),
         Lie::Anyhow => 0.0,
     };
     let scale = known(apart_m)? / way.norm();

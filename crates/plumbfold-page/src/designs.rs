@@ -46,7 +46,7 @@ pub struct File {
 /// A design that is begun on the page.
 #[derive(Debug, Deserialize)]
 #[serde(rename_all = "snake_case")]
-pub enum Begun {
+pub enum NewDesign {
     /// A sheet nothing has been folded from.
     Sheet {
         /// Name of the plane.
@@ -71,7 +71,7 @@ pub struct Text {
     text: String,
 }
 
-impl Begun {
+impl NewDesign {
     /// Its text.
     ///
     /// # Errors

@@ -175,11 +175,17 @@ impl Thrown {
 
 /// A name in one line, as the notebook spells it where it knows it.
 fn named(plane: &str, shelf: &Shelf) -> Result<String, String> {
-    let plane = plane.split_whitespace().collect::<Vec<_>>().join(" ");
-    if plane.chars().count() > NAME_MAX || plane.chars().any(char::is_control) {
-        return Err(format!("the name of a plane is one line of at most {NAME_MAX} letters"));
-    }
+    let plane = one_line("the name of a plane is one line", plane)?;
     Ok(shelf.planes.iter().find(|p| alike(p, &plane)).cloned().unwrap_or(plane))
+}
+
+/// A text in one line, not too long; `what` begins the sentence that refuses it.
+fn one_line(what: &str, text: &str) -> Result<String, String> {
+    let text = text.split_whitespace().collect::<Vec<_>>().join(" ");
+    if text.chars().count() > NAME_MAX || text.chars().any(char::is_control) {
+        return Err(format!("{what} of at most {NAME_MAX} letters"));
+    }
+    Ok(text)
 }
 
 fn noted(note: Option<&str>) -> Result<Option<String>, String> {
@@ -228,21 +234,16 @@ impl Filmed {
 
 impl Begun {
     fn record(&self) -> Result<Session, String> {
-        let line = |text: &str| {
-            let text = text.split_whitespace().collect::<Vec<_>>().join(" ");
-            match text.chars().count() > NAME_MAX || text.chars().any(char::is_control) {
-                true => Err(format!("place and thrower are a line of at most {NAME_MAX} letters")),
-                false => Ok(text),
-            }
-        };
+        let line = |text: &str| one_line("place and thrower are a line", text);
         let place = line(&self.place)?;
         if place.is_empty() {
             return Err("where are the throws made?".to_owned());
         }
         let thrower = self.thrower.as_deref().map(line).transpose()?.filter(|t| !t.is_empty());
         let temperature_c = self.temperature_c;
-        if temperature_c.is_some_and(|c| !(-40.0..=60.0).contains(&c)) {
-            return Err("the air of a hall has between -40 and 60 degrees".to_owned());
+        let [least, most] = typed::TEMPERATURE_C;
+        if temperature_c.is_some_and(|c| !(least..=most).contains(&c)) {
+            return Err(format!("the air of a hall has between {least} and {most} degrees"));
         }
         Ok(Session { place, thrower, temperature_c, ..Session::default() })
     }

@@ -18,7 +18,7 @@ pub fn answer(path: &str, body: &[u8], wanted: Wanted<'_>) -> Option<Answer> {
     Some(match path {
         "/api/designs" => with(body, |shelf| Answer::json(200, &designs::listing(shelf))),
         "/api/explain" => Answer::json(200, &designs::explanations()),
-        "/api/begin" => with(body, |q: designs::Begun| told(q.text())),
+        "/api/begin" => with(body, |q: designs::NewDesign| told(q.text())),
         "/api/analyse" => with(body, |q| told(analyse::analyse(&q, wanted))),
         "/api/fold" => with(body, |q| told(fold_by_hand::fold_by_hand(&q))),
         "/api/series" => with(body, |q| told(series::series(&q, wanted))),

@@ -34,15 +34,13 @@ function openShared(text) {
 
 const openShipped = (design) => open({ text: design.text });
 
-/** Opens a design that is begun here: a sheet, or an outline. */
-async function begun(what) {
-  try { await open({ ...await post('/api/begin', what), saved: '' }); } catch (error) { emit('refused', error.message); }
-}
+/** The text of a design that is begun here: a sheet, or an outline. */
+const begun = async (what) => (await post('/api/begin', what)).text;
+const refused = (error) => emit('refused', error.message);
 
 /** A sheet nothing has been folded from. */
 export async function blank(name = t('start.newcomer'), paper = 'A4 upright, 80 g/m2') {
-  const { text } = await post('/api/begin', { sheet: { name, paper } });
-  open({ text });
+  open({ text: await begun({ sheet: { name, paper } }) });
 }
 
 function thumbnail({ thumb }) {
@@ -61,7 +59,7 @@ export async function choose() {
   const name = el('input', { value: t('start.newcomer'), size: 14 });
   const sheet = () => {
     const square = size.value.startsWith('square');
-    blank(name.value, `${size.value}${square ? '' : ` ${way.value}`}, ${paper.value}`).catch((error) => emit('refused', error.message));
+    blank(name.value, `${size.value}${square ? '' : ` ${way.value}`}, ${paper.value}`).catch(refused);
   };
   const unsaved = drafts();
   close = show(t('start.title'),
@@ -82,7 +80,7 @@ export async function choose() {
     el('section', {}, el('h3', {}, t('start.new')), el('div', { className: 'fields' },
       el('label', {}, t('start.name'), name), el('label', {}, t('start.size'), size), el('label', {}, ' ', way),
       el('label', {}, t('start.grammage'), paper), el('button', { id: 'start-sheet', className: 'main', onclick: take(sheet) }, t('start.make')))),
-    el('section', {}, el('h3', {}, t('start.outline')), outlineBoard((outline) => { close(); begun({ outline }); })));
+    el('section', {}, el('h3', {}, t('start.outline')), outlineBoard((outline) => { close(); begun({ outline }).then((text) => open({ text, saved: '' })).catch(refused); })));
   way.setAttribute('aria-label', t('start.size'));
 }
 
@@ -99,5 +97,5 @@ export function startStart() {
   const take = { image: fromPhoto, video: filmed };
   startPhoto((file) => (take[file.type.split('/')[0]] ?? fromFile)(file));
   addEventListener('hashchange', async () => { const given = await shared(location.hash); if (given !== null) openShared(given); });
-  $('designs').addEventListener('click', () => choose().catch((error) => emit('refused', error.message)));
+  $('designs').addEventListener('click', () => choose().catch(refused));
 }

@@ -238,18 +238,46 @@ impl Search {
     }
 }
 
+impl Fold {
+    /// Whether it begins at a mark.
+    fn uses(self, mark: &Mark) -> bool {
+        match self {
+            Self::Halve(on, a, b) => on == mark.along && [a, b].contains(&mark.at_m),
+            Self::Corner(on, t) | Self::Crease(on, t) | Self::Across(on, t) => {
+                on == mark.along && t == mark.at_m
+            }
+            Self::Carry { .. } => false,
+        }
+    }
+
+    /// The edge on which it takes its mark; a halving takes those of the edge it makes one on.
+    fn takes_on(self) -> Option<Edge> {
+        match self {
+            Self::Halve(..) | Self::Carry { .. } => None,
+            Self::Corner(Along::Level, _) | Self::Crease(Along::Level, _) => Some(Edge::Top),
+            Self::Across(Along::Level, _) => Some(Edge::Bottom),
+            Self::Corner(Along::Upright, _) | Self::Crease(Along::Upright, _) => Some(Edge::Right),
+            Self::Across(Along::Upright, _) => Some(Edge::Left),
+        }
+    }
+
+    /// The edge on which it makes a mark; a halving can on either.
+    fn makes_on(self) -> Option<Edge> {
+        match self {
+            Self::Halve(..) => None,
+            Self::Carry { .. } | Self::Corner(Along::Level, _) | Self::Across(Along::Level, _) => {
+                Some(Edge::Left)
+            }
+            Self::Crease(Along::Level, _) => Some(Edge::Right),
+            Self::Crease(Along::Upright, _) => Some(Edge::Top),
+            Self::Corner(Along::Upright, _) | Self::Across(Along::Upright, _) => Some(Edge::Bottom),
+        }
+    }
+}
+
 /// No fold is made for nothing: each mark but the last is used by a later fold.
 fn every_one_used(made: &[Mark]) -> bool {
-    let used = |i: usize| {
-        let Mark { along, at_m, .. } = made[i];
-        made[i + 1..].iter().any(|later| match later.fold {
-            Fold::Halve(on, a, b) => on == along && (a == at_m || b == at_m),
-            Fold::Corner(on, t) | Fold::Crease(on, t) | Fold::Across(on, t) => {
-                on == along && t == at_m
-            }
-            Fold::Carry { .. } => false,
-        })
-    };
+    let used = |i: usize| made[i + 1..].iter().any(|later| later.fold.uses(&made[i]));
     (0..made.len() - 1).all(used)
 }
 
@@ -271,43 +299,28 @@ fn crossing([w, l]: [f64; 2], t: f64) -> Option<f64> {
 /// The edge on which each mark is pinched: where its fold makes it, and for one half way between two
 /// others where later folds want it. None where they want it on another edge than it is made on.
 fn edges(marks: &[Mark]) -> Option<Vec<Edge>> {
-    use Along::{Level, Upright};
-    let made_on = |m: &Mark| match m.fold {
-        Fold::Halve(..) => None,
-        Fold::Carry { .. } | Fold::Corner(Level, _) | Fold::Across(Level, _) => Some(Edge::Left),
-        Fold::Crease(Level, _) => Some(Edge::Right),
-        Fold::Crease(Upright, _) => Some(Edge::Top),
-        Fold::Corner(Upright, _) | Fold::Across(Upright, _) => Some(Edge::Bottom),
-    };
-    // Where one that nothing wants is pinched: beside the marks it lies between.
-    fn beside(marks: &[Mark], i: usize, made_on: &dyn Fn(&Mark) -> Option<Edge>) -> Option<Edge> {
-        let Fold::Halve(along, a, b) = marks[i].fold else { return made_on(&marks[i]) };
-        let between = |k: &usize| marks[*k].along == along && [a, b].contains(&marks[*k].at_m);
-        (0..i).filter(between).find_map(|k| beside(marks, k, made_on))
-    }
     let mut edges: Vec<Option<Edge>> = vec![None; marks.len()];
     for (i, mark) in marks.iter().enumerate().rev() {
-        let uses = |on: Along, at: f64| on == mark.along && at == mark.at_m;
-        let wanted = (i + 1..marks.len()).filter_map(|j| match marks[j].fold {
-            Fold::Halve(on, a, b) => edges[j].filter(|_| uses(on, a) || uses(on, b)),
-            Fold::Corner(Level, t) | Fold::Crease(Level, t) => uses(Level, t).then_some(Edge::Top),
-            Fold::Across(Level, t) => uses(Level, t).then_some(Edge::Bottom),
-            Fold::Corner(Upright, t) | Fold::Crease(Upright, t) => {
-                uses(Upright, t).then_some(Edge::Right)
-            }
-            Fold::Across(Upright, t) => uses(Upright, t).then_some(Edge::Left),
-            Fold::Carry { .. } => None,
-        });
-        let mut wanted: Vec<Edge> = wanted.collect();
-        wanted.extend(made_on(mark));
-        let usual = if mark.along == Upright { Edge::Left } else { Edge::Top };
-        let first = wanted.first().copied().or_else(|| beside(marks, i, &made_on)).unwrap_or(usual);
-        if wanted.iter().any(|&e| e != first) {
+        let later = (i + 1..marks.len()).filter(|&j| marks[j].fold.uses(mark));
+        let wanted = later.filter_map(|j| marks[j].fold.takes_on().or(edges[j]));
+        let wanted: Vec<Edge> = wanted.chain(mark.fold.makes_on()).collect();
+        let edge = wanted.first().copied().unwrap_or_else(|| beside(marks, i));
+        if wanted.iter().any(|&e| e != edge) {
             return None;
         }
-        edges[i] = Some(first);
+        edges[i] = Some(edge);
     }
     edges.into_iter().collect()
+}
+
+/// Where a mark that nothing wants is pinched: on the edge of the marks it lies between.
+fn beside(marks: &[Mark], i: usize) -> Edge {
+    let usual = if marks[i].along == Along::Upright { Edge::Left } else { Edge::Top };
+    let between = (0..i).filter(|&k| marks[i].fold.uses(&marks[k]));
+    between
+        .map(|k| marks[k].fold.makes_on().unwrap_or_else(|| beside(marks, k)))
+        .find(|&e| e != usual)
+        .unwrap_or(usual)
 }
 
 /// The last of these folds in words.

@@ -75,7 +75,7 @@ const USUAL: [(&str, &[&str]); 4] = [
     ("z", &["z", "y", "height", "pos y", "position y"]),
     ("pitch", &["pitch", "theta", "angle"]),
 ];
-/// Fewest points of a path.
+/// Fewest points of a path, and of the curve through its release: five more than its highest degree.
 pub const POINTS_MIN: usize = 9;
 /// Most points of a path: an hour at 60 pictures a second is 216 000.
 pub const POINTS_MAX: usize = 20_000;
@@ -152,13 +152,14 @@ pub fn read(text: &str, columns: &Columns) -> Result<Vec<Point>, TrackError> {
             return Err(TrackError::TooLittle(format!("more than {POINTS_MAX} points")));
         }
     }
-    let least = POINTS_MIN;
     if points.is_empty() {
         return Err(TrackError::TooLittle("no picture shows the plane".into()));
     }
-    if points.len() < least {
+    if points.len() < POINTS_MIN {
         let n = points.len();
-        return Err(TrackError::TooLittle(format!("{n} points; a path takes at least {least}")));
+        return Err(TrackError::TooLittle(format!(
+            "{n} points; a path takes at least {POINTS_MIN}"
+        )));
     }
     begun(&mut points);
     Ok(points)

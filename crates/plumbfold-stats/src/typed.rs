@@ -12,6 +12,8 @@ pub const DISTANCE_MAX_M: f64 = 200.0;
 pub const TIME_MAX_S: f64 = 120.0;
 /// Highest place taken, m: a balcony of a large hall.
 pub const HEIGHT_MAX_M: f64 = 100.0;
+/// Temperatures taken for those of a hall, degrees Celsius.
+pub const TEMPERATURE_C: [f64; 2] = [-40.0, 60.0];
 
 /// What is already known to the notebook.
 #[derive(Clone, Debug, Default)]

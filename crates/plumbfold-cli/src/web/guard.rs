@@ -18,11 +18,13 @@ const QUESTION_BYTES_MAX: usize = 2_500_000;
 const PHOTO_BYTES_MAX: usize = 40_000_000;
 
 /// Photos and films are asked about here, as bytes and not as JSON.
-const PHOTOS: [&str; 2] = ["/api/trace", "/api/film"];
+fn holds_pictures(request: &Parts) -> bool {
+    ["/api/trace", "/api/film"].contains(&request.uri.path())
+}
 
 /// Most bytes of the body of a request.
 pub fn bytes_max(request: &Parts) -> usize {
-    if PHOTOS.contains(&request.uri.path()) { PHOTO_BYTES_MAX } else { QUESTION_BYTES_MAX }
+    if holds_pictures(request) { PHOTO_BYTES_MAX } else { QUESTION_BYTES_MAX }
 }
 
 /// The port that addresses leave out.
@@ -149,8 +151,11 @@ impl Door {
                 return Err(Refusal::Origin);
             }
             // Of neither kind can a form be.
-            let photo = PHOTOS.contains(&request.uri.path());
-            let kind = if photo { "application/octet-stream" } else { "application/json" };
+            let kind = if holds_pictures(request) {
+                "application/octet-stream"
+            } else {
+                "application/json"
+            };
             if !header(CONTENT_TYPE.as_str()).is_some_and(|t| t.starts_with(kind)) {
                 return Err(Refusal::ContentType);
             }

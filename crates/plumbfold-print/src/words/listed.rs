@@ -33,9 +33,7 @@ impl<'a> Listed<'a> {
             }
         }
     }
-}
 
-impl<'a> Listed<'a> {
     /// Places marked before the step that begins here, in the order they are made, and whether on
     /// both sides.
     pub fn made_before(&self, start: usize) -> Vec<(Spanned<PointRef>, bool)> {

@@ -2,7 +2,7 @@
 
 use nalgebra::{DMatrix, DVector, Vector2};
 
-use super::{Known, Linear, Point, TrackError, linear};
+use super::{Known, Linear, POINTS_MIN, Point, TrackError, linear};
 
 /// The curve through the release takes at most this long, s: a plane's acceleration turns round in about
 /// half of that (a fast swing of paper planes takes 0.5 to 1.5 s).
@@ -16,8 +16,7 @@ const DEGREES: [usize; 2] = [3, 4];
 /// says otherwise counts as an error too: scatter of neighbours that hang together can look like a bend.
 pub(super) fn release(points: &[Point]) -> Result<(Known, Known), TrackError> {
     let until = RELEASE_S.min(points[points.len() - 1].t_s / 2.0);
-    let least = DEGREES[1] + 5;
-    let n = points.iter().take_while(|p| p.t_s <= until).count().max(least).min(points.len());
+    let n = points.iter().take_while(|p| p.t_s <= until).count().max(POINTS_MIN).min(points.len());
     let early = &points[..n];
     let [third, fourth] = DEGREES.map(|degree| curve(early, degree));
     let ((v, cov, _), (other, ..)) = match (third, fourth) {

@@ -318,16 +318,11 @@ fn cause(r: &Reasons, verdict: &Verdict, sought: &Sought<'_>) -> String {
         }
         _ => {}
     }
-    // Edges that the design itself bends unevenly come first: nothing else is sure to be there.
-    if turns(headline.behaviour)
-        && let Some(bend) = uneven(sought.bends)
-    {
-        return bent(bend);
-    }
-    // A plane that would glide balanced elsewhere is told so, whatever else turns it.
+    // A plane that would glide balanced elsewhere is told so, whatever else turns it, but for edges
+    // that the design itself bends unevenly: nothing else is sure to be there.
     let sigma = sought.uncertainty.balance_against_pressure_m();
     let off = r.balance.map_or(0.0, |b| b.outside_by(sought.balance_behind_nose_m).abs());
-    if turns(headline.behaviour) && off <= sigma {
+    if turns(headline.behaviour) && (off <= sigma || uneven(sought.bends).is_some()) {
         return turning(verdict, sought);
     }
     if headline.behaviour != Glides {

@@ -48,7 +48,7 @@ impl Session {
         let session = record::Session {
             place: self.place.trim().to_owned(),
             thrower: self.thrower.clone(),
-            temperature_c: within("temperature", self.temperature, [-40.0, 60.0])?,
+            temperature_c: within("temperature", self.temperature, typed::TEMPERATURE_C)?,
             pressure_hpa: within("pressure", self.pressure, [300.0, 1100.0])?,
             humidity_percent: within("humidity", self.humidity, [0.0, 100.0])?,
             hall_length_m: self.hall_length.as_ref().map(length).transpose()?,

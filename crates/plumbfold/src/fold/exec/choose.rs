@@ -28,8 +28,11 @@ impl Pass<'_> {
         let mover = moving.as_ref().unwrap_or(&asked.mover);
         let fault = |problem: Problem| Fault::from((&self.step.line.span, problem));
         let mut refused: Option<Problem> = None;
-        // Nothing for a crease that cannot be made; a problem for one whose sides are both possible.
-        let mut best_way = |line: TableLine| -> Option<Result<Candidate, Problem>> {
+        let open = |line: TableLine| {
+            fault(Problem::EitherSide { line, ways: self.either_side(self.step, &line) })
+        };
+        // Nothing for a crease that cannot be made; itself for one whose sides are both possible.
+        let mut best_way = |line: TableLine| -> Option<Result<Candidate, TableLine>> {
             // Where nothing else decides, the part with the place that names the flap moves.
             let named = flap.as_ref().filter(|flap| flap.side_of(&line) != 0.0);
             let mover = match mover {
@@ -56,10 +59,10 @@ impl Pass<'_> {
             if let (Some(&line), None) = (likely.next(), likely.next())
                 && let Some(meant) = best_way(line)
             {
-                return meant.map_err(fault);
+                return meant.map_err(open);
             }
         }
-        let (lines, mut all): (Vec<TableLine>, Vec<Result<Candidate, Problem>>) =
+        let (lines, mut all): (Vec<TableLine>, Vec<Result<Candidate, TableLine>>) =
             asked.lines.iter().filter_map(|&line| Some((line, best_way(line)?))).unzip();
         if all.is_empty() {
             return Err(fault(refused.unwrap_or(Problem::NoCrease)));
@@ -70,15 +73,14 @@ impl Pass<'_> {
             made.is_some_and(|(mirror, first)| mirror.are_images(&first, &c.line, HINGE_GAP_M))
         };
         if let Some(i) = all.iter().position(|c| c.as_ref().is_ok_and(image)) {
-            return all.swap_remove(i).map_err(fault);
+            return all.swap_remove(i).map_err(open);
         }
         if let Some(choice) = &self.step.choice {
             let taken = chosen(choice, &lines, &self.refs())?;
-            return all.swap_remove(taken).map_err(fault);
+            return all.swap_remove(taken).map_err(open);
         }
-        if let Some(open) = all.iter().position(Result::is_err) {
-            let ways = self.each_way(&all);
-            return Err(fault(Problem::EitherSide { line: lines[open], ways }));
+        if let Some(&line) = all.iter().find_map(|c| c.as_ref().err()) {
+            return Err(fault(Problem::EitherSide { line, ways: self.each_way(&all) }));
         }
         let mut possible: Vec<Candidate> = all.into_iter().flatten().collect();
         if let (Some(parallel_to), true) = (asked.parallel_to, possible.len() > 1) {
@@ -126,22 +128,19 @@ impl Pass<'_> {
     }
 
     /// Of the two sides of a crease the one where less paper moves; where they are mirror images of
-    /// each other, the left one, or the lower of a level crease.
+    /// each other, the left one, or the lower of a level crease; the crease where nothing decides.
     fn smaller_part(
         &self,
         ways: Vec<Candidate>,
         layout: &Layout,
-    ) -> Result<Option<Candidate>, Problem> {
+    ) -> Result<Option<Candidate>, TableLine> {
         let ways = self.least(ways, layout);
         // A crease is the same whichever side is folded over for it.
         if let [a, b] = ways.as_slice()
             && self.step.verb != FoldVerb::Crease
             && !self.are_images(a, b, layout)
         {
-            return Err(Problem::EitherSide {
-                line: a.line,
-                ways: self.either_side(self.step, &a.line),
-            });
+            return Err(a.line);
         }
         Ok(self.leftmost(ways))
     }
@@ -189,15 +188,15 @@ impl Pass<'_> {
 
     /// The step for each crease that can be made, and for each side of one whose sides are both
     /// possible.
-    fn each_way(&self, all: &[Result<Candidate, Problem>]) -> Vec<String> {
+    fn each_way(&self, all: &[Result<Candidate, TableLine>]) -> Vec<String> {
         let several = all.len() > 1;
-        let way = |(k, one): (usize, &Result<Candidate, Problem>)| {
+        let way = |(k, one): (usize, &Result<Candidate, TableLine>)| {
             let number = Expr::Number((k + 1) as f64, Unit::None);
             let choice = several.then(|| Choice::Take(number.into()).into());
             let step = FoldStep { choice, ..self.step.clone() };
             match one {
-                Err(Problem::EitherSide { line, .. }) => self.either_side(&step, line),
-                _ => vec![said(&Step::from(step))],
+                Err(line) => self.either_side(&step, line),
+                Ok(_) => vec![said(&Step::from(step))],
             }
         };
         all.iter().enumerate().flat_map(way).collect()
