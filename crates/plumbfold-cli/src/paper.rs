@@ -3,8 +3,8 @@
 use std::path::{Path, PathBuf};
 
 use plumbfold_print::booklet::Layout;
-use plumbfold_print::page::Paper;
-use plumbfold_print::pdf::PdfError;
+use plumbfold_print::page::{Page, Paper};
+use plumbfold_print::pdf;
 
 use crate::design_file::DesignFile;
 use crate::error::Error;
@@ -36,9 +36,9 @@ pub struct PageOptions {
     /// Paper of the pages; default that of the designs if it is Letter, else A4
     #[arg(long, value_name = "PAPER")]
     paper: Option<PaperName>,
-    /// Steps on a page at most, 2 to 9
-    #[arg(long, value_name = "N", default_value_t = 4, value_parser = clap::value_parser!(u8).range(2..=9))]
-    per_page: u8,
+    /// Steps on a page at most, 2 to 9; default 4
+    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u8).range(2..=9))]
+    per_page: Option<u8>,
 }
 
 impl PageOptions {
@@ -49,7 +49,7 @@ impl PageOptions {
 
     /// How steps are laid out.
     pub fn layout(&self) -> Layout {
-        Layout::for_steps(usize::from(self.per_page))
+        self.per_page.map_or_else(Layout::default, |n| Layout::for_steps(usize::from(n)))
     }
 }
 
@@ -88,9 +88,22 @@ pub fn no_json(global: &Global) -> Result<(), Error> {
     Ok(())
 }
 
+/// Pages as a PDF, and a word about letters of `names` that come out as squares.
+///
+/// # Errors
 /// Pages of ours that cannot be printed are our fault.
-pub fn failed(error: PdfError) -> Error {
-    Error::internal(format!("drew pages that cannot be printed: {error}"))
+pub fn pdf(
+    title: &str,
+    names: &str,
+    pages: &[Page],
+    system: &mut System,
+) -> Result<Vec<u8>, Error> {
+    let missing = pdf::unprintable(names);
+    if !missing.is_empty() {
+        system.message(&format!("the font of the pages lacks {missing}: printed as squares\n"));
+    }
+    let failed = |why| Error::internal(format!("drew pages that cannot be printed: {why}"));
+    pdf::write(title, pages).map_err(failed)
 }
 
 /// Writes a file. One this program made is replaced.

@@ -1,6 +1,6 @@
 //! The trade's arrows: fold towards the folder (full head), fold behind (half a hollow head), fold
 //! and unfold (a head at either end), open (hollow all along), tuck under (its end hidden), push in
-//! (a wedge), turn over, rotate.
+//! (a wedge), turn over, rotate; a stroke across an arrow: once more behind.
 
 use crate::style::{Ink, Stroke, weight};
 use crate::svg::{Canvas, Paint, Path, Pt};
@@ -75,6 +75,21 @@ pub fn fold_arrow(canvas: &mut Canvas<'_>, from: Pt, to: Pt, bow: f64, kind: Fol
         if kind == FoldArrow::Crease {
             arrow_head(c, a, control, head, Head::Hollow);
         }
+    });
+}
+
+/// A stroke across the arrow between these places: the same once more, on the half behind.
+pub fn repeat(canvas: &mut Canvas<'_>, from: Pt, to: Pt, bow: f64) {
+    const HALF: f64 = 1.9;
+    let d = [to[0] - from[0], to[1] - from[1]];
+    let length = d[0].hypot(d[1]).max(1e-9);
+    // The curve's own middle lies half way out to its control.
+    let middle = [(from[0] + to[0] + d[1] * bow) / 2.0, (from[1] + to[1] - d[0] * bow) / 2.0];
+    let out = [d[1] / length * HALF, -d[0] / length * HALF];
+    let [a, b] = [1.0, -1.0].map(|k| [middle[0] + k * out[0], middle[1] + k * out[1]]);
+    canvas.group("repeat", |c| {
+        c.path(&Path::segment(a, b), Paint::stroke(Stroke::solid(Ink::Plain, weight::BOLD + 0.6)));
+        c.path(&Path::segment(a, b), Paint::stroke(Stroke::ARROW));
     });
 }
 

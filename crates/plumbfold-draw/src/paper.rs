@@ -165,10 +165,6 @@ pub fn lay(canvas: &mut Canvas<'_>, model: &Folded, fit: &Fit) {
 /// All layers together are never drawn farther apart than this, mm.
 const APART_MAX: f64 = 2.2;
 
-/// Of the way from layer to layer, how much its edge may blacken: the rest stays white, or a stack
-/// of many would be one dark bar.
-const BLACK_SHARE: f64 = 0.5;
-
 /// Whether layers are better drawn out to the right: where more of the model's left edge than of its
 /// right one is folded, since nothing sticks out of a closed edge.
 fn opens_to_the_right(model: &Folded) -> bool {
@@ -185,17 +181,19 @@ fn opens_to_the_right(model: &Folded) -> bool {
 }
 
 /// The model with each layer a little down and to the open side of those on it, mm, so that edges
-/// that lie on each other can be told apart. The topmost lies where it is.
+/// that lie on each other can be told apart. The topmost lies where it is. Of a thick stack several
+/// layers share a place: drawn one by one their edges would be a dark bar.
 pub fn lay_apart(canvas: &mut Canvas<'_>, model: &Folded, fit: &Fit, apart: f64) {
     canvas.group("paper", |c| {
         let flaps = flaps(model);
         let highest = flaps.iter().map(|f| f.level).max().unwrap_or(0) as f64;
-        let step = apart.min(APART_MAX / highest.max(1.0));
-        let under = if step > 0.0 { weight::LINE.min(step * BLACK_SHARE) } else { weight::LINE };
+        let places = if apart > 0.0 { (APART_MAX / apart).floor() } else { 0.0 };
+        let share = (places / highest.max(1.0)).min(1.0);
         let aside = if opens_to_the_right(model) { -1.0 } else { 1.0 };
         for flap in flaps {
-            let out = step * (flap.level as f64 - highest);
-            let width = if out < 0.0 { under } else { weight::LINE };
+            // To the next whole place, or rounding would lift a layer onto the topmost.
+            let out = -apart * ((highest - flap.level as f64) * share - 1e-9).ceil().max(0.0);
+            let width = if out < 0.0 { weight::THIN } else { weight::LINE };
             let fit = &fit.moved([aside * out, -out]);
             let shape = flap
                 .faces

@@ -35,8 +35,9 @@ pub fn pose(look: &Look, airframe: &Airframe, cg: Option<Vector3<f64>>, size: Si
     // The span is that of the wings: tips that are turned up may lean out beyond it.
     let tips = wing_tips(airframe).unwrap_or([behind.1.low[0], behind.1.high[0]]);
     let across = tips[1] - tips[0];
-    let note =
-        format!("posed: span {}, length {}, height {}", told(across), told(length), told(height));
+    // As everywhere: layers are drawn where they are, and the outermost may lie a hair beyond.
+    let long = told(airframe.length_m());
+    let note = format!("posed: span {}, length {long}, height {}", told(across), told(height));
     let description = "Four views of the posed plane: from above with the nose at the top, from \
                        behind, from the right with the nose on the right, and at an angle.";
     let (mut c, area) = frame::start(look, &airframe.name, &note, description, content);
@@ -51,7 +52,7 @@ pub fn pose(look: &Look, airframe: &Airframe, cg: Option<Vector3<f64>>, size: Si
         corner(top.1.low),
         corner([top.1.low[0], top.1.high[1]]),
         5.0,
-        &told(length),
+        &long,
     );
     caption(&mut c, rect, 0.0, "from above");
 

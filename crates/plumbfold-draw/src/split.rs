@@ -72,8 +72,8 @@ pub fn split(
     nose(&mut c, &outline, &fit);
     let length = if look.standalone { format!(" {}", told(planform.mac_m)) } else { String::new() };
     chord_bar(&mut c, planform, &fit, into.x - 9.0, &length);
-    rules(&mut c, planform, &marks, &fit, into, room);
-    share_labels(&mut c, planform, pieces, cg, &fit);
+    let notes = rules(&mut c, planform, &marks, &fit, into, room);
+    share_labels(&mut c, planform, pieces, cg, &fit, &notes);
     if let Some(neutral) = marks.neutral_behind_nose_m {
         frame::neutral_mark(&mut c, fit.at([0.0, -neutral]), 1.9);
     }
@@ -159,7 +159,7 @@ fn chord_bar(c: &mut Canvas<'_>, planform: &Planform, fit: &Fit, x: f64, length:
 }
 
 /// Level lines at the places that matter, each with its note on the right; notes are pushed apart
-/// where the places lie close together.
+/// where the places lie close together. Where the notes stand.
 fn rules(
     c: &mut Canvas<'_>,
     planform: &Planform,
@@ -167,7 +167,7 @@ fn rules(
     fit: &Fit,
     into: Rect,
     room: f64,
-) {
+) -> Rect {
     struct Note {
         y: f64,
         word: &'static str,
@@ -223,7 +223,7 @@ fn rules(
     let measured = c.look.standalone;
     let x = into.right() + overhang;
     c.group("notes", |c| {
-        for (note, y) in notes.iter().zip(places) {
+        for (note, &y) in notes.iter().zip(&places) {
             let leader = Path::polyline([[x, note.y], [x + 3.0, y], [x + 4.5, y]]);
             c.path(&leader, Paint::stroke(Stroke::AXIS));
             let strong = Text::SMALL.in_ink(Ink::Text).strong().level();
@@ -235,6 +235,10 @@ fn rules(
             }
         }
     });
+    // Their lines begin at the places they speak of.
+    let heights = || wanted.iter().chain(&places).copied();
+    let (top, bottom) = (heights().fold(f64::MAX, f64::min), heights().fold(f64::MIN, f64::max));
+    Rect::new(x, top - 2.0, c.size[0] - x, bottom - top + 4.0)
 }
 
 /// Sorted places moved as little as it takes to stand `room` apart within limits.
@@ -261,7 +265,14 @@ pub fn spread(wanted: &[f64], room: f64, low: f64, high: f64) -> Vec<f64> {
 const MARK: f64 = 2.4;
 
 /// The two shares, each written where its part is widest along the middle.
-fn share_labels(c: &mut Canvas<'_>, planform: &Planform, pieces: &[Trapezoid], cg: f64, fit: &Fit) {
+fn share_labels(
+    c: &mut Canvas<'_>,
+    planform: &Planform,
+    pieces: &[Trapezoid],
+    cg: f64,
+    fit: &Fit,
+    notes: &Rect,
+) {
     let ahead = planform.fraction_ahead(cg);
     // Where along x half of that share lies: inside the part, and where most of it is.
     let middle_of = |share: f64| planform.place_of_fraction(share);
@@ -294,8 +305,14 @@ fn share_labels(c: &mut Canvas<'_>, planform: &Planform, pieces: &[Trapezoid], c
             // As wide as the wing is at the line, since the letters stand down to there.
             let half = half.max(half_width(pieces, -cg));
             let letters = letters.level().in_ink(Ink::Text);
-            let at = [fit.at([half, 0.0])[0] + 2.0, y];
-            c.text(at, &content, letters);
+            let x = fit.at([half, 0.0])[0] + 2.0;
+            // Above the notes, or below them, where it would run into them.
+            let y = match x + letters.width(&content) > notes.x - 1.0 {
+                true if behind < cg => y.min(notes.y - clear),
+                true => y.max(notes.bottom() + clear),
+                false => y,
+            };
+            c.text([x, y], &content, letters);
         }
     }
 }

@@ -225,14 +225,34 @@ fn panel(
     });
 }
 
+impl FoldShown {
+    /// The mirrored half of a step may lie under the first: near and far half of a model folded in
+    /// two.
+    fn is_along(&self, other: &Self) -> bool {
+        self.line.side(other.line.at).abs() < 1e-6
+            && self.line.dir.cross(other.line.dir).abs() < 1e-6
+    }
+}
+
+impl StepShown<'_> {
+    /// The folds that are drawn, and whether each is made once more on the half behind.
+    fn drawn(&self) -> impl Iterator<Item = (&FoldShown, bool)> {
+        self.folds.iter().enumerate().filter_map(|(i, fold)| {
+            let (before, after) = (&self.folds[..i], &self.folds[i + 1..]);
+            let along = |others: &[FoldShown]| others.iter().any(|o| o.is_along(fold));
+            (!along(before)).then(|| (fold, along(after)))
+        })
+    }
+
+    /// Whether a fold is made once more on the half behind.
+    pub fn is_repeated_behind(&self) -> bool {
+        self.drawn().any(|(_, again)| again)
+    }
+}
+
 fn draw_folds(c: &mut Canvas<'_>, shown: &StepShown<'_>, fit: &Fit) {
-    for (i, fold) in shown.folds.iter().enumerate() {
-        // The mirrored half of a step may lie under the first: near and far half of a model
-        // folded in two.
-        let same = |o: &FoldShown| {
-            o.line.side(fold.line.at).abs() < 1e-6 && o.line.dir.cross(fold.line.dir).abs() < 1e-6
-        };
-        draw_fold(c, shown.before, fold, fit, shown.folds[..i].iter().any(same));
+    for (fold, again) in shown.drawn() {
+        draw_fold(c, shown.before, fold, fit, again);
     }
 }
 
@@ -308,7 +328,7 @@ fn ends_of(model: &Folded, fold: &FoldShown) -> Option<(Pt, Pt)> {
     Some(([from.x, from.y], [to.x, to.y]))
 }
 
-fn draw_fold(c: &mut Canvas<'_>, model: &Folded, fold: &FoldShown, fit: &Fit, hidden: bool) {
+fn draw_fold(c: &mut Canvas<'_>, model: &Folded, fold: &FoldShown, fit: &Fit, again: bool) {
     let spans = taken(model, fold).into_iter().filter(|&f| f < model.faces.len()).filter_map(|f| {
         let touching = on_line(model, f, &fold.line);
         let s = touching.iter().map(|&p| fold.line.along(p));
@@ -316,7 +336,7 @@ fn draw_fold(c: &mut Canvas<'_>, model: &Folded, fold: &FoldShown, fit: &Fit, hi
         (b > a).then_some((a, b))
     });
     let (a, b) = spans.fold((f64::MAX, f64::MIN), |x, y| (x.0.min(y.0), x.1.max(y.1)));
-    if b > a && !hidden {
+    if b > a {
         let at = |s: f64| {
             let p = fold.line.place(s);
             fit.at([p.x, p.y])
@@ -344,7 +364,7 @@ fn draw_fold(c: &mut Canvas<'_>, model: &Folded, fold: &FoldShown, fit: &Fit, hi
         dashed(c, p, q, stroke);
     }
     if let Some((from, to)) = ends_of(model, fold) {
-        arrow(c, model, [fit.at(from), fit.at(to)], fit, fold.kind, hidden);
+        arrow(c, model, [fit.at(from), fit.at(to)], fit, fold.kind, again);
     }
 }
 
@@ -402,7 +422,7 @@ fn arrow(
     [p, q]: [Pt; 2],
     fit: &Fit,
     kind: FoldArrow,
-    other: bool,
+    again: bool,
 ) {
     // Arrows of narrow bands are drawn longer than they go, or they would be all head.
     const LEAST: f64 = 8.0;
@@ -413,7 +433,11 @@ fn arrow(
     let centre = fit.at([(b.low[0] + b.high[0]) / 2.0, (b.low[1] + b.high[1]) / 2.0]);
     let left = [q[1] - p[1], p[0] - q[0]];
     let outward = left[0] * (middle[0] - centre[0]) + left[1] * (middle[1] - centre[1]) >= 0.0;
-    arrows::fold_arrow(c, p, q, if outward == other { -0.28 } else { 0.28 }, kind);
+    let bow = if outward { 0.28 } else { -0.28 };
+    arrows::fold_arrow(c, p, q, bow, kind);
+    if again {
+        arrows::repeat(c, p, q, bow);
+    }
 }
 
 fn draw_moves(c: &mut Canvas<'_>, shown: &StepShown<'_>, fit: &Fit) {

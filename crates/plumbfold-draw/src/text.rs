@@ -14,11 +14,13 @@ pub const FAMILY: &str = "Inter, Helvetica, Arial, sans-serif";
 pub const FONT_FAMILY: &str = "Inter";
 
 /// The shipped font, regular and semi-bold, for renderers of PNG and PDF.
-/// Inter, SIL Open Font License 1.1 (`fonts/OFL.txt`), cut down to the signs the pictures use.
-pub const FONTS: [&[u8]; 2] = [
-    include_bytes!("../fonts/Inter-Regular-subset.otf"),
-    include_bytes!("../fonts/Inter-SemiBold-subset.otf"),
-];
+/// Inter, SIL Open Font License 1.1 (`fonts/OFL.txt`), cut down to Latin, Greek and
+/// Cyrillic letters and the signs the pictures use.
+pub const FONTS: [&[u8]; 2] =
+    [include_bytes!("../fonts/Inter-Regular.ttf"), include_bytes!("../fonts/Inter-SemiBold.ttf")];
+
+/// What is printed for a letter the shipped font lacks; the font has it.
+pub const MISSING: char = '□';
 
 /// Width of the ground-coloured rim round writing that lies on lines, mm.
 pub const HALO: f64 = 0.9;
@@ -157,7 +159,17 @@ const ADVANCE: [u16; 95] = [
 
 fn advance(c: char) -> f64 {
     let plain = (c as usize).checked_sub(32).and_then(|i| ADVANCE.get(i));
-    plain.map_or(if c as u32 > 0x2e80 { 1000.0 } else { 640.0 }, |&w| f64::from(w))
+    plain.map_or_else(|| other_advance(c), |&w| f64::from(w))
+}
+
+/// Of letters beyond `~`: a capital's width for Latin and Greek, a wide one's for Cyrillic, the
+/// body's height from the Asian scripts on.
+fn other_advance(c: char) -> f64 {
+    match c as u32 {
+        0x400..0x530 => 720.0,
+        0x2e80.. => 1000.0,
+        _ => 640.0,
+    }
 }
 
 /// Shortened with an ellipsis to at most `width` mm.

@@ -7,7 +7,7 @@ use plumbfold_print::booklet::{Cautions, Layout, Lesson};
 use plumbfold_print::page::{Page, Paper};
 use plumbfold_print::solid::{self, Form};
 use plumbfold_print::template::{Side, Sides, Template};
-use plumbfold_print::{card, dxf, html, model, pdf};
+use plumbfold_print::{card, collection, dxf, html, model, pdf};
 use serde::Deserialize;
 
 /// What the page asks.
@@ -16,9 +16,22 @@ pub struct Question {
     /// The design text.
     text: String,
     what: What,
+    /// Texts of the other planes of a booklet.
+    #[serde(default)]
+    more: Vec<String>,
+    /// What the printer takes; that of the sheet where it is not said.
+    paper: Option<PaperName>,
     /// The reader thinks in inches.
     #[serde(default)]
     inch: bool,
+}
+
+/// Paper as the page names it.
+#[derive(Clone, Copy, Deserialize)]
+#[serde(rename_all = "snake_case")]
+enum PaperName {
+    A4,
+    Letter,
 }
 
 /// Things to print.
@@ -27,12 +40,17 @@ pub struct Question {
 enum What {
     Template,
     Steps,
+    /// The steps of this plane and of others, with contents.
+    Booklet,
     Card,
     Svg,
     Dxf,
+    /// The steps for a browser.
+    Html,
     /// All of it in one file for a browser.
     Page,
     Stl,
+    Obj,
     Glb,
 }
 
@@ -41,19 +59,26 @@ enum What {
 /// # Errors
 /// Why there is none, in words: mistakes of the text, or a plane without folds.
 pub fn press(question: &Question) -> Result<(&'static str, Vec<u8>), String> {
-    let Question { text, what, inch } = question;
+    let Question { text, what, more, paper, inch } = question;
     let units = if *inch { Units::Inch } else { Units::Mm };
     let settings = Settings::default();
     let told = |p: Problems| p.with_advice(text, &settings).to_string();
     let plane = pipeline::balance(text, &settings).map_err(told)?;
+    let paper = |own: Paper| match paper {
+        Some(PaperName::A4) => Paper::A4,
+        Some(PaperName::Letter) => Paper::LETTER,
+        None => own,
+    };
+    let mut title = plane.airframe.name.clone();
     let pages = match what {
-        What::Stl | What::Glb => {
+        What::Stl | What::Obj | What::Glb => {
             // An outline says nothing of the thickness.
             plane.source.folded().ok_or(NO_FOLDS)?;
             let meshes = solid::meshes(&plane.airframe, Form::Solid);
             return Ok(match what {
                 What::Stl => ("model/stl", model::stl(&meshes)),
-                _ => ("model/gltf-binary", model::glb(&plane.airframe.name, &meshes)),
+                What::Obj => ("model/obj", model::obj(&title, &meshes).into_bytes()),
+                _ => ("model/gltf-binary", model::glb(&title, &meshes)),
             });
         }
         What::Svg => {
@@ -64,34 +89,60 @@ pub fn press(question: &Question) -> Result<(&'static str, Vec<u8>), String> {
             let drawing = dxf::write(&template(&plane, units)?);
             return Ok(("image/vnd.dxf", drawing.into_bytes()));
         }
+        What::Html => {
+            let page = html::write(&lesson(&plane, text, units)?);
+            return Ok(("text/html", page.into_bytes()));
+        }
         What::Template => {
             let sheet = template(&plane, units)?;
-            sheet.pages(Some(Paper::for_sheet(sheet.sheet_mm())), Sides::AsNeeded)
+            sheet.pages(Some(paper(Paper::for_sheet(sheet.sheet_mm()))), Sides::AsNeeded)
         }
         What::Steps => {
-            let folded = plane.source.folded().ok_or(NO_FOLDS)?;
-            let lesson = Lesson::new(folded, &plane, text, units);
-            let paper = Paper::for_sheet(lesson.sheet_mm());
-            lesson.pages(paper, Layout::for_steps(4), "d", 1, Cautions::Here)
+            let lesson = lesson(&plane, text, units)?;
+            let paper = paper(Paper::for_sheet(lesson.sheet_mm()));
+            lesson.pages(paper, Layout::default(), "d", 1, Cautions::Here)
         }
-        What::Card => vec![flight_card(&plane, units).map_err(told)?],
+        What::Booklet => {
+            let others = more.iter().map(|text| {
+                let plane = pipeline::balance(text, &settings);
+                plane.map_err(|p| p.with_advice(text, &settings).to_string())
+            });
+            let planes = std::iter::once(Ok(plane)).chain(others).collect::<Result<Vec<_>, _>>()?;
+            let texts = std::iter::once(text).chain(more);
+            let lessons = planes.iter().zip(texts).map(|(plane, text)| {
+                lesson(plane, text, units).map_err(|why| format!("{}: {why}", plane.airframe.name))
+            });
+            let lessons = lessons.collect::<Result<Vec<_>, _>>()?;
+            let paper = paper(Paper::for_sheets(lessons.iter().map(Lesson::sheet_mm)));
+            title = collection::TITLE.to_owned();
+            collection::pages(&lessons, paper, Layout::default())
+        }
+        What::Card => vec![flight_card(&plane, paper, units).map_err(told)?],
         What::Page => {
             let lesson = plane.source.folded().map(|f| Lesson::new(f, &plane, text, units));
-            let card = flight_card(&plane, units).map_err(told)?;
-            let page = html::plane(&plane.airframe.name, &card, lesson.as_ref(), text);
+            let card = flight_card(&plane, paper, units).map_err(told)?;
+            let page = html::plane(&title, &card, lesson.as_ref(), text);
             return Ok(("text/html", page.into_bytes()));
         }
     };
-    let bytes = pdf::write(&plane.airframe.name, &pages).map_err(|e| e.to_string())?;
+    let bytes = pdf::write(&title, &pages).map_err(|e| e.to_string())?;
     Ok(("application/pdf", bytes))
 }
 
 const NO_FOLDS: &str = "a plane given by its outline has no folds to print";
 
-fn flight_card(plane: &Balanced, units: Units) -> Result<Page, Problems> {
+fn lesson<'a>(plane: &'a Balanced, text: &str, units: Units) -> Result<Lesson<'a>, String> {
+    Ok(Lesson::new(plane.source.folded().ok_or(NO_FOLDS)?, plane, text, units))
+}
+
+fn flight_card(
+    plane: &Balanced,
+    paper: impl Fn(Paper) -> Paper,
+    units: Units,
+) -> Result<Page, Problems> {
     let conditions = Conditions::default();
     let flown = pipeline::analyse_balanced(plane.clone(), &ThrowChange::default(), &conditions)?;
-    let paper = Paper::for_sheet(folded_mm(plane));
+    let paper = paper(Paper::for_sheet(folded_mm(plane)));
     Ok(card::page(&flown, &flown.reasons(&conditions), paper, units))
 }
 

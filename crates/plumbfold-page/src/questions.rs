@@ -37,15 +37,15 @@ pub fn answer(path: &str, body: &[u8], wanted: Wanted<'_>) -> Option<Answer> {
         "/palette.css" => {
             Answer { status: 200, mime: "text/css", body: style::page_css().into_bytes() }
         }
-        "/inter-regular.otf" => font(0),
-        "/inter-semibold.otf" => font(1),
+        "/inter-regular.ttf" => font(0),
+        "/inter-semibold.ttf" => font(1),
         _ => return None,
     })
 }
 
 /// The fonts of the pictures serve the page too.
 fn font(n: usize) -> Answer {
-    Answer { status: 200, mime: "font/otf", body: plumbfold_draw::FONTS[n].to_vec() }
+    Answer { status: 200, mime: "font/ttf", body: plumbfold_draw::FONTS[n].to_vec() }
 }
 
 /// Whether a question may take longer than a slider can wait. One of the whole of a design says so
@@ -105,6 +105,8 @@ mod tests {
             ("page", "text/html", b"<!DOCTYPE html>"),
             ("glb", "model/gltf-binary", b"glTF"),
             ("stl", "model/stl", b"made"),
+            ("obj", "model/obj", b"#"),
+            ("html", "text/html", b"<!DOCTYPE html>"),
             ("svg", "image/svg+xml", b"<svg"),
             ("dxf", "image/vnd.dxf", b"999"),
         ] {
@@ -113,6 +115,19 @@ mod tests {
             assert_eq!((answer.status, answer.mime), (200, mime), "{what}");
             assert!(answer.body.starts_with(begins), "{what}");
         }
+        let page = |paper: &str, what: &str, more: &[&str]| {
+            let text = designs::SHIPPED[0];
+            let question =
+                serde_json::json!({ "text": text, "what": what, "paper": paper, "more": more });
+            String::from_utf8_lossy(&ask("/api/print", &question.to_string()).body).into_owned()
+        };
+        // Points: 210 mm and 8.5 in.
+        assert!(page("a4", "card", &[]).contains("[0 0 595.27"));
+        assert!(page("letter", "card", &[]).contains("[0 0 612"));
+        let alone = page("letter", "steps", &[]);
+        let several = page("letter", "booklet", &designs::SHIPPED[1..3]);
+        let pages = |pdf: &str| pdf.matches("/MediaBox").count();
+        assert!(pages(&several) > 2 * pages(&alone), "{}", pages(&several));
         let told = |inch: bool| {
             let text = designs::SHIPPED[0];
             let question = serde_json::json!({ "text": text, "what": "page", "inch": inch });

@@ -88,5 +88,5 @@ export const send = async (path, init) => await shelved(path, init, work) ?? wor
 
 // The letters of the page are those of its pictures.
 for (const [weight, name] of [[400, 'regular'], [600, 'semibold']]) {
-  work(`/inter-${name}.otf`).then((r) => r.arrayBuffer()).then((bytes) => document.fonts.add(new FontFace('Inter', bytes, { weight })), () => {});
+  work(`/inter-${name}.ttf`).then((r) => r.arrayBuffer()).then((bytes) => document.fonts.add(new FontFace('Inter', bytes, { weight })), () => {});
 }

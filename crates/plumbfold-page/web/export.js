@@ -59,9 +59,9 @@ async function letters() {
     const bytes = new Uint8Array(await asset(path));
     let raw = '';
     for (const b of bytes) raw += String.fromCharCode(b);
-    return `@font-face{font-family:Inter;font-weight:${weight};src:url(data:font/otf;base64,${btoa(raw)})}`;
+    return `@font-face{font-family:Inter;font-weight:${weight};src:url(data:font/ttf;base64,${btoa(raw)})}`;
   };
-  return (await Promise.all([[400, '/inter-regular.otf'], [600, '/inter-semibold.otf']].map(face))).join('');
+  return (await Promise.all([[400, '/inter-regular.ttf'], [600, '/inter-semibold.ttf']].map(face))).join('');
 }
 
 /** The picture with `var(--pf-…, #colour)` spelled out for a white ground. */

@@ -1,36 +1,83 @@
 // What the plane in the words can be printed as: pages for folding, models for machines.
 
-import { bytes } from './api.js';
+import { bytes, get } from './api.js';
 import { show } from './dialog.js';
-import { $, download, el, menu } from './dom.js';
+import { $, download, el } from './dom.js';
 import { link } from './share.js';
 import { t } from './strings.js';
-import { emit, store } from './store.js';
+import { store } from './store.js';
 import * as units from './units.js';
 import { alone } from './way.js';
 
+const PDF = 'application/pdf';
+
+/** Endings and media types; those of one ending are told apart by what they are. */
 const KINDS = {
-  template: ['pdf', 'application/pdf'],
-  steps: ['pdf', 'application/pdf'],
-  card: ['pdf', 'application/pdf'],
-  svg: ['svg', 'image/svg+xml'],
-  dxf: ['dxf', 'image/vnd.dxf'],
-  stl: ['stl', 'model/stl'],
-  glb: ['glb', 'model/gltf-binary'],
-  page: ['html', 'text/html'],
+  template: ['-template.pdf', PDF],
+  steps: ['-steps.pdf', PDF],
+  card: ['-card.pdf', PDF],
+  booklet: ['-booklet.pdf', PDF],
+  svg: ['.svg', 'image/svg+xml'],
+  dxf: ['.dxf', 'image/vnd.dxf'],
+  stl: ['.stl', 'model/stl'],
+  obj: ['.obj', 'model/obj'],
+  glb: ['.glb', 'model/gltf-binary'],
+  html: ['-steps.html', 'text/html'],
+  page: ['.html', 'text/html'],
 };
 
 /** What a printer takes: opened beside the page, where the browser prints it. */
 const PAGES = ['template', 'steps', 'card'];
+/** What only a plane with folds can be. */
+const FOLDED = ['template', 'steps', 'svg', 'dxf', 'stl', 'obj', 'glb', 'html'];
 
-/** A menu beside the button that saves the text. */
+/** The button beside the one that saves the text. */
 export function startPress() {
-  const print = (what) => el('button', { onclick: () => made(what, open) }, t(`press.print.${what}`));
-  const save = (what) => el('button', { onclick: () => made(what, download) }, t(`press.${what}`));
-  const prints = menu(el('summary', {}, t('press.title')), ...PAGES.map(print), ...Object.keys(KINDS).map(save),
-    el('button', { id: 'share', onclick: share }, t('press.link')));
-  prints.id = 'press';
-  $('export-text').before(prints);
+  $('export-text').before(el('button', { id: 'press', onclick: offer }, t('press.title')));
+}
+
+async function offer() {
+  const folded = Boolean(store.good?.steps);
+  const state = el('p', { role: 'status', className: 'aside' });
+  const paper = el('select', { id: 'press-paper' },
+    el('option', { value: '' }, t('press.paper.own')), el('option', { value: 'a4' }, 'A4'), el('option', { value: 'letter' }, 'Letter'));
+  const made = async (what, use, more = []) => {
+    const [ending, mime] = KINDS[what];
+    const plane = (store.good?.name ?? 'plane').toLowerCase().replace(/[^\p{L}\p{N}]+/gu, '-');
+    state.textContent = t('press.working');
+    try {
+      const question = { text: store.text, what, more: await Promise.all(more.map((text) => text())), paper: paper.value || null, inch: units.isInch() };
+      use(plane + ending, await bytes('/api/print', question), mime);
+      state.textContent = '';
+    } catch (error) { state.textContent = error.message; }
+  };
+  const possible = (what) => folded || !FOLDED.includes(what);
+  const button = (what, words, use) => el('button', { 'data-press': `${use === open ? 'print' : 'save'}-${what}`, onclick: () => made(what, use) }, words);
+  const prints = PAGES.filter(possible).map((what) => button(what, t(`press.${what}`), open));
+  const saves = Object.keys(KINDS).filter((what) => what !== 'booklet' && possible(what))
+    .map((what) => button(what, PAGES.includes(what) ? t('press.pdf', { what: t(`press.${what}`) }) : t(`press.${what}`), download));
+  show(t('press.title'), el('div', { className: 'fields' }, el('label', {}, t('press.paper'), paper)), state,
+    el('section', {}, el('h3', {}, t('press.print')), el('p', { className: 'aside' }, t('press.print.help')), el('div', { className: 'row' }, ...prints)),
+    el('section', {}, el('h3', {}, t('press.save')), el('div', { className: 'row' }, ...saves)),
+    folded ? await booklet(made) : null,
+    el('section', {}, el('h3', {}, t('share.title')), el('div', { className: 'row' }, el('button', { id: 'share', onclick: share }, t('press.link')))));
+}
+
+/** This plane and those of the folder, ticked, and those that come with the program. */
+async function booklet(made) {
+  const { files, shipped } = await get('/api/designs').catch(() => ({ files: [], shipped: [] }));
+  const kept = files.filter((f) => f.plane && f.name !== store.file.name)
+    .map(({ name, plane }) => ({ name: plane, ticked: true, text: async () => (await get(`/api/file?name=${encodeURIComponent(name)}`)).text }));
+  const known = new Set([store.good?.name, ...kept.map((k) => k.name)]);
+  const others = shipped.filter((d) => !known.has(d.name)).map((d) => ({ name: d.name, ticked: false, text: async () => d.text }));
+  const all = [...kept, ...others].map((d) => ({ ...d, box: el('input', { type: 'checkbox', checked: d.ticked }) }));
+  const chosen = () => all.filter((d) => d.box.checked).map((d) => d.text);
+  const make = (use) => () => made('booklet', use, chosen());
+  return el('section', {}, el('h3', {}, t('press.booklet')), el('p', { className: 'aside' }, t('press.booklet.help')),
+    el('div', { className: 'ticks' }, el('label', {}, el('input', { type: 'checkbox', checked: true, disabled: true }), store.good.name ?? t('press.booklet.this')),
+      ...all.map((d) => el('label', {}, d.box, d.name))),
+    el('div', { className: 'row' }, el('button', { 'data-press': 'print-booklet', onclick: make(open) }, t('press.booklet.print')),
+      el('button', { 'data-press': 'save-booklet', onclick: make(download) }, t('press.booklet.save'))));
 }
 
 /** The text as an address, to be copied. */
@@ -44,15 +91,6 @@ async function share() {
   const done = el('span', { role: 'status', className: 'aside' });
   show(t('share.title'), el('p', {}, t(alone ? 'share.alone' : 'share.served')), field, el('div', { className: 'row' }, el('button', { className: 'main', onclick: copy }, t('share.copy')), done));
   field.focus();
-}
-
-async function made(what, use) {
-  const [ending, mime] = KINDS[what];
-  const plane = (store.good?.name ?? 'plane').toLowerCase().replace(/\W+/g, '-');
-  try {
-    const content = await bytes('/api/print', { text: store.text, what, inch: units.isInch() });
-    use(`${plane}-${what}.${ending}`, content, mime);
-  } catch (error) { emit('refused', error.message); }
 }
 
 /** Shows a file in a tab of its own; where none may be opened it is saved. */

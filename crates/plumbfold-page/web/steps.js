@@ -41,6 +41,8 @@ function build() {
 
 /** The step that is shown, counted from 1; the last one when the plane is finished. */
 const at = () => store.step ?? (store.good?.steps ?? []).length;
+/** Numbers of a step as the printed steps have them; a mark has none. */
+const numbers = ({ folds }) => (folds ? [...new Set(folds)].join('–') : '');
 /** Places are those of the newest text that could be folded. */
 const step = (n) => (store.good?.text === store.text ? store.good.steps?.[n - 1] : null);
 
@@ -66,7 +68,7 @@ function edit() {
   if (!shown) return;
   const { text } = store;
   const { said } = items[n];
-  const field = el('input', { type: 'text', className: 'words', value: text.slice(shown.from, shown.to), 'aria-label': t('steps.words', { n }) });
+  const field = el('input', { type: 'text', className: 'words', value: text.slice(shown.from, shown.to), 'aria-label': shown.folds ? t('steps.words', { n: numbers(shown) }) : t('steps.mark.words') });
   const leave = (take) => {
     field.onblur = null;
     field.replaceWith(said);
@@ -104,10 +106,10 @@ function draw(answer) {
   items.forEach((it, i) => {
     const step = i === 0 ? { words: t('steps.sheet'), picture: answer.sheet_thumb } : answer.steps[i - 1];
     picture(it.thumb, step.picture);
-    const words = i === 0 ? step.words : `${i}  ${step.words}`;
+    const words = i === 0 ? step.words : `${numbers(step) || '•'}  ${step.words}`;
     if (it.words !== words) {
       it.words = words;
-      it.said.replaceChildren(...(i === 0 ? [words] : [el('b', {}, String(i)), step.words]));
+      it.said.replaceChildren(...(i === 0 ? [words] : [el('b', {}, numbers(step) || '•'), step.words]));
     }
     it.item.classList.toggle('failed', Boolean(step.failed));
   });
@@ -128,6 +130,17 @@ function inSight(item) {
   list.scrollTop = Math.min(top, Math.max(list.scrollTop, top + item.offsetHeight - list.clientHeight));
 }
 
+/** Which step is shown, in words. */
+function where(at) {
+  const steps = store.good?.steps ?? [];
+  const shown = steps[at - 1];
+  if (!shown) return t('steps.sheet');
+  const all = Math.max(0, ...steps.map((s) => s.folds?.[1] ?? 0));
+  const next = steps.slice(at).find((s) => s.folds);
+  if (shown.folds) return t('steps.at', { n: numbers(shown), all });
+  return next ? t('steps.mark.for', { n: next.folds[0] }) : t('steps.mark');
+}
+
 function mark() {
   const all = Math.max(0, items.length - 1);
   const at = Math.min(store.step ?? all, all);
@@ -140,6 +153,5 @@ function mark() {
     item.setAttribute('aria-selected', chosen);
   });
   if (items.length) list.setAttribute('aria-activedescendant', `step-${at}`); else list.removeAttribute('aria-activedescendant');
-  $('step-at').textContent = store.step === null || all < 1
-    ? t('steps.done') : t('steps.at', { n: at, all });
+  $('step-at').textContent = store.step === null || all < 1 ? t('steps.done') : where(at);
 }

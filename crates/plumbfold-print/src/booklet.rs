@@ -20,7 +20,7 @@ use crate::page::{Page, Paper};
 use crate::words::{self, Said};
 pub use back::{CAUTIONS, SAFE, last_touches, weights};
 pub use front::{
-    HOW_IT_IS_DRAWN, ON_THE_FLAT_SHEET, capital, key, needs, paper_weight, without_ruler,
+    HOW_IT_IS_DRAWN, ON_THE_FLAT_SHEET, capital, needs, paper_weight, signs, without_ruler,
 };
 
 /// How far layers are drawn apart, mm.
@@ -51,26 +51,24 @@ impl<'a> Lesson<'a> {
     pub fn new(folded: &'a FoldOutcome, plane: &'a Balanced, text: &str, units: Units) -> Self {
         let mut said = words::steps(folded, units);
         let (effort, measures) = (Effort::of(folded, &said), measures::of(folded, &said, units));
-        for Measure { step, recipe, .. } in &measures {
-            if let Some(recipe) = recipe {
-                let edge = recipe.edge.word();
-                let sentence = format!("Without a ruler, use your pinch on the {edge} edge.");
-                let Said { measuring, sentences, .. } = &mut said[step - 1];
-                if measuring.is_empty() { sentences } else { measuring }.push(sentence);
-            }
+        for measure in &measures {
+            let Said { measuring, sentences, .. } = &mut said[measure.step - 1];
+            if measuring.is_empty() { sentences } else { measuring }.extend(measure.reminder());
         }
         let mut shown = run::shown(&folded.run, text, &folded.values);
         for (shown, said) in shown.iter_mut().zip(&said) {
             shown.says = said.text();
             shown.places = said.dots.iter().map(|d| (d.letter, d.at)).collect();
             shown.apart = APART_MM;
-            // The arrow begins at the corner that the words speak of.
+            // Arrows begin at the corners that the words speak of.
             let ways = &mut shown.moves.ways;
             let elsewhere = |tip: &TablePoint| ways.iter().all(|w| w[0].distance(*tip) > 1e-4);
-            if let Some(tip) = said.tip.filter(elsewhere) {
+            if said.tips.iter().any(elsewhere) {
                 let after = &folded.run.steps[shown.number - 1].after;
-                if let Some(way) = run::way_from(shown.before, after, tip) {
-                    *ways = vec![way];
+                let from = |&tip: &TablePoint| run::way_from(shown.before, after, tip);
+                let told: Vec<_> = said.tips.iter().filter_map(from).collect();
+                if !told.is_empty() {
+                    *ways = told;
                 }
             }
             if said.pushed {
@@ -117,6 +115,12 @@ pub enum Cautions {
 pub struct Layout {
     columns: usize,
     rows: usize,
+}
+
+impl Default for Layout {
+    fn default() -> Self {
+        Self::for_steps(4)
+    }
 }
 
 impl Layout {

@@ -19,6 +19,9 @@ const ABOVE: f64 = 16.0;
 /// Room for the heading of the contents, mm.
 const HEADING: f64 = 16.0;
 
+/// What a viewer shows above it.
+pub const TITLE: &str = "Planes to fold";
+
 /// The pages: contents, how nobody gets hurt, then each design.
 pub fn pages(lessons: &[Lesson<'_>], paper: Paper, layout: Layout) -> Vec<Page> {
     let area = Leaf::new(paper, "").area();
@@ -69,7 +72,7 @@ fn list(entries: &[(&Lesson<'_>, usize)], paper: Paper, index: usize, height: f6
     if index == 0 {
         leaf.bookmark("Contents");
     }
-    leaf.heading([area.x, area.y], area.w, "Planes to fold", 8.0);
+    leaf.heading([area.x, area.y], area.w, TITLE, 8.0);
     for (i, (lesson, page)) in entries.iter().enumerate() {
         let row = Rect::new(area.x, area.y + HEADING + height * i as f64, area.w, height);
         let size = [34.0, height - 1.0];

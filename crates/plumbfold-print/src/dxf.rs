@@ -1,24 +1,27 @@
 //! The sheet for cutters and plotters: DXF R12 in millimetres, which every such program reads.
 //!
 //! Origin at the lower left corner of the sheet, y up, seen from the printed side. One layer each
-//! for the outline, the valley, mountain and unfolded creases, bends, and the balance marks.
+//! for the outline, the valley, mountain and unfolded creases, bends, the balance marks, and, where
+//! they are wanted, those lines where edges come to lie that are seen from that side.
 
 use std::fmt::Write;
 
 use plumbfold::fold::state::Assignment;
 use plumbfold::numeric::geom::SheetPoint;
 
+use crate::guides::Guide;
 use crate::pdf::MARK;
 use crate::template::Template;
 
 /// Layers, with their colours by the numbers of the format.
-const LAYERS: [(&str, u8, &str); 6] = [
+const LAYERS: [(&str, u8, &str); 7] = [
     ("CUT", 7, "CONTINUOUS"),
     ("VALLEY", 5, "VALLEY"),
     ("MOUNTAIN", 1, "MOUNTAIN"),
     ("CREASE", 8, "CONTINUOUS"),
     ("BEND", 4, "CONTINUOUS"),
     ("BALANCE", 3, "CONTINUOUS"),
+    ("GUIDE", 6, "CONTINUOUS"),
 ];
 
 /// Dashes in millimetres, gaps negative: dash for valley; dash, dot, dot for mountain
@@ -89,6 +92,9 @@ pub fn write(t: &Template<'_>) -> String {
         }
         for mark in &t.balance {
             out.line("BALANCE", mark.ends);
+        }
+        for mark in t.guides.iter().flat_map(Guide::marks).filter(|m| m.printed) {
+            out.line("GUIDE", mark.ends);
         }
     });
     out.group(0, "EOF");

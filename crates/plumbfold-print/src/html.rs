@@ -3,14 +3,15 @@
 use std::fmt::Write;
 
 use plumbfold_draw::fit::Size;
+use plumbfold_draw::frame;
 use plumbfold_draw::pose;
 use plumbfold_draw::steps::{Detail, Pair};
 use plumbfold_draw::style::Look;
 use plumbfold_draw::svg::escape;
 
 use crate::booklet::{
-    CAUTIONS, HOW_IT_IS_DRAWN, Lesson, ON_THE_FLAT_SHEET, SAFE, capital, key, last_touches, needs,
-    without_ruler,
+    CAUTIONS, HOW_IT_IS_DRAWN, Lesson, ON_THE_FLAT_SHEET, SAFE, capital, last_touches, needs,
+    signs, without_ruler,
 };
 use crate::page::{Page, look};
 use crate::pdf::MARK;
@@ -22,6 +23,8 @@ ol{list-style:none;padding:0}ol>li{border-top:1px solid #cdd5db;padding:1rem 0;b
 .pictures{display:flex;flex-wrap:wrap;gap:1rem;align-items:center}\
 .pictures svg{max-width:100%;height:auto}h2{margin-top:2rem}\
 pre{white-space:pre-wrap;background:#f4f6f7;padding:1rem;border-radius:8px}\
+.key{list-style:none;padding:0;display:flex;flex-wrap:wrap;gap:.3rem 1.5rem}\
+.key li{display:flex;align-items:center;gap:.3rem}\
 .number{font-size:1.4rem;font-weight:600}.becomes{font-size:1.6rem;color:#5b6975}\
 @media print{body{font-size:11pt;margin:0;max-width:none}h2{break-after:avoid}\
 ol>li{break-inside:avoid}}";
@@ -29,14 +32,15 @@ ol>li{break-inside:avoid}}";
 /// Between the model before and after.
 const BECOMES: &str = "<span class=\"becomes\" aria-label=\"becomes\">\u{2192}</span>";
 
+/// Width of a picture that a phone shows at its full size, with letters that can be read: 350 of its
+/// 390 dots, mm (a dot is 1/96 in: CSS Values and Units 3, 6.2).
+const PHONE: f64 = 350.0 * 25.4 / 96.0;
 /// Room for the model before and after a step, mm.
 const PICTURES: [f64; 2] = [140.0, 70.0];
 /// Each picture of a small fold, enlarged, mm.
 const ENLARGED: [f64; 2] = [60.0, 60.0];
 /// The finished plane, mm.
-const FINISHED: [f64; 2] = [120.0, 70.0];
-/// Width of the key, mm.
-const KEY: f64 = 170.0;
+const FINISHED: [f64; 2] = [PHONE, 60.0];
 
 /// The page.
 pub fn write(lesson: &Lesson<'_>) -> String {
@@ -93,13 +97,13 @@ fn steps_of(out: &mut String, lesson: &Lesson<'_>) {
         let _ = writeln!(out, "<h2>Without a ruler</h2>\n<p>{}</p>", escape(ON_THE_FLAT_SHEET));
         items(out, &ways);
     }
-    let signs = key(lesson, &look("key"), KEY);
+    out.push_str("<h2>Lines and arrows</h2>\n<ul class=\"key\">\n");
+    for (i, (sign, name)) in signs(lesson).into_iter().enumerate() {
+        // Writing to a String cannot fail.
+        let _ = writeln!(out, "<li>{}{name}</li>", sign.picture(&look(&format!("sign-{i}"))));
+    }
     // Writing to a String cannot fail.
-    let _ = writeln!(
-        out,
-        "<h2>Lines and arrows</h2>\n<div class=\"pictures\">{signs}</div>\n<p>{}</p>",
-        escape(HOW_IT_IS_DRAWN)
-    );
+    let _ = writeln!(out, "</ul>\n<p>{}</p>", escape(HOW_IT_IS_DRAWN));
     out.push_str("<h2>Steps</h2>\n<ol>\n");
     for (i, shown) in lesson.shown.iter().enumerate() {
         let id = |what: &str| look(&format!("s{i}-{what}"));
@@ -130,7 +134,7 @@ fn steps_of(out: &mut String, lesson: &Lesson<'_>) {
     out.push_str("</ol>\n");
     list(out, "Ready to fly", &last_touches(plane, lesson.units));
     let look = Look { units: lesson.units, ..look("views") };
-    let room = Size::Within([KEY, 120.0]);
+    let room = Size::Within([PHONE - 2.0 * frame::MARGIN, 120.0]);
     let views = pose::pose(&look, &plane.airframe, Some(plane.mass.cg_m), room);
     // Writing to a String cannot fail.
     let _ = writeln!(out, "<div class=\"pictures\">{views}</div>");

@@ -7,7 +7,7 @@ use plumbfold::pipeline::FoldOutcome;
 use plumbfold_draw::units::Units;
 
 use crate::guides::inside;
-use crate::reference::{self, Edge, Recipe};
+use crate::reference::{self, Along, Edge, Found, Recipe};
 use crate::words::Said;
 
 /// A fold whose place can be found without a ruler.
@@ -20,8 +20,30 @@ pub struct Measure {
     /// How; none where no three folds come within half a millimetre, or where the step ends on no
     /// edge that is in reach.
     pub recipe: Option<Recipe>,
-    /// The same place is needed on the opposite edge too.
+    /// The same place is needed on the opposite edge too, or its mirror image on the other half.
     pub twice: bool,
+    /// The mark is under the paper when it is needed.
+    pub behind: bool,
+}
+
+impl Measure {
+    /// What is said at the step of how to do without a ruler; none where it needs one.
+    pub fn reminder(&self) -> Option<String> {
+        let behind = if self.behind { ", on the side that lies down" } else { "" };
+        Some(match self.recipe.as_ref()?.found {
+            Found::Pinch(edge) => {
+                format!(
+                    "Without a ruler, use your pinch for this step on the {} edge{behind}.",
+                    edge.word()
+                )
+            }
+            Found::Crossing(_) => {
+                format!(
+                    "Without a ruler, fold through the crossing that you creased for this step{behind}."
+                )
+            }
+        })
+    }
 }
 
 /// Nearer to upright or level than this a line counts as such, m over its length.
@@ -31,6 +53,12 @@ const PINCH_M: f64 = 2e-3;
 
 /// A place on an edge: how far from the left, or from the bottom, m.
 type Place = (Edge, f64);
+
+/// A place, and whether it lies under the paper when it is needed.
+struct Seen {
+    place: Place,
+    behind: bool,
+}
 
 /// For every step with a length in it.
 pub fn of(outcome: &FoldOutcome, said: &[Said], units: Units) -> Vec<Measure> {
@@ -42,12 +70,12 @@ pub fn of(outcome: &FoldOutcome, said: &[Said], units: Units) -> Vec<Measure> {
         let mirrored = run.steps[i].passes.iter().any(|p| p.mirrored);
         let marks: Vec<Option<Place>> = said.marked.iter().map(|&p| on_edge(sheet_m, p)).collect();
         let heights: Vec<f64> = marks.iter().flatten().map(|m| m.1).collect();
-        let mut wanted: Vec<Vec<Place>> = Vec::new();
+        let mut wanted: Vec<Vec<Seen>> = Vec::new();
         for (mark, at) in marks.iter().zip(&said.marked) {
             // A mark inside the sheet level with one on its edge is found by that.
             let level = |h: &f64| (h - at.y).abs() < STRAIGHT_M;
             match mark {
-                Some(place) => wanted.push(vec![*place]),
+                Some(place) => wanted.push(vec![Seen { place: *place, behind: false }]),
                 None if heights.iter().any(level) => {}
                 None => wanted.push(Vec::new()),
             }
@@ -57,27 +85,69 @@ pub fn of(outcome: &FoldOutcome, said: &[Said], units: Units) -> Vec<Measure> {
         }
         for places in wanted {
             let same = |a: &Place, b: &Place| a.0 == b.0 && (a.1 - b.1).abs() < STRAIGHT_M;
-            if places.iter().any(|p| known.iter().any(|k| same(k, p))) {
+            if places.iter().any(|p| known.iter().any(|k| same(k, &p.place))) {
                 continue;
             }
-            known.extend(&places);
-            let ways =
-                places.iter().map(|&(edge, at)| (reference::find_on(sheet_m, edge, at, units), at));
-            let way = ways
-                .filter_map(|(recipe, at)| Some((recipe?, at)))
-                .min_by_key(|(recipe, _)| recipe.folds.len());
-            let what =
-                way.as_ref().map_or(String::new(), |(r, at)| name(sheet_m, r.edge, *at, units));
-            let upright = |e: Edge| matches!(e, Edge::Left | Edge::Right);
-            let twice = way.as_ref().is_some_and(|(recipe, _)| {
-                upright(recipe.edge)
-                    && (mirrored || places.iter().filter(|p| upright(p.0)).count() > 1)
+            known.extend(places.iter().map(|p| p.place));
+            let ways = places.iter().filter_map(|seen| {
+                let (edge, at) = seen.place;
+                let recipe = reference::find_on(sheet_m, edge, at, units)?;
+                let what = name(sheet_m, edge, at, units);
+                let upright = |e: Edge| matches!(e, Edge::Left | Edge::Right);
+                let others = places.iter().filter(|p| upright(p.place.0)).count();
+                let twice = upright(edge) && (mirrored || others > 1);
+                let recipe = Some(recipe);
+                Some(Measure { step: i + 1, what, recipe, twice, behind: seen.behind })
             });
-            let recipe = way.map(|w| w.0);
-            out.push(Measure { step: i + 1, what, recipe, twice });
+            let folds = |m: &Measure| m.recipe.as_ref().map_or(0, |r| r.folds.len());
+            let way = ways.min_by_key(|m| (folds(m), m.behind));
+            // A mark on an edge is found by a pinch or not at all.
+            let through = || crossing(run, i, mirrored, units).filter(|_| said.lengths > 0);
+            out.push(way.or_else(through).unwrap_or(Measure {
+                step: i + 1,
+                what: String::new(),
+                recipe: None,
+                twice: false,
+                behind: false,
+            }));
         }
     }
     out
+}
+
+/// How the first crease of a step, where it runs straight across the sheet, is led through a
+/// crossing that is in sight before it.
+fn crossing(run: &FoldRun, step: usize, mirrored: bool, units: Units) -> Option<Measure> {
+    let (before, sheet_m) = (run.before(step), run.sheet.sheet_m);
+    first_crease(run, step).into_iter().find_map(|[a, b]| {
+        let along = match () {
+            () if (a.x - b.x).abs() < STRAIGHT_M => Along::Level,
+            () if (a.y - b.y).abs() < STRAIGHT_M => Along::Upright,
+            () => return None,
+        };
+        let (at_m, side, far) = match along {
+            Along::Level => (a.x, "left", ("right", sheet_m[0] - a.x)),
+            Along::Upright => (a.y, "bottom", ("top", sheet_m[1] - a.y)),
+        };
+        let ways = reference::find_crossings(sheet_m, along, at_m, units);
+        ways.into_iter().find_map(|recipe| {
+            let Found::Crossing([x, y]) = recipe.found else { return None };
+            let at = match along {
+                Along::Level => SheetPoint::new(a.x, y),
+                Along::Upright => SheetPoint::new(x, a.y),
+            };
+            let on = (a.distance(at) + at.distance(b) - a.distance(b)).abs() < STRAIGHT_M;
+            let behind = hidden(before, at).filter(|_| on)?;
+            let what = format!(
+                "on the flat sheet, {} from the {side} ({} from the {})",
+                units.length(at_m),
+                units.length(far.1),
+                far.0
+            );
+            let twice = mirrored && along == Along::Upright;
+            Some(Measure { step: step + 1, what, recipe: Some(recipe), twice, behind })
+        })
+    })
 }
 
 fn name([w, h]: [f64; 2], edge: Edge, at_m: f64, units: Units) -> String {
@@ -104,15 +174,20 @@ fn on_edge([w, h]: [f64; 2], p: SheetPoint) -> Option<Place> {
     }
 }
 
-/// Where the first crease of a step, upright or level on the sheet, ends on an edge of the sheet that
-/// is in reach before it. A crease that is neither is not found by one pinch.
-fn ends(run: &FoldRun, step: usize) -> Vec<Place> {
-    let (record, before) = (&run.steps[step], run.before(step));
+/// The stretches of the first crease of a step, on the sheet.
+fn first_crease(run: &FoldRun, step: usize) -> Vec<[SheetPoint; 2]> {
+    let record = &run.steps[step];
     let Some(creases) = record.passes.first().map(|p| &p.creases) else { return Vec::new() };
     let own = record.after.hinges.iter().filter(|h| creases.contains(&h.crease));
-    let mut out: Vec<Place> = Vec::new();
-    for h in own {
-        let [a, b]: [SheetPoint; 2] = h.ends;
+    own.map(|h| h.ends).collect()
+}
+
+/// Where the first crease of a step, upright or level on the sheet, ends on an edge of the sheet that
+/// is in reach before it. A crease that is neither is not found by one pinch.
+fn ends(run: &FoldRun, step: usize) -> Vec<Seen> {
+    let before = run.before(step);
+    let mut out = Vec::new();
+    for [a, b] in first_crease(run, step) {
         for (end, other) in [(a, b), (b, a)] {
             let straight = (a.x - b.x).abs() < STRAIGHT_M || (a.y - b.y).abs() < STRAIGHT_M;
             let Some(place) = on_edge(run.sheet.sheet_m, end).filter(|_| straight) else {
@@ -123,17 +198,17 @@ fn ends(run: &FoldRun, step: usize) -> Vec<Place> {
                 Edge::Top | Edge::Bottom => (a.y - b.y).abs() < STRAIGHT_M,
             };
             let share = (PINCH_M / end.distance(other).max(STRAIGHT_M)).min(0.5);
-            if !along_it && in_reach(before, end.lerp(other, share)) {
-                out.push(place);
+            if let (false, Some(behind)) = (along_it, hidden(before, end.lerp(other, share))) {
+                out.push(Seen { place, behind });
             }
         }
     }
     out
 }
 
-/// Whether a place of the sheet can be seen, from above or from below.
-fn in_reach(model: &Folded, place: SheetPoint) -> bool {
-    let Some(carrier) = model.faces_at(place).next() else { return false };
+/// Whether a place of the sheet is seen only from below; none where it is not seen at all.
+fn hidden(model: &Folded, place: SheetPoint) -> Option<bool> {
+    let carrier = model.faces_at(place).next()?;
     let (ranks, at) = (model.ranks(), model.faces[carrier].placement.apply(place));
     let covers = |over: bool| {
         (0..model.faces.len()).any(|f| {
@@ -142,5 +217,8 @@ fn in_reach(model: &Folded, place: SheetPoint) -> bool {
                 && inside(&model.table_polygon(f), at)
         })
     };
-    !(covers(true) && covers(false))
+    match covers(true) {
+        true => (!covers(false)).then_some(true),
+        false => Some(false),
+    }
 }

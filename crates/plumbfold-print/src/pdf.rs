@@ -40,6 +40,19 @@ pub enum PdfError {
     },
 }
 
+/// Letters of a text that the shipped font lacks; a page has an empty square for each.
+pub fn unprintable(text: &str) -> String {
+    let face = ttf_parser::Face::parse(plumbfold_draw::FONTS[0], 0).ok();
+    let has = |c: char| face.as_ref().is_some_and(|f| f.glyph_index(c).is_some());
+    let mut out = String::new();
+    for c in text.chars().filter(|&c| !c.is_control() && !has(c)) {
+        if !out.contains(c) {
+            out.push(c);
+        }
+    }
+    out
+}
+
 /// Hands out numbers of objects.
 struct Numbers(i32);
 
@@ -79,7 +92,7 @@ pub fn write(title: &str, pages: &[Page]) -> Result<Vec<u8>, PdfError> {
     for (&id, tile) in tiles.iter().zip(&drawer.tiles) {
         pattern(&mut pdf, id, tile);
     }
-    let fonts = drawer.fonts.write(&mut pdf, &mut || numbers.next());
+    let fonts = drawer.fonts.write(&mut pdf, &mut || numbers.next())?;
 
     for (i, ((page, &id), stream)) in pages.iter().zip(&ids).zip(&streams).enumerate() {
         let contents = numbers.next();

@@ -7,7 +7,11 @@
 //! (K. Haga's construction of thirds and others, here on sheets of any shape: K. Haga, "Origamics:
 //! Mathematical Explorations through Paper Folding", World Scientific 2008).
 
+mod crossing;
+
 use plumbfold_draw::units::Units;
+
+pub use crossing::find_crossings;
 
 /// Nearer than this the eye takes it for the measure, m (as good as careful folding).
 pub const NEAR_M: f64 = 0.5e-3;
@@ -64,7 +68,7 @@ pub fn find_on(sheet_m: [f64; 2], edge: Edge, at_m: f64, units: Units) -> Option
         let length = sheet_m[if along == Along::Level { 0 } else { 1 }];
         let recipe = find(sheet_m, along, if from_far { length - at_m } else { at_m }, units)?
             .turned(mirror);
-        (recipe.edge == edge).then_some(recipe)
+        (recipe.found == Found::Pinch(edge)).then_some(recipe)
     });
     ways.min_by_key(|r| r.folds.len())
 }
@@ -83,7 +87,11 @@ impl Recipe {
             swap(fold, upside_down, ["up along", "down along"])
         };
         let folds = self.folds.into_iter().map(read).collect();
-        Self { folds, edge: self.edge.turned(mirror), ..self }
+        let found = match self.found {
+            Found::Pinch(edge) => Found::Pinch(edge.turned(mirror)),
+            crossing @ Found::Crossing(_) => crossing,
+        };
+        Self { folds, found, ..self }
     }
 }
 
@@ -114,13 +122,22 @@ struct Mark {
     fold: Fold,
 }
 
+/// What marks a place that was found.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Found {
+    /// A pinch on this edge.
+    Pinch(Edge),
+    /// The crossing of two creases, this far from the left and from the bottom, m.
+    Crossing([f64; 2]),
+}
+
 /// How to find a measure.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Recipe {
     /// What to do, one fold each.
     pub folds: Vec<String>,
-    /// Edge the last mark is pinched on.
-    pub edge: Edge,
+    /// What marks the place.
+    pub found: Found,
     /// How far the last mark is from the measure, m.
     pub error_m: f64,
 }
@@ -134,7 +151,8 @@ pub fn find(sheet_m: [f64; 2], along: Along, at_m: f64, units: Units) -> Option<
         if let Some((error_m, marks)) = search.best {
             let edges = edges(&marks)?;
             let folds = (0..marks.len()).map(|i| say(sheet_m, &marks[..=i], edges[i], units));
-            return Some(Recipe { folds: folds.collect(), edge: *edges.last()?, error_m });
+            let found = Found::Pinch(*edges.last()?);
+            return Some(Recipe { folds: folds.collect(), found, error_m });
         }
     }
     None

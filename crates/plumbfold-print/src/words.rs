@@ -8,8 +8,6 @@ mod listed;
 mod measuring;
 mod places;
 
-use std::collections::HashMap;
-
 use plumbfold::design::ast::*;
 use plumbfold::design::eval::Values;
 use plumbfold::fold::exec::{FoldRun, StepKind, StepRecord};
@@ -61,8 +59,8 @@ pub struct Said {
     pub lengths: usize,
     /// Angles that no edge or crease shows.
     pub angles: usize,
-    /// The corner that a move of several creases is about, before it.
-    pub tip: Option<TablePoint>,
+    /// The corners that a move of several creases is about, before it.
+    pub tips: Vec<TablePoint>,
     /// A corner is pushed in between layers.
     pub pushed: bool,
 }
@@ -113,7 +111,7 @@ pub fn steps(outcome: &FoldOutcome, units: Units) -> Vec<Said> {
 /// What holds for all steps.
 struct Told<'a> {
     listed: &'a Listed<'a>,
-    marks: &'a HashMap<&'a str, places::Mark<'a>>,
+    marks: &'a places::Marks<'a>,
     /// Places to be found on the flat sheet.
     found: &'a [Found],
     /// Marks that both sides of the paper must show.
@@ -150,11 +148,9 @@ fn one(told: &Told<'_>, run: &FoldRun, i: usize, record: &StepRecord) -> Said {
         *first = once_more(first);
     }
     measuring.extend(for_later(&marks, &sentences));
-    let tip = match step {
-        Step::Collapse(collapse) => {
-            collapses::tip(&collapse.kind).and_then(|tip| speaker.places.at(tip))
-        }
-        _ => None,
+    let tips = match step {
+        Step::Collapse(collapse) => collapses::tips(&collapse.kind, &speaker.places),
+        _ => Vec::new(),
     };
     let Speaker { places, mut marked, lengths, angles, .. } = speaker;
     let mut to_find = Vec::new();
@@ -176,7 +172,7 @@ fn one(told: &Told<'_>, run: &FoldRun, i: usize, record: &StepRecord) -> Said {
         to_find,
         lengths,
         angles,
-        tip,
+        tips,
         pushed,
     }
 }

@@ -1,7 +1,7 @@
 use std::path::PathBuf;
 
 use plumbfold_print::booklet::Lesson;
-use plumbfold_print::{collection, pdf};
+use plumbfold_print::collection;
 
 use crate::design_file::DesignFile;
 use crate::error::Error;
@@ -57,7 +57,8 @@ impl Booklet {
         let layout = self.pages.layout();
         let paper = self.pages.paper(lessons.iter().map(Lesson::sheet_mm));
         let pages = collection::pages(&lessons, paper, layout);
-        let bytes = pdf::write("Planes to fold", &pages).map_err(paper::failed)?;
+        let names: String = lessons.iter().map(|l| l.name.as_str()).collect();
+        let bytes = paper::pdf(collection::TITLE, &names, &pages, system)?;
         paper::write(system, &self.output, &bytes)?;
         system.message(&format!("{}: {} pages written\n", self.output.display(), pages.len()));
         Ok(())

@@ -1,7 +1,7 @@
 use std::path::PathBuf;
 
+use plumbfold_print::card;
 use plumbfold_print::page::Paper;
-use plumbfold_print::{card, pdf};
 
 use crate::design_file::DesignFile;
 use crate::error::Error;
@@ -47,7 +47,7 @@ impl Card {
         let sheet = flown.balanced.source.folded().map(|f| f.run.sheet.sheet_m.map(|m| m * 1e3));
         let paper = self.paper.map_or_else(|| Paper::for_sheets(sheet), PaperName::paper);
         let page = card::page(&flown, &reasons, paper, global.units());
-        let bytes = pdf::write(&title, &[page]).map_err(paper::failed)?;
+        let bytes = paper::pdf(&title, &title, &[page], system)?;
         paper::write(system, &path, &bytes)?;
         system.message(&format!("{} written\n", path.display()));
         Ok(())

@@ -1,7 +1,7 @@
 use std::path::PathBuf;
 
 use plumbfold_print::booklet::{Cautions, Lesson};
-use plumbfold_print::{html, pdf};
+use plumbfold_print::html;
 
 use crate::design_file::DesignFile;
 use crate::error::Error;
@@ -46,7 +46,7 @@ impl Steps {
                 let paper = self.pages.paper([lesson.sheet_mm()]);
                 let pages = lesson.pages(paper, layout, "d", 1, Cautions::Here);
                 let title = format!("{}: folding steps", lesson.name);
-                pdf::write(&title, &pages).map_err(paper::failed)?
+                paper::pdf(&title, &title, &pages, system)?
             }
             "html" => html::write(&lesson).into_bytes(),
             _ => return Err(paper::unknown_ending(&path, ".pdf or .html")),

@@ -1,8 +1,8 @@
 use std::path::PathBuf;
 
+use plumbfold_print::dxf;
 use plumbfold_print::page::Paper;
 use plumbfold_print::template::{Side, Sides, Template as Sheet};
-use plumbfold_print::{dxf, pdf};
 
 use crate::design_file::DesignFile;
 use crate::error::Error;
@@ -89,7 +89,7 @@ impl Template {
                     1 => String::new(),
                     n => format!(": {n} pages"),
                 };
-                pdf::write(&sheet.name, &all).map_err(paper::failed)?
+                paper::pdf(&sheet.name, &sheet.name, &all, system)?
             }
             "svg" => {
                 let side = match self.side {

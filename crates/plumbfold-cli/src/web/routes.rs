@@ -51,8 +51,8 @@ impl Hall {
             "/mark.svg",
             "/style.css",
             "/palette.css",
-            "/inter-regular.otf",
-            "/inter-semibold.otf",
+            "/inter-regular.ttf",
+            "/inter-semibold.ttf",
             "/form.js",
             "/notebook.js",
             "/strings.js",
@@ -289,7 +289,7 @@ mod tests {
         for asset in assets::ASSETS {
             assert_eq!(get(asset.path).status(), 200, "{}", asset.path);
         }
-        for drawn in ["/palette.css", "/inter-regular.otf", "/inter-semibold.otf"] {
+        for drawn in ["/palette.css", "/inter-regular.ttf", "/inter-semibold.ttf"] {
             assert!(get(drawn).headers().contains_key(ETAG), "{drawn}");
         }
         assert_eq!(get("/favicon.ico").status(), 200);

@@ -55,6 +55,7 @@ each! {
         what_is_not_saved_is_kept,
         one_design_is_never_saved_into_another,
         a_new_sheet_and_an_outline,
+        pages_for_the_printer,
     }
     measured {
         a_photo_becomes_a_plane,

@@ -129,6 +129,9 @@ fn rise(panel: &Panel) -> f64 {
 /// A bend of less is stroked in, m.
 const LITTLE_M: f64 = 1.2e-3;
 
+/// What would be told as no bend at all, m.
+const HAIR_M: f64 = 0.05e-3;
+
 /// What is done to the folded plane before it is thrown.
 pub fn last_touches(plane: &Balanced, units: Units) -> Vec<String> {
     let mm = |length_m: f64| units.length(length_m);
@@ -145,7 +148,7 @@ pub fn last_touches(plane: &Balanced, units: Units) -> Vec<String> {
                 ("the rear edge of the right wing", if up { "up" } else { "down" })
             }
             (TrimSurface::Rudder, right) => {
-                ("the rear edge of the fin", if right { "to the right" } else { "to the left" })
+                ("the rear edge of the keel", if right { "to the right" } else { "to the left" })
             }
         };
         if trim.deflection_m != 0.0 {
@@ -153,8 +156,12 @@ pub fn last_touches(plane: &Balanced, units: Units) -> Vec<String> {
                 by if by <= LITTLE_M => " That is very little: stroke it between finger and thumb.",
                 _ => "",
             };
-            let (by, depth) = (mm(trim.deflection_m.abs()), mm(trim.depth_m));
-            out.push(format!("Bend {edge} {way} by {by}, over the last {depth}.{little}"));
+            let by = match trim.deflection_m.abs() {
+                least if least < HAIR_M => format!("by less than {}", mm(2.0 * HAIR_M)),
+                by => format!("by {}", mm(by)),
+            };
+            let depth = mm(trim.depth_m);
+            out.push(format!("Bend {edge} {way} {by}, over the last {depth}.{little}"));
         }
     }
     for mass in weights(plane) {
@@ -206,8 +213,12 @@ pub fn last_touches(plane: &Balanced, units: Units) -> Vec<String> {
         _ => "a hard throw",
     };
     let speed = units.told(&format!("{} m/s", decimals(throw.speed_m_s, 1)));
+    let usual = match plane.source.design().throw {
+        Some(_) => "",
+        None => " The design names no throw: this is the usual one.",
+    };
     out.push(format!(
-        "Throw it {way}{bank}, from {height} above the floor, with {hand} ({speed})."
+        "Throw it {way}{bank}, from {height} above the floor, with {hand} ({speed}).{usual}"
     ));
     out
 }

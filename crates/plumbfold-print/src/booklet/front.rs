@@ -9,14 +9,14 @@ use plumbfold_draw::arrows::{self, FoldArrow};
 use plumbfold_draw::pose;
 use plumbfold_draw::steps::{StepShown, Turn};
 use plumbfold_draw::style::{Ink, Look, Stroke};
-use plumbfold_draw::svg::{Canvas, Paint, Path, Rect};
+use plumbfold_draw::svg::{Canvas, Paint, Path};
 use plumbfold_draw::text::{Text, decimals};
 
 use super::{Lesson, weights};
 use crate::leaf::{BODY, Flow, Leaf};
 use crate::measures::Measure;
 use crate::page::{Paper, look};
-use crate::reference::Edge;
+use crate::reference::{Edge, Found};
 
 /// The first page and, where its lists are long, more; the steps follow where it ends.
 pub fn pages(lesson: &Lesson<'_>, paper: Paper, id: &str) -> Flow {
@@ -94,7 +94,12 @@ pub fn needs(lesson: &Lesson<'_>) -> Vec<String> {
         paper_weight(folded)
     )];
     if lesson.effort.measures > 0 {
-        out.push("A ruler and a pencil".to_owned());
+        let found = lesson.measures.iter().any(|m| m.recipe.is_some());
+        out.push(match lesson.measures.len() {
+            _ if found => "A ruler and a pencil, or no ruler: see below".to_owned(),
+            0 => "A ruler and a pencil".to_owned(),
+            _ => format!("A ruler and a pencil; {NO_WAY}"),
+        });
     }
     match weights(plane) {
         few if few.len() <= WEIGHTS_LISTED => {
@@ -136,49 +141,66 @@ fn is_drawn(shown: &[StepShown<'_>], kind: FoldArrow) -> bool {
     })
 }
 
-/// Arrows of the pictures, each with its name.
-fn arrows_used(lesson: &Lesson<'_>) -> Vec<(FoldArrow, &'static str)> {
-    let arrows = [
-        (FoldArrow::Valley, "fold to the front"),
-        (FoldArrow::Mountain, "fold behind"),
-        (FoldArrow::Crease, "fold and open again"),
-        (FoldArrow::Unfold, "open"),
-        (FoldArrow::Tuck, "tuck under"),
-        (FoldArrow::Push, "push in here"),
-    ];
-    arrows.into_iter().filter(|(kind, _)| is_drawn(&lesson.shown, *kind)).collect()
-}
-
-/// Turns of the pictures, each with its name.
-fn turns_used(lesson: &Lesson<'_>) -> Vec<(Turn, &'static str)> {
-    let turns = || lesson.shown.iter().filter_map(|s| s.turn);
-    let over = turns().find(|t| *t == Turn::Over).map(|t| (t, "turn over, like a page"));
-    let rotated = turns().find(|t| *t != Turn::Over).map(|t| (t, "turn on the table"));
-    over.into_iter().chain(rotated).collect()
-}
-
 /// What the key says in words.
 pub const HOW_IT_IS_DRAWN: &str = "\
 The printed side of the paper is dotted. Layers are drawn a little apart, so that you can tell \
-them; on your paper their edges lie exactly on each other. Dots with letters from A on are marks that \
-you make, and keep their letters; those from P on are places of one step.";
+them, many of them as a few; on your paper their edges lie exactly on each other. Dots with letters \
+from A on are marks that you make, and keep their letters; those from P on are places of one step.";
 
-fn key_height(lesson: &Lesson<'_>) -> f64 {
-    let signs = arrows_used(lesson).len() + turns_used(lesson).len();
-    5.0 + 11.0 * signs.div_ceil(3) as f64
+/// A sign of the pictures (Yoshizawa-Randlett).
+#[derive(Clone, Copy)]
+pub enum Sign {
+    Line(Stroke),
+    Arrow(FoldArrow),
+    Repeat,
+    Turn(Turn),
 }
 
-/// Key of the lines and arrows in the pictures, so wide, mm.
-pub fn key(lesson: &Lesson<'_>, look: &Look, width: f64) -> String {
-    let size = [width, key_height(lesson)];
-    let mut c = Canvas::new(look, size, "Key of the lines and arrows in the pictures.", "");
-    let area = c.frame();
-    signs(&mut c, area, lesson);
-    c.finish()
+/// Width and height of a sign, mm.
+pub const SIGN: [f64; 2] = [22.0, 11.0];
+/// The same of a line.
+const LINE: [f64; 2] = [22.0, 6.0];
+
+impl Sign {
+    fn size(self) -> [f64; 2] {
+        if matches!(self, Self::Line(_)) { LINE } else { SIGN }
+    }
+
+    /// Into a place of its size.
+    fn draw(self, c: &mut Canvas<'_>, [x, top]: [f64; 2]) {
+        let y = top + self.size()[1] / 2.0;
+        match self {
+            Self::Line(stroke) => {
+                c.path(&Path::segment([x + 1.0, y], [x + 19.0, y]), Paint::stroke(stroke));
+            }
+            Self::Arrow(kind) => {
+                // The wedge of a push ends where its arrow begins.
+                let (from, to, y) = match kind {
+                    FoldArrow::Push => (9.0, 20.0, y),
+                    _ => (1.0, 17.0, y + 1.5),
+                };
+                arrows::fold_arrow(c, [x + from, y], [x + to, y], 0.28, kind);
+            }
+            Self::Repeat => {
+                let [from, to] = [[x + 1.0, y + 1.5], [x + 17.0, y + 1.5]];
+                arrows::fold_arrow(c, from, to, 0.28, FoldArrow::Valley);
+                arrows::repeat(c, from, to, 0.28);
+            }
+            Self::Turn(Turn::Over) => arrows::turn_over(c, [x + 9.0, y]),
+            Self::Turn(Turn::By(angle)) => arrows::rotate(c, [x + 9.0, y], angle),
+        }
+    }
+
+    /// As a picture of its own; its name stands beside it.
+    pub fn picture(self, look: &Look) -> String {
+        let mut c = Canvas::new(look, self.size(), "", "");
+        self.draw(&mut c, [0.0, 0.0]);
+        c.finish()
+    }
 }
 
-/// The signs of the pictures, each with its name (Yoshizawa-Randlett).
-fn signs(c: &mut Canvas<'_>, area: Rect, lesson: &Lesson<'_>) {
+/// The signs that the pictures use, each with its name: lines first.
+pub fn signs(lesson: &Lesson<'_>) -> Vec<(Sign, &'static str)> {
     let shown = &lesson.shown;
     let drawn = |kind: FoldArrow| is_drawn(shown, kind);
     let bent = |state: Assignment| {
@@ -187,43 +209,61 @@ fn signs(c: &mut Canvas<'_>, area: Rect, lesson: &Lesson<'_>) {
     let open = shown.iter().any(|s| s.before.hinges.iter().any(|h| !s.before.is_folded(h)));
     let valley = [FoldArrow::Valley, FoldArrow::Crease, FoldArrow::Tuck].into_iter().any(drawn);
     let mountain = drawn(FoldArrow::Mountain) || bent(Assignment::Mountain);
-    let column = area.w / 3.0;
-    let lines = [
-        (valley || bent(Assignment::Valley), Stroke::VALLEY, "valley: fold to the front"),
-        (mountain, Stroke::MOUNTAIN, "mountain: fold behind"),
-        (open, Stroke::CREASE, "a crease made before"),
+    let turn = |wanted: fn(&Turn) -> bool| shown.iter().filter_map(|s| s.turn).find(wanted);
+    let line = |used: bool, stroke| used.then_some(Sign::Line(stroke));
+    let repeat = shown.iter().any(StepShown::is_repeated_behind).then_some(Sign::Repeat);
+    let arrow = |kind| drawn(kind).then_some(Sign::Arrow(kind));
+    let all = [
+        (line(valley || bent(Assignment::Valley), Stroke::VALLEY), "valley: fold to the front"),
+        (line(mountain, Stroke::MOUNTAIN), "mountain: fold behind"),
+        (line(open, Stroke::CREASE), "a crease made before"),
+        (arrow(FoldArrow::Valley), "fold to the front"),
+        (arrow(FoldArrow::Mountain), "fold behind"),
+        (arrow(FoldArrow::Crease), "fold and open again"),
+        (arrow(FoldArrow::Unfold), "open"),
+        (arrow(FoldArrow::Tuck), "tuck under"),
+        (arrow(FoldArrow::Push), "push in here"),
+        (repeat, "and the same behind"),
+        (turn(|t| *t == Turn::Over).map(Sign::Turn), "turn over, like a page"),
+        (turn(|t| *t != Turn::Over).map(Sign::Turn), "turn on the table"),
     ];
-    let used_lines = lines.into_iter().filter(|l| l.0);
-    for (i, (_, stroke, label)) in used_lines.enumerate() {
-        let (x, y) = (column * i as f64, 3.0);
-        c.path(&Path::segment([x, y], [x + 14.0, y]), Paint::stroke(stroke));
-        c.text([x + 16.0, y], label, Text::SMALL.in_ink(Ink::Text).level());
-    }
-    let used = arrows_used(lesson);
-    let place = |i: usize| [column * (i % 3) as f64, 12.0 + 11.0 * (i / 3) as f64];
-    for (i, &(kind, label)) in used.iter().enumerate() {
-        let [x, y] = place(i);
-        // The wedge of a push ends where its arrow begins.
-        let [from, to] = if kind == FoldArrow::Push { [9.0, 20.0] } else { [0.0, 14.0] };
-        let low = if kind == FoldArrow::Push { y } else { y + 1.5 };
-        arrows::fold_arrow(c, [x + from, low], [x + to, low], 0.28, kind);
-        c.text([x + 16.0, y], label, Text::SMALL.in_ink(Ink::Text).level());
-    }
-    for (i, (turn, label)) in turns_used(lesson).into_iter().enumerate() {
-        let [x, y] = place(used.len() + i);
-        match turn {
-            Turn::Over => arrows::turn_over(c, [x + 8.0, y]),
-            Turn::By(angle) => arrows::rotate(c, [x + 8.0, y], angle),
-        }
-        c.text([x + 18.0, y], label, Text::SMALL.in_ink(Ink::Text).level());
-    }
+    all.into_iter().filter_map(|(sign, name)| Some((sign?, name))).collect()
 }
 
-/// How each length is found by folding, where it can be.
+/// Signs in a row of the key.
+const IN_A_ROW: usize = 3;
+
+/// Key of the lines and arrows in the pictures, so wide, mm.
+fn key(lesson: &Lesson<'_>, look: &Look, width: f64) -> String {
+    let all = signs(lesson);
+    let (lines, others): (Vec<_>, Vec<_>) =
+        all.into_iter().partition(|(sign, _)| matches!(sign, Sign::Line(_)));
+    let rows: Vec<_> = lines.chunks(IN_A_ROW).chain(others.chunks(IN_A_ROW)).collect();
+    let height = |row: &[(Sign, &str)]| row.iter().map(|s| s.0.size()[1]).fold(0.0, f64::max);
+    let size = [width, rows.iter().map(|row| height(row)).sum()];
+    let mut c = Canvas::new(look, size, "Key of the lines and arrows in the pictures.", "");
+    let mut y = 0.0;
+    for row in rows {
+        for (i, &(sign, name)) in row.iter().enumerate() {
+            let x = width / IN_A_ROW as f64 * i as f64;
+            sign.draw(&mut c, [x, y]);
+            let at = [x + sign.size()[0], y + height(row) / 2.0];
+            c.text(at, name, Text::SMALL.in_ink(Ink::Text).level());
+        }
+        y += height(row);
+    }
+    c.finish()
+}
+
+/// Why a ruler is needed.
+const NO_WAY: &str =
+    "no three folds of the flat sheet lead to its lengths within half a millimetre";
+
+/// How each length is found by folding, where it can be; nothing where none is.
 pub fn without_ruler(lesson: &Lesson<'_>) -> Vec<String> {
     let mut out = Vec::new();
     let mut ruler = Vec::new();
-    for Measure { step, what, recipe, twice } in &lesson.measures {
+    for Measure { step, what, recipe, twice, .. } in &lesson.measures {
         let Some(recipe) = recipe else {
             ruler.push(*step);
             continue;
@@ -235,9 +275,12 @@ pub fn without_ruler(lesson: &Lesson<'_>) -> Vec<String> {
             format!("within {}", lesson.units.length(recipe.error_m))
         };
         let folds = recipe.folds.join(" ");
-        let opposite = if recipe.edge == Edge::Right { "left" } else { "right" };
-        let again =
-            if *twice { format!(" Do the same at the {opposite} edge.") } else { String::new() };
+        let again = match recipe.found {
+            _ if !twice => "",
+            Found::Pinch(Edge::Right) => " Do the same at the left edge.",
+            Found::Pinch(_) => " Do the same at the right edge.",
+            Found::Crossing(_) => " Do the same with left and right exchanged.",
+        };
         out.push(format!("Step {step}, {what}: {folds} That is the place, {near}.{again}"));
     }
     ruler.dedup();
@@ -247,7 +290,9 @@ pub fn without_ruler(lesson: &Lesson<'_>) -> Vec<String> {
             0 => format!("Step {last}"),
             _ => format!("Steps {} and {last}", rest.join(", ")),
         };
-        out.push(format!("{steps}: use the ruler."));
+        out.push(format!(
+            "{steps}: use the ruler; no three folds lead there within half a millimetre."
+        ));
     }
     out
 }

@@ -65,24 +65,32 @@ pub fn leaves(
     out
 }
 
-/// Rows on as few pages as hold them, each with about as many.
+/// Rows on as few pages as hold them, each with about as many, and with no more steps than a page
+/// may have.
 fn packed<'a>(
     lesson: &Lesson<'_>,
     layout: Layout,
     area: Rect,
     all: &'a [Vec<usize>],
 ) -> Vec<&'a [Vec<usize>]> {
-    let pages = all.len().div_ceil(layout.rows).max(1);
-    let each = all.len().div_ceil(pages).max(1);
-    let (mut out, mut rest) = (Vec::new(), all);
-    while !rest.is_empty() {
-        let fits = |n: &usize| needed(lesson, &rest[..*n], area.w, layout.columns) <= area.h;
-        let here = (1..=each.min(rest.len())).rev().find(fits).unwrap_or(1);
-        let (page, later) = rest.split_at(here);
-        out.push(page);
-        rest = later;
-    }
-    out
+    let holds = |rows: &[Vec<usize>]| {
+        rows.iter().map(Vec::len).sum::<usize>() <= layout.columns * layout.rows
+            && needed(lesson, rows, area.w, layout.columns) <= area.h
+    };
+    let pages = |each: usize| {
+        let (mut out, mut rest) = (Vec::new(), all);
+        while !rest.is_empty() {
+            let fits = |n: &usize| holds(&rest[..*n]);
+            let here = (1..=each.min(rest.len())).rev().find(fits).unwrap_or(1);
+            let (page, later) = rest.split_at(here);
+            out.push(page);
+            rest = later;
+        }
+        out
+    };
+    let fewest = pages(all.len().max(1));
+    let even = pages(all.len().div_ceil(fewest.len().max(1)).max(1));
+    if even.len() > fewest.len() { fewest } else { even }
 }
 
 /// Least height of a row, mm: its words, and pictures that can be seen.

@@ -5,7 +5,9 @@ use std::collections::BTreeMap;
 use pdf_writer::types::{CidFontType, FontFlags, SystemInfo, UnicodeCmap};
 use pdf_writer::{Filter, Finish, Name, Pdf, Rect, Ref, Str};
 use plumbfold_draw::FONTS;
-use ttf_parser::{Face, GlyphId, Tag};
+use plumbfold_draw::text::MISSING;
+use subsetter::GlyphRemapper;
+use ttf_parser::{Face, GlyphId};
 
 use super::{PdfError, packed};
 
@@ -15,8 +17,12 @@ const IDENTITY: SystemInfo<'_> =
     SystemInfo { registry: Str(b"Adobe"), ordering: Str(b"Identity"), supplement: 0 };
 
 struct Font {
+    bytes: &'static [u8],
     face: Face<'static>,
-    used: BTreeMap<u16, char>,
+    /// Numbers of its signs inside the file.
+    numbers: GlyphRemapper,
+    /// What stands for each sign of the file, and its width in thousandths of the size.
+    used: BTreeMap<u16, (char, f32)>,
 }
 
 /// Both weights.
@@ -26,7 +32,7 @@ impl Fonts {
     pub fn new() -> Result<Self, PdfError> {
         let font = |bytes| -> Result<Font, PdfError> {
             let face = Face::parse(bytes, 0).map_err(|e| PdfError::Font(e.to_string()))?;
-            Ok(Font { face, used: BTreeMap::new() })
+            Ok(Font { bytes, face, numbers: GlyphRemapper::new(), used: BTreeMap::new() })
         };
         Ok(Self([font(FONTS[0])?, font(FONTS[1])?]))
     }
@@ -37,32 +43,48 @@ impl Fonts {
     }
 
     /// The signs of a text as the file spells them, and its width at size 1. A letter the font
-    /// lacks becomes a question mark: the font holds Latin and Greek.
+    /// lacks becomes an empty square.
     pub fn spell(&mut self, text: &str, strong: bool) -> (Vec<u8>, f64) {
-        let Font { face, used } = &mut self.0[usize::from(strong)];
+        let font = &mut self.0[usize::from(strong)];
         let mut bytes = Vec::with_capacity(2 * text.len());
         let mut width = 0.0;
         for c in text.chars() {
-            let Some(GlyphId(id)) = face.glyph_index(c).or_else(|| face.glyph_index('?')) else {
-                continue;
-            };
-            used.entry(id).or_insert(c);
+            let c = if font.face.glyph_index(c).is_some() { c } else { MISSING };
+            let Some(GlyphId(glyph)) = font.face.glyph_index(c) else { continue };
+            let advance = f32::from(font.face.glyph_hor_advance(GlyphId(glyph)).unwrap_or(0))
+                / f32::from(font.face.units_per_em());
+            let id = font.numbers.remap(glyph);
+            font.used.entry(id).or_insert((c, 1000.0 * advance));
             bytes.extend(id.to_be_bytes());
-            width += f64::from(face.glyph_hor_advance(GlyphId(id)).unwrap_or(0));
+            width += f64::from(advance);
         }
-        (bytes, width / f64::from(face.units_per_em()))
+        (bytes, width)
     }
 
     /// Writes the weights that are used; each with its name inside the file.
-    pub fn write(&self, pdf: &mut Pdf, next: &mut impl FnMut() -> Ref) -> Vec<(&'static str, Ref)> {
+    ///
+    /// # Errors
+    /// [`PdfError::Font`]; the shipped fonts raise none.
+    pub fn write(
+        &self,
+        pdf: &mut Pdf,
+        next: &mut impl FnMut() -> Ref,
+    ) -> Result<Vec<(&'static str, Ref)>, PdfError> {
         let used = self.0.iter().zip(NAMES).filter(|(font, _)| !font.used.is_empty());
-        used.map(|(font, (name, family))| (name, font.write(pdf, family, next))).collect()
+        used.map(|(font, (name, family))| Ok((name, font.write(pdf, family, next)?))).collect()
     }
 }
 
 impl Font {
-    fn write(&self, pdf: &mut Pdf, family: &str, next: &mut impl FnMut() -> Ref) -> Ref {
+    fn write(
+        &self,
+        pdf: &mut Pdf,
+        family: &str,
+        next: &mut impl FnMut() -> Ref,
+    ) -> Result<Ref, PdfError> {
         let face = &self.face;
+        let outlines = subsetter::subset(self.bytes, 0, &self.numbers)
+            .map_err(|e| PdfError::Font(e.to_string()))?;
         let per_em = 1000.0 / f32::from(face.units_per_em());
         let [font, descendant, descriptor, file, meaning] = [(); 5].map(|()| next());
         // Six capitals mark a font cut down to some of its signs (ISO 32000-1, 9.6.4).
@@ -74,11 +96,11 @@ impl Font {
             .descendant_font(descendant)
             .to_unicode(meaning);
         let mut cid = pdf.cid_font(descendant);
-        cid.subtype(CidFontType::Type0).base_font(base).system_info(IDENTITY);
+        cid.subtype(CidFontType::Type2).base_font(base).system_info(IDENTITY);
+        cid.cid_to_gid_map_predefined(Name(b"Identity"));
         cid.font_descriptor(descriptor).default_width(0.0);
         let mut widths = cid.widths();
-        for &id in self.used.keys() {
-            let width = f32::from(face.glyph_hor_advance(GlyphId(id)).unwrap_or(0)) * per_em;
+        for (&id, &(_, width)) in &self.used {
             widths.consecutive(id, [width]);
         }
         widths.finish();
@@ -95,18 +117,35 @@ impl Font {
             .cap_height(f32::from(face.capital_height().unwrap_or(face.ascender())) * per_em)
             // Width of an upright stem; readers use it only where the font itself is missing.
             .stem_v(90.0)
-            .font_file3(file);
-        // The outlines alone; what else a font file holds a page does not need.
-        let outlines = face.raw_face().table(Tag::from_bytes(b"CFF ")).unwrap_or_default();
-        let outlines = packed(outlines);
+            .font_file2(file);
+        let length = outlines.len() as i32;
+        let outlines = packed(&outlines);
         let mut stream = pdf.stream(file, &outlines);
-        stream.filter(Filter::FlateDecode).pair(Name(b"Subtype"), Name(b"CIDFontType0C"));
+        stream.filter(Filter::FlateDecode).pair(Name(b"Length1"), length);
         stream.finish();
         let mut map = UnicodeCmap::new(Name(b"Custom"), IDENTITY);
-        for (&id, &c) in &self.used {
+        for (&id, &(c, _)) in &self.used {
             map.pair(id, c);
         }
         pdf.stream(meaning, &packed(&map.finish())).filter(Filter::FlateDecode);
-        font
+        Ok(font)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn names_in_latin_greek_and_cyrillic_letters_are_printed_as_written() {
+        let mut fonts = Fonts::new().expect("the shipped font");
+        let written = "Čapek Łódź Ğülşen Ὀ Ωμέγα Сокол Nguyễn 東";
+        for strong in [false, true] {
+            fonts.spell(written, strong);
+            let used: String = fonts.0[usize::from(strong)].used.values().map(|u| u.0).collect();
+            let lost: Vec<char> = written.chars().filter(|&c| !used.contains(c)).collect();
+            assert_eq!(lost, ['Ὀ', '東']);
+            assert!(used.contains(MISSING));
+        }
     }
 }

@@ -84,7 +84,11 @@ fn seen(t: &Template<'_>, side: Side, p: SheetPoint) -> SheetPoint {
 }
 
 fn fit_of(t: &Template<'_>, sheet: Rect) -> Fit {
-    Fit::centred(&Bounds { low: [0.0; 2], high: t.model.sheet_m }, 1e3, sheet)
+    fit_of_scale(t, 1e3, sheet)
+}
+
+fn fit_of_scale(t: &Template<'_>, scale: f64, sheet: Rect) -> Fit {
+    Fit::centred(&Bounds { low: [0.0; 2], high: t.model.sheet_m }, scale, sheet)
 }
 
 /// Everything that is drawn as a line, on the canvas.
@@ -145,6 +149,15 @@ pub fn draw(c: &mut Canvas<'_>, t: &Template<'_>, side: Side, sheet: Rect, taken
     draw_balance(c, &balance, &signs);
 }
 
+/// The front with its creases alone, reduced to fit the place.
+pub fn plain(c: &mut Canvas<'_>, t: &Template<'_>, sheet: Rect) {
+    let fit = fit_of_scale(t, sheet.w / t.model.sheet_m[0], sheet);
+    c.named_path("sheet", &Path::rect(sheet), Paint::stroke(Stroke::EDGE));
+    let lines = t.runs.iter().map(|r| r.ends.map(|p| at(&fit, p)));
+    let lines = lines.fold(Path::new(), |path, [a, b]| path.and(&Path::segment(a, b)));
+    c.path(&lines, Paint::stroke(Stroke::CREASE));
+}
+
 /// Radius of the sign of the balance, mm.
 const SIGN: f64 = 1.7;
 
@@ -185,8 +198,8 @@ fn key(t: &Template<'_>, side: Side) -> String {
     let marks = [
         (
             has(Assignment::Valley) || has(Assignment::Mountain),
-            "Dashes: valley, to this side. Dash \
-            and dots: mountain, behind.",
+            "Lines are those of the finished plane. \
+            Dashes: valley, to this side. Dash and dots: mountain, behind.",
         ),
         (has(Assignment::Flat), "Thin line: crease, opened again."),
         (t.balance.iter().any(here), "Round sign: it balances here."),
@@ -196,7 +209,7 @@ fn key(t: &Template<'_>, side: Side) -> String {
             "Short strokes: an edge comes \
             to lie on the middle one.",
         ),
-        (!t.runs.is_empty(), "Numbers: steps."),
+        (!t.runs.is_empty(), "Numbers: steps, as in the folding steps."),
     ];
     marks.into_iter().filter(|m| m.0).map(|m| m.1).collect::<Vec<_>>().join(" ")
 }

@@ -3,7 +3,7 @@
 use plumbfold_draw::labels::Labels;
 use plumbfold_draw::style::{Ink, Stroke, weight};
 use plumbfold_draw::svg::{Canvas, Paint, Path, Pt, Rect};
-use plumbfold_draw::text::{Text, shorten};
+use plumbfold_draw::text::{Text, shorten, wrap};
 
 use super::Template;
 use super::side::{self, Side};
@@ -71,6 +71,9 @@ const BESIDE: f64 = 3.0;
 pub fn pages(t: &Template<'_>, paper: Paper, sides: &[Side]) -> Vec<Page> {
     let layout = Layout::of(t.sheet_mm(), paper.size);
     let mut out = Vec::new();
+    if layout.columns * layout.rows >= PLANNED {
+        out.push(plan(t, &layout));
+    }
     for row in 0..layout.rows {
         for column in 0..layout.columns {
             for &side in sides {
@@ -82,6 +85,59 @@ pub fn pages(t: &Template<'_>, paper: Paper, sides: &[Side]) -> Vec<Page> {
         first.bookmark = Some(t.name.clone());
     }
     out
+}
+
+/// So many tiles or more come with a page that shows where each belongs.
+const PLANNED: usize = 4;
+/// Room for the words above the plan, mm.
+const ABOVE: f64 = 24.0;
+
+/// Where each tile belongs on the sheet: seen from the front.
+fn plan(t: &Template<'_>, layout: &Layout) -> Page {
+    let page = Page::new(layout.page);
+    let look = look("plan");
+    let [w, h] = layout.page;
+    let mut c = Canvas::new(&look, layout.page, "Plan of the pages", "Where each page belongs.");
+    let area = Rect::new(0.0, 0.0, w, h).inset(MARGIN);
+    let (count, sheet) = (layout.columns * layout.rows, t.sheet_mm());
+    let words = format!(
+        "{}: how its {count} pages lie, seen from the front. They overlap by {}; the numbers are those \
+         at the top of each page. Print at actual size (100 %).",
+        shorten(&t.name, Text::LABEL, side::NAME),
+        t.units.length(OVERLAP * 1e-3)
+    );
+    c.group("paragraph", |c| {
+        for (i, line) in wrap(&words, Text::LABEL, area.w).iter().enumerate() {
+            c.text([area.x, area.y + 4.0 + 4.6 * i as f64], line, Text::LABEL);
+        }
+    });
+    // All tiles together, to scale, in what is left of the page.
+    let window = layout.window();
+    let step = [window.w - OVERLAP, window.h - OVERLAP];
+    let whole = [layout.columns as f64 * step[0] + OVERLAP, layout.rows as f64 * step[1] + OVERLAP];
+    let scale = (area.w / whole[0]).min((area.h - ABOVE) / whole[1]);
+    let [left, top] = [area.x + (area.w - whole[0] * scale) / 2.0, area.y + ABOVE];
+    let first = layout.sheet(sheet, 0, 0);
+    let outline = Rect::new(
+        left + (first.x - window.x) * scale,
+        top + (first.y - window.y) * scale,
+        sheet[0] * scale,
+        sheet[1] * scale,
+    );
+    side::plain(&mut c, t, outline);
+    let line = Paint::stroke(Stroke::dashed(Ink::Move, weight::THIN, &[1.0, 1.0]));
+    let style = Text::TITLE.sized((0.4 * scale * step[0].min(step[1])).clamp(2.0, 9.0));
+    for row in 0..layout.rows {
+        for column in 0..layout.columns {
+            let x = left + column as f64 * step[0] * scale;
+            let y = top + row as f64 * step[1] * scale;
+            let tile = Rect::new(x, y, window.w * scale, window.h * scale);
+            c.named_path("tile", &Path::rect(tile), line);
+            let number = row * layout.columns + column + 1;
+            c.text(tile.centre(), &number.to_string(), style.centred().halo());
+        }
+    }
+    page.written(c)
 }
 
 fn tile(t: &Template<'_>, layout: &Layout, [column, row]: [usize; 2], side: Side) -> Page {
@@ -120,7 +176,7 @@ fn tile(t: &Template<'_>, layout: &Layout, [column, row]: [usize; 2], side: Side
         crosses(&mut c, window);
     }
     c.group("paragraph", |c| {
-        for (i, line) in plumbfold_draw::text::wrap(&words, style, w - 20.0).iter().enumerate() {
+        for (i, line) in wrap(&words, style, w - 20.0).iter().enumerate() {
             c.text([10.0, 6.0 + 3.4 * i as f64], line, style);
         }
     });

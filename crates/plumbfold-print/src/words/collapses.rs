@@ -1,8 +1,9 @@
 //! Moves of several creases at once.
 
-use plumbfold::design::ast::{CollapseKind, CollapseStep, PointRef, Spanned, SquarePart};
-use plumbfold::numeric::geom::SheetPoint;
+use plumbfold::design::ast::{CollapseKind, CollapseStep, SquarePart};
+use plumbfold::numeric::geom::{SheetPoint, TablePoint};
 
+use super::places::Places;
 use super::{Speaker, again};
 
 /// Whether a corner goes in between layers (Yoshizawa-Randlett: a wedge where to push).
@@ -11,14 +12,15 @@ pub(super) fn is_pushed(kind: &CollapseKind) -> bool {
     matches!(kind, InsideReverse(_) | OpenSink(_) | ClosedSink(_) | Crimp(..))
 }
 
-/// The corner that the hand takes.
-pub(super) fn tip(kind: &CollapseKind) -> Option<&Spanned<PointRef>> {
+/// The corners that the hand takes: one, or all of a base.
+pub(super) fn tips(kind: &CollapseKind, places: &Places<'_>) -> Vec<TablePoint> {
     use CollapseKind::{ClosedSink, InsideReverse, OpenSink, OutsideReverse, Petal};
     match kind {
         InsideReverse(r) | OutsideReverse(r) | OpenSink(r) | ClosedSink(r) | Petal(r) => {
-            Some(&r.tip)
+            places.at(&r.tip).into_iter().collect()
         }
-        _ => None,
+        CollapseKind::PreliminaryBase(_) => places.lettered(),
+        _ => Vec::new(),
     }
 }
 
@@ -127,7 +129,10 @@ impl Speaker<'_> {
             CollapseKind::Swivel { edge, onto, hinge } => {
                 let (edge, onto) = (self.places.line(edge), self.places.line(onto));
                 let hinge = self.places.point(hinge);
-                vec![format!("Swing {edge} round {hinge} to {onto}, and flatten what rises.")]
+                vec![format!(
+                    "Swing {edge} round {hinge}, until it lies along {onto}, and flatten what \
+                     rises."
+                )]
             }
             CollapseKind::Tuck { flap, under, line } => {
                 let (flap, line) = (self.places.point(flap), self.crease(line));

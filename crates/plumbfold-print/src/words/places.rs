@@ -66,17 +66,30 @@ pub struct Mark<'a> {
     letter: Option<char>,
 }
 
-/// The marks of a text by their names. Those that lie where the paper shows nothing are made by
+/// What a text marks, by its names: places, and lines between places, which no paper shows.
+#[derive(Default)]
+pub struct Marks<'a> {
+    places: HashMap<&'a str, Mark<'a>>,
+    lines: HashMap<&'a str, &'a Spanned<LineRef>>,
+}
+
+/// The marks of a text. Places that lie where the paper shows nothing are made by
 /// hand and lettered in the order of the text; the others are corners and crossings anyway.
-pub fn marks<'a>(
-    all: impl Iterator<Item = (&'a Name, &'a MarkTarget)>,
-) -> HashMap<&'a str, Mark<'a>> {
-    let mut out: HashMap<&str, Mark<'_>> = HashMap::new();
+pub fn marks<'a>(all: impl Iterator<Item = (&'a Name, &'a MarkTarget)>) -> Marks<'a> {
+    let mut out = Marks::default();
     let mut lettered = 0;
     for (name, target) in all {
-        let MarkTarget::Point(Spanned { node: target, .. }) = target else { continue };
+        let target = match target {
+            MarkTarget::Point(Spanned { node: target, .. }) => target,
+            MarkTarget::Line(line) => {
+                if matches!(line.node, LineRef::Join(..)) {
+                    out.lines.insert(&name.node, line);
+                }
+                continue;
+            }
+        };
         let made = matches!(target, PointRef::Along { .. } | PointRef::Sheet(..));
-        out.entry(name.node.as_str()).or_insert_with(|| {
+        out.places.entry(name.node.as_str()).or_insert_with(|| {
             let letter = made.then(|| numbered(OF_MARKS, lettered));
             lettered += usize::from(made);
             Mark { target, letter }
@@ -96,8 +109,8 @@ pub struct Found {
 }
 
 /// What must be found on the flat sheet for steps to come, lettered after the marks.
-pub fn found(said: &[Said], marks: &HashMap<&str, Mark<'_>>) -> Vec<Found> {
-    let lettered = marks.values().filter(|m| m.letter.is_some()).count();
+pub fn found(said: &[Said], marks: &Marks<'_>) -> Vec<Found> {
+    let lettered = marks.places.values().filter(|m| m.letter.is_some()).count();
     let mut out: Vec<Found> = Vec::new();
     let mut new = lettered..;
     let all = said.iter().enumerate().flat_map(|(i, s)| s.to_find.iter().map(move |p| (i, p)));
@@ -123,7 +136,7 @@ pub struct Places<'a> {
     refs: Refs<'a>,
     bounds: Bounds,
     dots: Vec<Dot>,
-    marks: &'a HashMap<&'a str, Mark<'a>>,
+    marks: &'a Marks<'a>,
     found: &'a [Found],
     to_measure: Vec<(char, SheetPoint)>,
 }
@@ -133,7 +146,7 @@ impl<'a> Places<'a> {
         model: &'a Folded,
         names: &'a Names,
         values: &'a Values,
-        marks: &'a HashMap<&'a str, Mark<'a>>,
+        marks: &'a Marks<'a>,
         found: &'a [Found],
     ) -> Self {
         let (refs, bounds) = (Refs::new(model, names, values), bounds(model));
@@ -162,6 +175,11 @@ impl<'a> Places<'a> {
     /// A letter, if it is that of a mark.
     pub fn if_mark(&self, letter: char) -> Option<char> {
         self.dots.iter().find(|d| d.letter == letter && d.is_mark).map(|d| d.letter)
+    }
+
+    /// Places with letters so far.
+    pub fn lettered(&self) -> Vec<TablePoint> {
+        self.dots.iter().map(|d| d.at).collect()
     }
 
     /// Letters given so far.
@@ -211,11 +229,13 @@ impl<'a> Places<'a> {
     fn is_to_be_measured(&self, p: &PointRef) -> bool {
         let is_length = |by| self.refs.values.length(by).is_ok();
         match p {
-            PointRef::Named(name) => match self.marks.get(name.node.as_str()).map(|m| m.target) {
-                Some(PointRef::Along { by, .. }) => !is_length(by),
-                Some(PointRef::Sheet(..)) => true,
-                _ => false,
-            },
+            PointRef::Named(name) => {
+                match self.marks.places.get(name.node.as_str()).map(|m| m.target) {
+                    Some(PointRef::Along { by, .. }) => !is_length(by),
+                    Some(PointRef::Sheet(..)) => true,
+                    _ => false,
+                }
+            }
             PointRef::Along { .. } | PointRef::Sheet(..) => true,
             _ => false,
         }
@@ -261,7 +281,7 @@ impl<'a> Places<'a> {
         };
         let mark = match &p.node {
             // What became a corner is no mark, unless its length was measured out.
-            PointRef::Named(name) => self.marks.get(name.node.as_str()),
+            PointRef::Named(name) => self.marks.places.get(name.node.as_str()),
             _ => None,
         };
         let mark = mark.filter(|m| shown || measured(m)).and_then(|m| m.letter);
@@ -376,7 +396,12 @@ impl<'a> Places<'a> {
 
     /// A line: `the middle line`, `the slanted folded edge on the left`.
     pub fn line(&mut self, l: &Spanned<LineRef>) -> String {
-        if let LineRef::Join(p, q) = &l.node {
+        let lines = &self.marks.lines;
+        let marked = match &l.node {
+            LineRef::Named(name) => lines.get(name.node.as_str()).copied(),
+            _ => None,
+        };
+        if let LineRef::Join(p, q) = &marked.unwrap_or(l).node {
             return format!("the line from {} to {}", self.point(p), self.point(q));
         }
         let laid = self.refs.line(l).ok();

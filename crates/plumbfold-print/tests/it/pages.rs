@@ -212,3 +212,19 @@ fn paper_keeps_its_size_within_a_step() {
         }
     }
 }
+
+#[test]
+fn the_screen_page_can_be_read_on_a_phone() {
+    // 390 dots wide, of which 350 are left beside the margins; a dot is 1/96 in (CSS Values and Units
+    // 3, 6.2). Pictures with writing are no wider, or their letters would shrink.
+    for name in ["halyard", "gaff"] {
+        let text = text(name);
+        let plane = balanced(&text);
+        let page = html::write(&lesson(&plane, &text));
+        for svg in page.split("<svg").skip(1).map(|s| s.split("</svg>").next().unwrap_or(s)) {
+            let width = svg.split("width=\"").nth(1).and_then(|s| s.split("mm\"").next());
+            let width: f64 = width.and_then(|w| w.parse().ok()).expect("a width");
+            assert!(!svg.contains("<text") || width <= 350.0 * 25.4 / 96.0 + 1e-6, "{name}: {width}");
+        }
+    }
+}

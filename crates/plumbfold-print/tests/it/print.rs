@@ -102,11 +102,16 @@ fn a_sheet_larger_than_the_paper_comes_in_tiles_that_cover_it() {
     let plane = balanced(&big);
     let t = template(&plane);
     let pages = t.pages(Some(Paper::A4), Sides::Front);
+    // The first page shows where each tile belongs.
+    let (plan, pages) = pages.split_first().expect("pages");
     assert!((5..=9).contains(&pages.len()), "{} pages for A2", pages.len());
+    let plan = plan.svg();
+    assert_eq!(plan.matches("class=\"tile\"").count(), pages.len());
+    assert!(plan.contains(&format!("its {} pages", pages.len())), "{plan}");
     // The outline of the sheet is drawn on every tile at its place; the tiles' windows, moved to
     // the sheet, leave nothing out.
     let mut windows = Vec::new();
-    for page in &pages {
+    for page in pages {
         let tree = parse(&page.svg());
         let sheet = bounds(&tree, 420.0, 594.0);
         let [w, h] = page.size;
@@ -186,6 +191,13 @@ fn the_dxf_holds_every_crease_in_millimetres() {
     let most = x.iter().copied().fold(0.0, f64::max);
     assert!((most - 210.0).abs() < 1e-6, "{most}");
     assert_eq!(groups.last(), Some(&("0", "EOF")));
+    // Guides are in it where they are wanted: those on the side that is seen.
+    let guided = t.guided(&plane.source.folded().expect("folds").run);
+    let seen = guided.guides.iter().flat_map(|g| g.marks()).filter(|m| m.printed).count();
+    let on_layer = |d: &str| d.lines().filter(|l| *l == "GUIDE").count();
+    // Once in the table of layers.
+    assert_eq!([on_layer(&drawing), on_layer(&dxf::write(&guided))], [1, 1 + seen]);
+    assert!(seen > 2, "{seen}");
 }
 
 #[test]

@@ -4,7 +4,7 @@ use plumbfold_draw::units::Units;
 use plumbfold_print::booklet::{self, Cautions, Layout, Lesson};
 use plumbfold_print::html;
 use plumbfold_print::page::Paper;
-use plumbfold_print::reference::Edge;
+use plumbfold_print::reference::{Edge, Found, NEAR_M};
 use plumbfold_print::template::{Sides, Template};
 
 use crate::support::{balanced, lesson, shipped, text};
@@ -99,7 +99,8 @@ fn a_pinch_lies_where_a_crease_of_its_step_ends() {
         for measure in &lesson.measures {
             let Some(recipe) = &measure.recipe else { continue };
             let words = lesson.said[measure.step - 1].text();
-            assert!(words.contains("use your pinch on the"), "{name}: {words}");
+            let reminder = measure.reminder().expect("there is a way");
+            assert!(words.contains(&reminder), "{name}: {words}");
             found += 1;
             // Marks are pinched where they are measured; what is left are creases.
             if words.contains("make a small mark") {
@@ -109,13 +110,14 @@ fn a_pinch_lies_where_a_crease_of_its_step_ends() {
             let own = record.after.hinges.iter().filter(|hinge| {
                 record.passes.iter().any(|pass| pass.creases.contains(&hinge.crease))
             });
-            let ends = own.flat_map(|hinge| hinge.ends).any(|p| match recipe.edge {
-                Edge::Left => p.x < 1e-6,
-                Edge::Right => p.x > w - 1e-6,
-                Edge::Bottom => p.y < 1e-6,
-                Edge::Top => p.y > h - 1e-6,
+            let through = own.flat_map(|hinge| hinge.ends).any(|p| match recipe.found {
+                Found::Pinch(Edge::Left) => p.x < 1e-6,
+                Found::Pinch(Edge::Right) => p.x > w - 1e-6,
+                Found::Pinch(Edge::Bottom) => p.y < 1e-6,
+                Found::Pinch(Edge::Top) => p.y > h - 1e-6,
+                Found::Crossing([x, y]) => (p.x - x).abs().min((p.y - y).abs()) <= NEAR_M,
             });
-            assert!(ends, "{name}, step {}: {recipe:?}", measure.step);
+            assert!(through, "{name}, step {}: {recipe:?}", measure.step);
         }
     }
     assert!(found > 0, "some length of a shipped design can be folded");
@@ -321,4 +323,78 @@ fn the_square_of_a_base_is_found_by_folding() {
     let found = "Bring the top edge exactly to the right edge, crease, and open again: the corner \
                  (P) comes to (S).";
     assert!(said.starts_with(found), "{said}");
+}
+
+#[test]
+fn thirds_are_found_by_a_crossing_and_said_at_their_step() {
+    let text = "plane Third\nsheet A4 upright, 80 g/m2\nvalley top edge over by 99 mm\n\
+                mountain left edge onto right edge\n";
+    let plane = balanced(text);
+    let lesson = lesson(&plane, text);
+    let way = &booklet::without_ruler(&lesson)[0];
+    assert!(way.contains("198 mm from the bottom (99 mm from the top)"), "{way}");
+    assert!(way.contains("corner to mark 1, and open again: the two creases cross"), "{way}");
+    assert!(way.ends_with("That is the place, exactly."), "{way}");
+    let said = lesson.said[0].text();
+    assert!(said.contains("fold through the crossing that you creased for this step"), "{said}");
+}
+
+#[test]
+fn a_pinch_that_lies_under_the_paper_is_said_to() {
+    // The sheet is folded in half first: half of the length is pinched on an edge that then lies
+    // below, whose like lies above.
+    let text = "plane Under\nsheet A4 upright, 80 g/m2\nmountain top edge onto bottom edge\n\
+                valley bottom layer parallel to bottom edge, 37.125 mm from it\n";
+    let Ok(plane) = plumbfold::pipeline::balance(text, &Default::default()) else { return };
+    let lesson = lesson(&plane, text);
+    for measure in &lesson.measures {
+        let said = measure.reminder().unwrap_or_default();
+        assert_eq!(measure.behind, said.contains("on the side that lies down"), "{said}");
+    }
+}
+
+#[test]
+fn a_fold_on_both_halves_of_a_model_folded_in_two_has_the_sign_of_repetition() {
+    let gaff = text("gaff");
+    let plane = balanced(&gaff);
+    let lesson = lesson(&plane, &gaff);
+    let repeated: Vec<bool> = lesson.shown.iter().map(|s| s.is_repeated_behind()).collect();
+    assert_eq!(repeated, [false, true, true, true]);
+    let page = html::write(&lesson);
+    // In the key, and once a step.
+    assert_eq!(page.matches("class=\"repeat\"").count(), 4, "strokes across arrows");
+    assert!(page.contains("and the same behind"), "no key");
+}
+
+#[test]
+fn all_corners_of_a_base_have_their_arrow() {
+    let text = "plane Nugget\nsheet square 150 mm, 80 g/m2\npreliminary base\n";
+    let plane = balanced(text);
+    assert_eq!(lesson(&plane, text).shown[0].moves.ways.len(), 3, "three corners come to the fourth");
+}
+
+#[test]
+fn a_line_between_two_marks_is_called_by_them() {
+    let text = "plane Lorcha\nsheet square 150 mm, 80 g/m2\n\
+                valley bottom right corner onto top left corner, call it first\n\
+                valley top right corner onto bottom left corner, call it second\n\
+                mark slant = line from (75 mm, 75 mm) to (30 mm, 150 mm)\n\
+                swivel first onto slant, hinged at (75 mm, 75 mm)\n";
+    let plane = balanced(text);
+    let said = lesson(&plane, text).said[2].text();
+    assert!(said.contains("until it lies along the line from"), "{said}");
+    assert!(!said.contains("crease (") && !said.contains("slanted crease"), "{said}");
+}
+
+#[test]
+fn what_is_too_little_to_tell_and_what_is_not_asked_for_are_said_so() {
+    let text = "plane Hair\nsheet A4 upright, 80 g/m2\nmountain left edge onto right edge\n\
+                valley near half parallel to left edge, 25 mm from it, both sides\n\
+                trim elevator up 0.02 mm\n";
+    let plane = balanced(text);
+    let touches = booklet::last_touches(&plane, Units::Mm).join(" ");
+    assert!(touches.contains("up by less than 0.1 mm"), "{touches}");
+    assert!(touches.contains("The design names no throw: this is the usual one."), "{touches}");
+    let asked = balanced(&format!("{text}throw 4 m/s, level, from 1.6 m\n"));
+    assert!(!booklet::last_touches(&asked, Units::Mm).join(" ").contains("names no throw"));
 }

@@ -123,6 +123,9 @@ pub struct Mark {
 /// One line of folding.
 #[derive(Debug, Serialize)]
 pub struct StepShown {
+    /// Numbers of its folds, from 1, as the printed steps have them: one, the first and last of
+    /// several, or none for a mark.
+    folds: Option<[usize; 2]>,
     from: usize,
     to: usize,
     words: String,
@@ -205,15 +208,14 @@ impl Answer {
         let models = step_models(&outcome.design, &outcome.run);
         let shown = question.step.and_then(|n| match n {
             0 => Some(&outcome.run.sheet),
-            n => models.get(n - 1).map(|m| &m.1),
+            n => models.get(n - 1).map(|m| &m.model),
         });
         let shown = shown.unwrap_or(&outcome.run.folded);
         let frame = Stage::frame(question.stage, Place::Table);
         self.pictures.table = Some(table_picture(question.show, &self.name, shown, frame));
         self.sheet_thumb = Some(thumbnail(0, &outcome.run.sheet));
         let steps = models.iter().enumerate();
-        let steps = steps.map(|(i, (span, model))| StepShown::new(text, i + 1, span, model));
-        self.steps = Some(steps.collect());
+        self.steps = Some(steps.map(|(i, step)| StepShown::new(text, i + 1, step)).collect());
     }
 
     fn show(&mut self, b: &Balanced, question: &Question, wanted: Wanted<'_>) {
@@ -260,17 +262,32 @@ fn edge_picture(
     framed(frame, [86.0, 60.0], |size| split::split(&look, name, &b.planform, marks, size))
 }
 
-/// The model after each step of the text; a repeat is one step, and a mark changes nothing.
-pub fn step_models(design: &Design, run: &FoldRun) -> Vec<(Span, Arc<Folded>)> {
+/// A step of the text, and what comes of it.
+pub struct StepModel {
+    /// Where it stands.
+    pub span: Span,
+    /// Number of its first fold, from 1, and of its last; none of a mark.
+    pub folds: Option<[usize; 2]>,
+    /// The model after it.
+    pub model: Arc<Folded>,
+}
+
+/// What comes of each step of the text; a repeat is one step of several folds, and a mark changes
+/// nothing.
+pub fn step_models(design: &Design, run: &FoldRun) -> Vec<StepModel> {
     let mut now = run.sheet.clone();
     let mut records = run.steps.iter().peekable();
+    let mut done = 0;
     let mut models = Vec::with_capacity(design.steps.len());
     for step in &design.steps {
         let inside = |s: &Span| step.span.start <= s.start && s.end <= step.span.end;
+        let before = done;
         while let Some(record) = records.next_if(|r| inside(&r.span)) {
             now = record.after.clone();
+            done += 1;
         }
-        models.push((step.span.clone(), now.clone()));
+        let folds = (done > before).then_some([before + 1, done]);
+        models.push(StepModel { span: step.span.clone(), folds, model: now.clone() });
     }
     models
 }
@@ -293,9 +310,10 @@ pub fn thumbnail(n: usize, model: &Folded) -> String {
 }
 
 impl StepShown {
-    fn new(text: &str, n: usize, span: &Span, model: &Folded) -> Self {
+    fn new(text: &str, n: usize, StepModel { span, folds, model }: &StepModel) -> Self {
         let words = said(text.get(span.clone()).unwrap_or_default());
         Self {
+            folds: *folds,
             from: utf16(text, span.start),
             to: utf16(text, span.end),
             words,

@@ -213,6 +213,7 @@ pub async fn no_serious_barrier(b: &Browser) {
                 ("compare", "#dialog tbody tr"),
                 ("series", "#dialog tbody tr"),
                 ("notebook", "#dialog #book-keep"),
+                ("press", "#dialog [data-press=print-booklet]"),
             ] {
                 b.js(&format!("document.getElementById('{button}').click()")).await;
                 b.until(&format!("document.querySelector({ready:?})")).await;

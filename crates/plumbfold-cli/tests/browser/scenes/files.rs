@@ -186,3 +186,47 @@ pub async fn a_new_sheet_and_an_outline(b: &Browser) {
     assert_eq!(s.saved(), SCOW);
     s.ends(&[]).await;
 }
+
+pub async fn pages_for_the_printer(b: &Browser) {
+    let s = Scene::new(b, "printer", HALYARD).await;
+    // What would be opened beside the page or downloaded is looked at instead.
+    b.js(
+        "window.open = (url) => { window.made = [url, '']; return {}; }; \
+         HTMLAnchorElement.prototype.click = function () { window.made = [this.href, this.download]; }",
+    )
+    .await;
+    b.click("#press").await;
+    b.until("document.querySelector('#dialog [data-press=save-booklet]')").await;
+    let inside = "const r = document.getElementById('dialog').getBoundingClientRect(); \
+                  return r.top >= 0 && r.bottom <= innerHeight && r.right <= innerWidth";
+    assert_eq!(b.js(inside).await, true, "the dialog stands in the window");
+    let made = async |button: &str| {
+        b.js("window.made = null").await;
+        b.js(&format!("document.querySelector('#dialog [data-press={button}]').click()")).await;
+        b.until("window.made").await;
+        let read = "const done = arguments[0]; fetch(window.made[0]).then((r) => r.text()) \
+                    .then((text) => done([window.made[1], text.slice(0, 4), text]))";
+        b.client.execute_async(read, Vec::new()).await.expect("what was made can be read")
+    };
+    let steps = made("print-steps").await;
+    assert_eq!((&steps[0], &steps[1]), (&json!(""), &json!("%PDF")));
+    let text = |made: &serde_json::Value| made[2].as_str().unwrap_or_default().to_owned();
+    assert!(text(&steps).contains("/MediaBox [0 0 595"), "the sheet's own paper");
+    b.js("document.getElementById('press-paper').value = 'letter'").await;
+    let booklet = made("save-booklet").await;
+    assert_eq!((&booklet[0], &booklet[1]), (&json!("halyard-booklet.pdf"), &json!("%PDF")));
+    // 8.5 by 11 inches are 612 by 792 points.
+    assert!(text(&booklet).contains("/MediaBox [0 0 612"), "the paper that was chosen");
+    for (button, name, begins) in [
+        ("save-dxf", "halyard.dxf", "999"),
+        ("save-obj", "halyard.obj", "#"),
+        ("save-html", "halyard-steps.html", "<!DO"),
+        ("save-template", "halyard-template.pdf", "%PDF"),
+    ] {
+        let file = made(button).await;
+        assert_eq!(file[0], name);
+        let start = file[1].as_str().unwrap_or_default();
+        assert!(start.starts_with(begins), "{name} begins with {start:?}");
+    }
+    s.ends(&[]).await;
+}
