@@ -16,6 +16,8 @@ pub fn pose(look: &Look, airframe: &Airframe, cg: Option<Vector3<f64>>, size: Si
     const LEFT: f64 = 8.0;
     const CAPTION: f64 = 8.0;
     const DIMENSION: f64 = 6.0;
+    // Least width of a view, mm.
+    const LEAST: f64 = 24.0;
     let scene = Scene::of(airframe);
     let [top, behind, side] =
         [View::above(), View::behind(), View::side()].map(|v| (v, scene.bounds(&v)));
@@ -25,11 +27,18 @@ pub fn pose(look: &Look, airframe: &Airframe, cg: Option<Vector3<f64>>, size: Si
         Size::Full => 1e3,
         Size::Within([w, h]) => {
             let (free_w, free_h) = (w - GAP - LEFT, h - GAP - 2.0 * CAPTION - DIMENSION);
-            Fit::scale_of(&whole, Size::Within([free_w.max(20.0), free_h.max(20.0)]))
+            let free_w = free_w.max(LEAST + 20.0);
+            let scale = Fit::scale_of(&whole, Size::Within([free_w, free_h.max(20.0)]));
+            // What is narrower than its caption leaves less to the other.
+            let beside = |own: f64, other: f64| match own * scale < LEAST {
+                true => (free_w - LEAST) / other.max(1e-6),
+                false => scale,
+            };
+            scale.min(beside(span, length)).min(beside(length, span))
         }
     };
-    let (w0, h0) = ((span * scale).max(24.0), (length * scale).max(24.0));
-    let (w1, h1) = ((length * scale).max(24.0), (height * scale).max(4.0));
+    let (w0, h0) = ((span * scale).max(LEAST), (length * scale).max(LEAST));
+    let (w1, h1) = ((length * scale).max(LEAST), (height * scale).max(4.0));
     let content = [LEFT + w0 + GAP + w1, h0 + CAPTION + GAP + h1 + CAPTION + DIMENSION];
     let told = |length_m: f64| look.units.length(length_m);
     // The span is that of the wings: tips that are turned up may lean out beyond it.
@@ -47,13 +56,7 @@ pub fn pose(look: &Look, airframe: &Airframe, cg: Option<Vector3<f64>>, size: Si
     let rect = Rect::new(x0, y0, w0, h0);
     let fit = orthographic(&mut c, &scene, airframe, cg, &top, scale, rect);
     let corner = |p: Pt| fit.at(p);
-    frame::dimension(
-        &mut c,
-        corner(top.1.low),
-        corner([top.1.low[0], top.1.high[1]]),
-        5.0,
-        &long,
-    );
+    frame::dimension(&mut c, corner(top.1.low), corner([top.1.low[0], top.1.high[1]]), 5.0, &long);
     caption(&mut c, rect, 0.0, "from above");
 
     let rect = Rect::new(x0, y1, w0, h1);

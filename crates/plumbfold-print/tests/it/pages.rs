@@ -224,7 +224,10 @@ fn the_screen_page_can_be_read_on_a_phone() {
         for svg in page.split("<svg").skip(1).map(|s| s.split("</svg>").next().unwrap_or(s)) {
             let width = svg.split("width=\"").nth(1).and_then(|s| s.split("mm\"").next());
             let width: f64 = width.and_then(|w| w.parse().ok()).expect("a width");
-            assert!(!svg.contains("<text") || width <= 350.0 * 25.4 / 96.0 + 1e-6, "{name}: {width}");
+            assert!(
+                !svg.contains("<text") || width <= 350.0 * 25.4 / 96.0 + 1e-6,
+                "{name}: {width}"
+            );
         }
     }
 }

@@ -370,7 +370,11 @@ fn a_fold_on_both_halves_of_a_model_folded_in_two_has_the_sign_of_repetition() {
 fn all_corners_of_a_base_have_their_arrow() {
     let text = "plane Nugget\nsheet square 150 mm, 80 g/m2\npreliminary base\n";
     let plane = balanced(text);
-    assert_eq!(lesson(&plane, text).shown[0].moves.ways.len(), 3, "three corners come to the fourth");
+    assert_eq!(
+        lesson(&plane, text).shown[0].moves.ways.len(),
+        3,
+        "three corners come to the fourth"
+    );
 }
 
 #[test]

@@ -190,11 +190,10 @@ pub async fn a_new_sheet_and_an_outline(b: &Browser) {
 pub async fn pages_for_the_printer(b: &Browser) {
     let s = Scene::new(b, "printer", HALYARD).await;
     // What would be opened beside the page or downloaded is looked at instead.
-    b.js(
-        "window.open = (url) => { window.made = [url, '']; return {}; }; \
-         HTMLAnchorElement.prototype.click = function () { window.made = [this.href, this.download]; }",
-    )
-    .await;
+    b.js("URL.createObjectURL = (blob) => { window.blob = blob; return 'blob:made'; }; \
+         window.open = () => { window.made = ''; return {}; }; \
+         HTMLAnchorElement.prototype.click = function () { window.made = this.download; }")
+        .await;
     b.click("#press").await;
     b.until("document.querySelector('#dialog [data-press=save-booklet]')").await;
     let inside = "const r = document.getElementById('dialog').getBoundingClientRect(); \
@@ -203,9 +202,9 @@ pub async fn pages_for_the_printer(b: &Browser) {
     let made = async |button: &str| {
         b.js("window.made = null").await;
         b.js(&format!("document.querySelector('#dialog [data-press={button}]').click()")).await;
-        b.until("window.made").await;
-        let read = "const done = arguments[0]; fetch(window.made[0]).then((r) => r.text()) \
-                    .then((text) => done([window.made[1], text.slice(0, 4), text]))";
+        b.until("window.made !== null").await;
+        let read = "const done = arguments[0]; window.blob.text() \
+                    .then((text) => done([window.made, text.slice(0, 4), text]))";
         b.client.execute_async(read, Vec::new()).await.expect("what was made can be read")
     };
     let steps = made("print-steps").await;
