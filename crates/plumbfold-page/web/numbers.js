@@ -11,7 +11,7 @@ import * as units from './units.js';
 const shown = {
   table: {
     mass: (n) => units.plain(n.mass_g, 2, 'g'),
-    layers: (n) => units.plain(n.layers.max, 0),
+    layers: (n) => n.layers && units.plain(n.layers.max, 0),
   },
   posed: {
     span: (n) => units.length(n.planform.span_mm, 0),

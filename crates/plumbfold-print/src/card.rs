@@ -2,7 +2,6 @@
 //! misbehaves, and room for ten throws.
 
 use plumbfold::pipeline::Analysed;
-use plumbfold::verdict::bands::Band;
 use plumbfold::verdict::reasons::Reasons;
 use plumbfold_draw::fit::Size;
 use plumbfold_draw::pose;
@@ -11,6 +10,8 @@ use plumbfold_draw::style::{Ink, Stroke, weight};
 use plumbfold_draw::svg::{Canvas, Paint, Path, Rect};
 use plumbfold_draw::text::{Text, decimals, percent};
 use plumbfold_draw::units::Units;
+use plumbfold_view::flight::Verdict;
+use plumbfold_view::sentences;
 
 use crate::booklet::{last_touches, paper_weight};
 use crate::leaf::{BODY, Leaf};
@@ -28,11 +29,12 @@ const TOUCHES: usize = 9;
 
 /// The page.
 pub fn page(a: &Analysed, reasons: &Reasons, paper: Paper, units: Units) -> Page {
+    let v = Verdict::new(&a.verdict, reasons, &a.balanced);
     let said = Said {
         facts: facts(a, units),
         touches: few(last_touches(&a.balanced, units)),
-        verdict: verdict(a, reasons, units),
-        remedies: remedies(reasons, units),
+        verdict: verdict(&v, units),
+        remedies: remedies(&v, a.balanced.mass.behind_nose_m() * 1e3, units),
     };
     let full = |size: f64| written(a, &said, paper, size);
     let fits = |(leaf, y): &(Leaf, f64)| y + TABLE_LEAST <= leaf.area().bottom();
@@ -135,51 +137,29 @@ fn facts(a: &Analysed, units: Units) -> Vec<String> {
     out
 }
 
-fn verdict(a: &Analysed, reasons: &Reasons, units: Units) -> Vec<String> {
-    // No share is told as certain.
-    const NEARLY_EVERY: f64 = 0.95;
-    let (v, headline) = (&a.verdict, a.verdict.headline());
-    let often = match headline.share {
-        s if s > NEARLY_EVERY => "nearly every throw".to_owned(),
-        s => format!("{} % of throws", decimals(s * 100.0, 0)),
-    };
-    let exactly = v.finding.sentence.strip_prefix("It ").unwrap_or(&v.finding.sentence);
-    let mut out = vec![format!(
-        "Reckoned, not thrown: {} ({often}). Thrown exactly so, it {exactly}",
-        headline.words()
-    )];
-    if let Some(band) = reasons.speed {
-        out.push(format!("It glides thrown at {} m/s", range(&band, 1.0, 1)));
-    }
+fn verdict(v: &Verdict, units: Units) -> Vec<String> {
+    let mut out = vec![format!("Reckoned, not thrown: {}. {}", v.headline, v.exactly.said())];
+    out.extend(sentences::a_little_off(v));
+    out.extend(sentences::thrown(v).map(|thrown| format!("It glides {thrown}")));
     out.iter().map(|said| units.told(said)).collect()
-}
-
-fn range(band: &Band, unit: f64, places: usize) -> String {
-    format!("{} to {}", decimals(band.low / unit, places), decimals(band.high / unit, places))
 }
 
 /// What folders do about each misbehaviour (common practice, no source), with this plane's own
 /// range where it is known.
-fn remedies(reasons: &Reasons, units: Units) -> Vec<String> {
-    const MM: f64 = 1e-3;
-    let bend = reasons.bend.map_or(String::new(), |band| {
-        format!(
-            " It glides with the rear edges {} mm from where they are meant to be (up is plus).",
-            range(&band, MM, 1)
-        )
-    });
-    let balance = reasons.balance.map_or(String::new(), |band| {
-        format!(" It glides balanced {} mm behind the nose.", range(&band, MM, 0))
-    });
-    let (bend, balance) = (units.told(&bend), units.told(&balance));
+fn remedies(v: &Verdict, behind_nose_mm: f64, units: Units) -> Vec<String> {
+    let glides = |range: Option<String>| {
+        range.map_or(String::new(), |range| units.told(&format!(" It glides {range}.")))
+    };
+    let bent = glides(sentences::bent(v));
+    let balanced = glides(sentences::balanced_within(v, behind_nose_mm));
     vec![
         format!(
             "It dives: bend the rear edges of both wings up, a hair at a time, or throw a \
-                 little harder.{bend}"
+                 little harder.{bent}"
         ),
         format!(
             "It climbs, stops and drops: bend them down a hair, throw more gently and level, \
-                 or put weight on the nose.{balance}"
+                 or put weight on the nose.{balanced}"
         ),
         "It turns to one side: look along it from behind and make both wings alike.".to_owned(),
         "It flutters down like a leaf: the balance is too far back. Fold more forward or add \

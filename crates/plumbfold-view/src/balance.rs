@@ -23,8 +23,8 @@ pub struct Balance {
     pub quarter_area_behind_nose_mm: f64,
     /// Moments of inertia about the balance point.
     pub inertia_g_mm2: Inertia,
-    /// Layers of paper; zero for a plane given by its outline.
-    pub layers: Layers,
+    /// Layers of paper; null for a plane given by its outline.
+    pub layers: Option<Layers>,
 }
 
 /// Centre of gravity.
@@ -68,7 +68,7 @@ pub struct Inertia {
 }
 
 /// Layers of paper.
-#[derive(Debug, Default, Serialize, JsonSchema)]
+#[derive(Debug, Serialize, JsonSchema)]
 pub struct Layers {
     /// Layers at the thickest place.
     pub max: usize,
@@ -113,7 +113,7 @@ impl Balance {
                 zz: i.m33 * g_mm2,
                 xz: -i.m13 * g_mm2,
             },
-            layers: b.source.folded().map_or_else(Layers::default, Layers::new),
+            layers: b.source.folded().map(Layers::new),
         }
     }
 }

@@ -17,7 +17,7 @@ use crate::{
 };
 
 /// Raised when a key changes its meaning or goes; new keys do not raise it.
-pub const SCHEMA: u32 = 3;
+pub const SCHEMA: u32 = 4;
 
 /// An answer with the number of its schema first.
 #[derive(Serialize)]
@@ -128,7 +128,8 @@ error. `schema` is the number of this contract. New keys may come at any time; a
 its meaning or goes raises the number. Version 2 turned `path[].y_m` to the right, and gave the
 planes of `mend` and `best` before and after a change the same keys as those of `compare`. Version 3
 made `behaviour` the likeliest of the flights everywhere; what the one flight thrown exactly so does
-stands in `verdict.exactly`.
+stands in `verdict.exactly`. Version 4 made `layers` null for a plane given by its outline, where it had
+two zeros.
 
 - Lengths are in mm (in the hall in m), areas in mm2, masses in g, angles in degrees, speeds in
   m/s, times in s; a fraction is 0 to 1. The name of a key ends in its unit.

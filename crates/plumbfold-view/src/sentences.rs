@@ -1,11 +1,11 @@
-//! Sentences about a verdict that report and page share: where the plane may balance, how it may be
-//! bent and thrown.
+//! Sentences about a verdict that reports, pages and the flight card share: where the plane may
+//! balance, how it may be bent and thrown, what it glides like.
 
 use plumbfold::verdict::Behaviour as Kind;
 
 use crate::behaviour::Behaviour;
-use crate::flight::{Flight, PathPoint, Room, Verdict};
-use crate::said::{beside, fixed};
+use crate::flight::{Flight, InTheAir, PathPoint, Room, Throw, Trim, Verdict};
+use crate::said::{beside, fixed, per_cent};
 
 /// Where it balances and where it may and still most often glide; the plane's own balance point in
 /// mm behind the nose.
@@ -28,20 +28,29 @@ pub fn balanced(v: &Verdict, behind_nose_mm: f64) -> String {
     format!("{at} mm behind the nose; at this throw it glides balanced {range}")
 }
 
+/// Where it may balance: what completes `it glides …`.
+pub fn balanced_within(v: &Verdict, behind_nose_mm: f64) -> Option<String> {
+    let [low, high, _] = beside(v.glides_balanced_mm?, behind_nose_mm, [0, 1]);
+    let range = open([&low, &high], v.beyond_balanced, "mm");
+    Some(format!("balanced {range} behind the nose"))
+}
+
 /// How it may be bent and thrown and still most often glide: what completes `it glides …`.
 pub fn bands(v: &Verdict) -> Vec<String> {
-    let mut said = Vec::new();
-    if let Some(band) = v.glides_bent_mm {
-        let [low, high] = band.map(|mm| format!("{}{}", sign(mm), fixed(mm, 1)));
-        let range = open([&low, &high], v.beyond_bent, "mm");
-        said.push(format!("with the trailing edges bent {range} from where they are"));
-    }
-    if let Some(band) = v.glides_thrown_mps {
-        let [low, high] = band.map(|v| fixed(v, 1));
-        let range = open([&low, &high], v.beyond_thrown, "m/s");
-        said.push(format!("thrown at {range}"));
-    }
-    said
+    bent(v).into_iter().chain(thrown(v)).collect()
+}
+
+/// How it may be bent: what completes `it glides …`.
+pub fn bent(v: &Verdict) -> Option<String> {
+    let [low, high] = v.glides_bent_mm?.map(|mm| format!("{}{}", sign(mm), fixed(mm, 1)));
+    let range = open([&low, &high], v.beyond_bent, "mm");
+    Some(format!("with the trailing edges bent {range} from where they are"))
+}
+
+/// How it may be thrown: what completes `it glides …`.
+pub fn thrown(v: &Verdict) -> Option<String> {
+    let [low, high] = v.glides_thrown_mps?.map(|v| fixed(v, 1));
+    Some(format!("thrown at {}", open([&low, &high], v.beyond_thrown, "m/s")))
 }
 
 /// What of `it glides …` was not looked for, without a full stop.
@@ -135,6 +144,103 @@ pub fn other_throws(v: &Verdict) -> String {
         (true, false) => format!("thrown at {slow} or {fast} m/s it {a}"),
         _ => format!("thrown at {slow} m/s it {a}, at {fast} m/s it {b}"),
     }
+}
+
+/// What hands that are a little off get instead of what is thrown exactly so.
+pub fn a_little_off(v: &Verdict) -> Option<String> {
+    let more = v.behaviour.words();
+    (v.exactly.behaviour != v.behaviour)
+        .then(|| format!("A little off, as hands are, it more often {more}."))
+}
+
+/// How far the tips rise in that glide, and at the speed of the throw where that is more.
+pub fn wings_bend(a: &InTheAir) -> Option<String> {
+    let glide = a.settles_to.and_then(|i| a.trim.get(i))?.tip_rise_mm?;
+    let thrown = a
+        .tip_rise_thrown_mm
+        .filter(|t| t - glide > 1.0)
+        .map_or_else(String::new, |t| format!(", {} mm at the speed of the throw", fixed(t, 0)));
+    let grain = "by the grain of the sheet 0.7 to 1.4 times as far; not in the forces";
+    Some(format!("tips rise {} mm in that glide{thrown} ({grain})", fixed(glide, 0)))
+}
+
+/// How it is thrown: `3.0 m/s, level, from 1.6 m`.
+pub fn throw(t: &Throw) -> String {
+    let mut said = format!(
+        "{} m/s, {}, from {} m",
+        fixed(t.speed_mps, 1),
+        slope(t.elevation_deg),
+        fixed(t.height_m, 1)
+    );
+    let side = |v: f64| if v > 0.0 { "right" } else { "left" };
+    if t.sideslip_deg != 0.0 {
+        let (aside, nose) = (fixed(t.sideslip_deg.abs(), 0), side(-t.sideslip_deg));
+        said += &format!(", nose {aside} degrees to the {nose} of its way");
+    }
+    if t.turn_deg_per_s != 0.0 {
+        let turn = fixed(t.turn_deg_per_s.abs(), 0);
+        said += &format!(", turning {} at {turn} degrees a second", side(t.turn_deg_per_s));
+    }
+    said
+}
+
+fn slope(degrees: f64) -> String {
+    match degrees {
+        d if d > 0.05 => format!("up {d:.0} degrees"),
+        d if d < -0.05 => format!("down {:.0} degrees", -d),
+        _ => "level".to_owned(),
+    }
+}
+
+/// Behaviours other than those of the headline that are likely enough to name.
+pub fn others(v: &Verdict) -> Option<String> {
+    const NAMED: f64 = 0.05;
+    let named = |o: &(Behaviour, f64)| o.1 >= NAMED && Some(o.0) != v.or;
+    let others = v.probability.others(v.behaviour).into_iter().filter(named);
+    let mut words: Vec<String> =
+        others.map(|(b, p)| format!("{} ({})", b.words(), per_cent(p))).collect();
+    // Never kept silent, however few.
+    if v.probability.unknown > 0.0 {
+        words.push(format!("not seen to the end ({})", per_cent(v.probability.unknown)));
+    }
+    (!words.is_empty()).then(|| words.join(", "))
+}
+
+/// Every glide it can hold.
+pub fn glides(a: &InTheAir) -> String {
+    match a.trim.is_empty() {
+        true => "none".to_owned(),
+        false => a.trim.iter().map(glide).collect::<Vec<_>>().join("; or "),
+    }
+}
+
+/// The glide it settles to.
+pub fn settles(a: &InTheAir) -> String {
+    let glides = a.verdict.behaviour.words() == "glides";
+    match (a.settles_to.and_then(|i| a.trim.get(i)), glides) {
+        (Some(t), true) if t.stable || t.knocks.contains("hardly seen") => glide(t),
+        (Some(t), true) => format!("{}; from this throw it mostly glides all the same", glide(t)),
+        (Some(t), false) => format!("{}; this throw does not settle into it", glide(t)),
+        (None, true) => "none it would settle to: the flight is over before that shows".to_owned(),
+        (None, false) => "none it settles to".to_owned(),
+    }
+}
+
+fn glide(t: &Trim) -> String {
+    let held = if t.inverted { "upside down, " } else { "" };
+    // Down at more than 45 degrees: no one calls it a glide.
+    let dive = if t.lift_to_drag < 1.0 { "no glide but a dive: " } else { "" };
+    let margin = t.static_margin_mac_fraction.map_or_else(String::new, |m| {
+        format!("; static margin there {} % of the MAC", fixed(m * 100.0, 0))
+    });
+    format!(
+        "{dive}{held}{} m/s at an incidence of {} degrees, sinking {} m/s, {} m for each metre of height; {}{margin}",
+        fixed(t.speed_mps, 1),
+        fixed(t.alpha_deg, 1),
+        fixed(t.sink_mps, 1),
+        fixed(t.lift_to_drag, 1),
+        t.knocks
+    )
 }
 
 #[cfg(test)]

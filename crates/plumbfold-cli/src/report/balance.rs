@@ -84,13 +84,9 @@ pub fn made(rows: Rows, plane: &Balanced, b: &Balance, amount: Amount) -> Rows {
         ),
         Source::Outlined { .. } => "not known: the plane is given by its outline".to_owned(),
     };
-    let layers = match plane.source {
-        Source::Folded(_) => format!(
-            "{} at the thickest place, {} round the worst crease",
-            b.layers.max, b.layers.at_crease_max
-        ),
-        Source::Outlined { .. } => "not known".to_owned(),
-    };
+    let layers = b.layers.as_ref().map_or("not known".to_owned(), |l| {
+        format!("{} at the thickest place, {} round the worst crease", l.max, l.at_crease_max)
+    });
     let loading = b.mass_g / (p.area_mm2 * 1e-4);
     let mut rows = rows
         .row("sheet", &sheet)
