@@ -4,7 +4,7 @@ use std::collections::VecDeque;
 
 use plumbfold::fold::layout::Layout;
 use plumbfold::fold::state::{Assignment, CreaseId, Folded, Hinge};
-use plumbfold::numeric::geom::{Line, SheetPoint, TablePoint};
+use plumbfold::numeric::geom::{Line, SheetPoint, TablePoint, edges};
 use plumbfold::numeric::slabs::{Cell, XY};
 
 use crate::cells::{outline, path};
@@ -144,7 +144,7 @@ fn stacked(model: &Folded, flap_of: &[usize], layout: &Layout) -> Option<Vec<Fla
     let mut out = Vec::new();
     while let Some(r) = ready.pop_front() {
         let faces: Vec<usize> = (0..n).filter(|&f| flap_of[f] == r).collect();
-        let printed_up = faces.iter().any(|&f| model.faces[f].placement.det() > 0.0);
+        let printed_up = faces.iter().any(|&f| model.shows_print(f));
         out.push(Flap { faces, printed_up, level: level[r] });
         for &u in &above[r] {
             level[u] = level[u].max(level[r] + 1);
@@ -185,16 +185,9 @@ fn opens_to_the_right(model: &Folded) -> bool {
 /// layers share a place: drawn one by one their edges would be a dark bar.
 pub fn lay_apart(canvas: &mut Canvas<'_>, model: &Folded, fit: &Fit, apart: f64) {
     canvas.group("paper", |c| {
-        let flaps = flaps(model);
-        let highest = flaps.iter().map(|f| f.level).max().unwrap_or(0) as f64;
-        let places = if apart > 0.0 { (APART_MAX / apart).floor() } else { 0.0 };
-        let share = (places / highest.max(1.0)).min(1.0);
-        let aside = if opens_to_the_right(model) { -1.0 } else { 1.0 };
-        for flap in flaps {
-            // To the next whole place, or rounding would lift a layer onto the topmost.
-            let out = -apart * ((highest - flap.level as f64) * share - 1e-9).ceil().max(0.0);
-            let width = if out < 0.0 { weight::THIN } else { weight::LINE };
-            let fit = &fit.moved([aside * out, -out]);
+        for (flap, by) in apart_by(model, apart) {
+            let width = if by == [0.0; 2] { weight::LINE } else { weight::THIN };
+            let fit = &fit.moved(by);
             let shape = flap
                 .faces
                 .iter()
@@ -210,6 +203,34 @@ pub fn lay_apart(canvas: &mut Canvas<'_>, model: &Folded, fit: &Fit, apart: f64)
             c.path(&edges, Paint::stroke(Stroke { width, ..Stroke::EDGE }));
         }
     });
+}
+
+/// Flaps from the table upwards, and how far each is drawn from where it lies, mm.
+fn apart_by(model: &Folded, apart: f64) -> Vec<(Flap, Pt)> {
+    let flaps = flaps(model);
+    let highest = flaps.iter().map(|f| f.level).max().unwrap_or(0) as f64;
+    let places = if apart > 0.0 { (APART_MAX / apart).floor() } else { 0.0 };
+    let share = (places / highest.max(1.0)).min(1.0);
+    let aside = if opens_to_the_right(model) { -1.0 } else { 1.0 };
+    let by = |flap: Flap| {
+        // To the next whole place, or rounding would lift a layer onto the topmost.
+        let out = -apart * ((highest - flap.level as f64) * share - 1e-9).ceil().max(0.0);
+        (flap, [aside * out + 0.0, -out + 0.0])
+    };
+    flaps.into_iter().map(by).collect()
+}
+
+/// How far the topmost paper at a place of the table is drawn from where it lies, mm.
+pub fn drawn_from(model: &Folded, apart: f64, place: TablePoint) -> Pt {
+    // On its outline, too.
+    const ON_M: f64 = 1e-6;
+    let carries = |f: usize| {
+        let outline = model.table_polygon(f);
+        edges(&outline).all(|(a, b)| (b - a).cross(place - a) > -ON_M * (b - a).norm())
+    };
+    let all = apart_by(model, apart);
+    let top = all.iter().rev().find(|(flap, _)| flap.faces.iter().any(|&f| carries(f)));
+    top.map_or([0.0; 2], |t| t.1)
 }
 
 /// Flat creases inside a flap, and its edges: folded ones and those of the sheet.

@@ -5,7 +5,7 @@ use plumbfold::design::eval::{Values, in_numbers};
 use plumbfold::fold::exec::{FoldLineRecord, FoldRun, StepKind, StepRecord};
 use plumbfold::fold::layout::Layout;
 use plumbfold::fold::state::{Assignment, FaceId, Folded};
-use plumbfold::numeric::geom::{SheetPoint, TablePoint, Vec2, centroid};
+use plumbfold::numeric::geom::{SheetPoint, TablePoint, Vec2, centroid, edges};
 
 use crate::arrows::FoldArrow;
 use crate::steps::{FoldShown, MoveShown, StepShown, Turn};
@@ -79,8 +79,8 @@ fn step<'a>(
             // Under other paper a crease is dotted: shown where nothing of the move can be seen.
             let hidden = if creases.is_empty() { ends.collect() } else { Vec::new() };
             let creases = creases.into_iter().map(|bent| (bent.ends, bent.state)).collect();
-            out.moves =
-                MoveShown { creases, hidden, ways: ways(before, after), arrow: FoldArrow::Valley };
+            let (ways, tucked) = (ways(before, after), tucked(before, after));
+            out.moves = MoveShown { creases, hidden, tucked, ways, arrow: FoldArrow::Valley };
         }
         StepKind::Unfold => {
             out.moves.ways = ways(before, after);
@@ -121,6 +121,34 @@ fn moved(before: &Folded, after: &Folded) -> Vec<FaceId> {
         .collect();
     out.sort_unstable();
     out.dedup();
+    out
+}
+
+/// Edges, raw or folded, of paper that moved and lies under other paper after it.
+fn tucked(before: &Folded, after: &Folded) -> Vec<[TablePoint; 2]> {
+    let (ranks, layout) = (after.ranks(), Layout::new(after));
+    let covered = |f: FaceId, at: TablePoint| {
+        (0..after.faces.len())
+            .any(|o| ranks[o] > ranks[f] && strictly_inside(layout.outline(o), at))
+    };
+    let mut out = Vec::new();
+    for (f, _, was) in kin(before, after) {
+        if was.is_none_or(|was| before.faces[was].placement.near(&after.faces[f].placement)) {
+            continue;
+        }
+        for (a, b) in edges(&after.table_polygon(f)) {
+            let middle = a.lerp(b, 0.5);
+            let open = after.hinges.iter().any(|h| {
+                let [p, q] = after.hinge_on_table(h);
+                h.faces.contains(&f)
+                    && !after.is_folded(h)
+                    && p.lerp(q, 0.5).distance(middle) < 1e-6
+            });
+            if !open && covered(f, middle) {
+                out.push([a, b]);
+            }
+        }
+    }
     out
 }
 

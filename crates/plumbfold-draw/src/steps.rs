@@ -9,7 +9,7 @@ use crate::arrows::{self, FoldArrow};
 use crate::cells::outline;
 use crate::fit::{Bounds, Fit, Size};
 use crate::frame;
-use crate::paper::{bounds, lay, lay_apart};
+use crate::paper::{bounds, drawn_from, lay, lay_apart};
 use crate::style::{Ink, Look, Stroke, weight};
 use crate::svg::{Canvas, Paint, Path, Pt, Rect};
 use crate::text::{Text, wrap};
@@ -34,6 +34,8 @@ pub struct MoveShown {
     pub creases: Vec<([TablePoint; 2], Assignment)>,
     /// Creases that fold under other paper.
     pub hidden: Vec<[TablePoint; 2]>,
+    /// Edges of paper that moved and then lies under other paper.
+    pub tucked: Vec<[TablePoint; 2]>,
     /// Places that move, from and to.
     pub ways: Vec<[TablePoint; 2]>,
     /// How they move.
@@ -112,7 +114,17 @@ impl Pair {
         let mut c = Canvas::new(look, self.sizes[1], &title, "");
         let fit = Fit::centred(&bounds(after), self.scale, drawing(c.frame(), shown, BARE));
         lay_apart(&mut c, after, &fit, shown.apart);
+        draw_tucked(&mut c, shown, &fit);
         c.finish()
+    }
+}
+
+/// Where paper that was pushed in lies now, under the other.
+fn draw_tucked(c: &mut Canvas<'_>, shown: &StepShown<'_>, fit: &Fit) {
+    if shown.moves.arrow == FoldArrow::Push {
+        let segments = shown.moves.tucked.iter().map(|e| e.map(|p| fit.at([p.x, p.y])));
+        let path = segments.fold(Path::new(), |path, [a, b]| path.and(&Path::segment(a, b)));
+        c.named_path("tucked", &path, Paint::stroke(Stroke::HIDDEN));
     }
 }
 
@@ -265,7 +277,8 @@ fn draw_places(c: &mut Canvas<'_>, shown: &StepShown<'_>, fit: &Fit) {
     let centre = fit.at([(b.low[0] + b.high[0]) / 2.0, (b.low[1] + b.high[1]) / 2.0]);
     c.group("places", |c| {
         for (letter, place) in &shown.places {
-            let p = fit.at([place.x, place.y]);
+            let drawn = fit.moved(drawn_from(shown.before, shown.apart, *place));
+            let p = drawn.at([place.x, place.y]);
             // Outside stands the wedge of a push that begins there.
             let pushed = shown.moves.arrow == FoldArrow::Push
                 && shown.moves.ways.iter().any(|[from, _]| from.distance(*place) < 1e-6);

@@ -16,8 +16,12 @@ const MINUS: &str = "−";
 const INCH_M: f64 = 25.4e-3;
 /// The finest mark of a ruler in inches, of an inch (common practice, no source).
 const FINEST: f64 = 32.0;
-/// What is shorter is told in thousandths: no ruler shows it, in.
+/// What is shorter is told in thousandths, where it is no mark of a ruler, in.
 const SHORT_IN: f64 = 0.125;
+/// So near to a mark it is that mark: half of what a line is wide, in.
+const ON_MARK_IN: f64 = 0.004;
+/// A foot, m (the international yard and pound agreement, 1959).
+const FOOT_M: f64 = 0.3048;
 
 impl Units {
     /// A length as a ruler shows it: `118 mm` in whole tenths, `4 21/32 in` in thirty-seconds.
@@ -26,6 +30,19 @@ impl Units {
             Self::Mm => mm(length_m),
             Self::Inch => on_ruler(length_m / INCH_M),
         }
+    }
+
+    /// A distance of a hall: `1.6 m`, `5.2 ft`.
+    pub fn far(self, metres: f64) -> String {
+        match self {
+            Self::Mm => format!("{} m", decimals(metres, 1)),
+            Self::Inch => format!("{} ft", decimals(metres / FOOT_M, 1)),
+        }
+    }
+
+    /// A speed: `4.5 m/s`, `14.8 ft/s`.
+    pub fn speed(self, m_s: f64) -> String {
+        self.far(m_s) + "/s"
     }
 
     /// A sentence written in millimetres, metres and metres per second.
@@ -38,7 +55,9 @@ impl Units {
 }
 
 fn on_ruler(length: f64) -> String {
-    if !length.is_finite() || length.abs() < SHORT_IN {
+    let beside = (length - (length * FINEST).round() / FINEST).abs();
+    let short = length.abs() < SHORT_IN && (beside > ON_MARK_IN || length.abs() < 0.5 / FINEST);
+    if !length.is_finite() || short {
         return format!("{} in", decimals(length, 3));
     }
     let marks = (length.abs() * FINEST).round();

@@ -3,7 +3,7 @@
 use plumbfold::pipeline::{self, Balanced, Problems, Settings, ThrowChange};
 use plumbfold::verdict::aircraft::Conditions;
 use plumbfold_draw::units::Units;
-use plumbfold_print::booklet::{Cautions, Layout, Lesson};
+use plumbfold_print::booklet::{Layout, Lesson};
 use plumbfold_print::page::{Page, Paper};
 use plumbfold_print::solid::{self, Form};
 use plumbfold_print::template::{Side, Sides, Template};
@@ -21,6 +21,11 @@ pub struct Question {
     more: Vec<String>,
     /// What the printer takes; that of the sheet where it is not said.
     paper: Option<PaperName>,
+    /// Steps on a page at most.
+    per_page: Option<usize>,
+    /// Lines where edges come to lie, on the sheet.
+    #[serde(default)]
+    guides: bool,
     /// The reader thinks in inches.
     #[serde(default)]
     inch: bool,
@@ -44,6 +49,8 @@ enum What {
     Booklet,
     Card,
     Svg,
+    /// The back of the sheet, as seen from behind.
+    SvgBack,
     Dxf,
     /// The steps for a browser.
     Html,
@@ -59,7 +66,7 @@ enum What {
 /// # Errors
 /// Why there is none, in words: mistakes of the text, or a plane without folds.
 pub fn press(question: &Question) -> Result<(&'static str, Vec<u8>), String> {
-    let Question { text, what, more, paper, inch } = question;
+    let Question { text, what, more, paper, per_page, guides, inch } = question;
     let units = if *inch { Units::Inch } else { Units::Mm };
     let settings = Settings::default();
     let told = |p: Problems| p.with_advice(text, &settings).to_string();
@@ -68,6 +75,12 @@ pub fn press(question: &Question) -> Result<(&'static str, Vec<u8>), String> {
         Some(PaperName::A4) => Paper::A4,
         Some(PaperName::Letter) => Paper::LETTER,
         None => own,
+    };
+    let layout = per_page.map_or_else(Layout::default, Layout::for_steps);
+    let sheet = || {
+        let folded = plane.source.folded().ok_or(NO_FOLDS)?;
+        let sheet = Template::new(folded, &plane, units).map_err(|d| d.to_string())?;
+        Ok::<_, String>(if *guides { sheet.guided(&folded.run) } else { sheet })
     };
     let mut title = plane.airframe.name.clone();
     let pages = match what {
@@ -81,12 +94,13 @@ pub fn press(question: &Question) -> Result<(&'static str, Vec<u8>), String> {
                 _ => ("model/gltf-binary", model::glb(&title, &meshes)),
             });
         }
-        What::Svg => {
-            let svg = template(&plane, units)?.svg(Side::Front);
+        What::Svg | What::SvgBack => {
+            let side = if matches!(what, What::Svg) { Side::Front } else { Side::Back };
+            let svg = sheet()?.svg(side);
             return Ok(("image/svg+xml", svg.into_bytes()));
         }
         What::Dxf => {
-            let drawing = dxf::write(&template(&plane, units)?);
+            let drawing = dxf::write(&sheet()?);
             return Ok(("image/vnd.dxf", drawing.into_bytes()));
         }
         What::Html => {
@@ -94,13 +108,18 @@ pub fn press(question: &Question) -> Result<(&'static str, Vec<u8>), String> {
             return Ok(("text/html", page.into_bytes()));
         }
         What::Template => {
-            let sheet = template(&plane, units)?;
+            let sheet = sheet()?;
             sheet.pages(Some(paper(Paper::for_sheet(sheet.sheet_mm()))), Sides::AsNeeded)
         }
         What::Steps => {
             let lesson = lesson(&plane, text, units)?;
             let paper = paper(Paper::for_sheet(lesson.sheet_mm()));
-            lesson.pages(paper, Layout::default(), "d", 1, Cautions::Here)
+            lesson.pages(paper, layout, "d", 1)
+        }
+        What::Booklet if more.len() > OTHERS_MAX => {
+            return Err(format!(
+                "a booklet here holds {OTHERS_MAX} planes beside this one at most"
+            ));
         }
         What::Booklet => {
             let others = more.iter().map(|text| {
@@ -115,7 +134,7 @@ pub fn press(question: &Question) -> Result<(&'static str, Vec<u8>), String> {
             let lessons = lessons.collect::<Result<Vec<_>, _>>()?;
             let paper = paper(Paper::for_sheets(lessons.iter().map(Lesson::sheet_mm)));
             title = collection::TITLE.to_owned();
-            collection::pages(&lessons, paper, Layout::default())
+            collection::pages(&lessons, paper, layout)
         }
         What::Card => vec![flight_card(&plane, paper, units).map_err(told)?],
         What::Page => {
@@ -128,6 +147,9 @@ pub fn press(question: &Question) -> Result<(&'static str, Vec<u8>), String> {
     let bytes = pdf::write(&title, &pages).map_err(|e| e.to_string())?;
     Ok(("application/pdf", bytes))
 }
+
+/// Most planes of a booklet beside the one on the page: some seconds of work.
+const OTHERS_MAX: usize = 60;
 
 const NO_FOLDS: &str = "a plane given by its outline has no folds to print";
 
@@ -144,11 +166,6 @@ fn flight_card(
     let flown = pipeline::analyse_balanced(plane.clone(), &ThrowChange::default(), &conditions)?;
     let paper = paper(Paper::for_sheet(folded_mm(plane)));
     Ok(card::page(&flown, &flown.reasons(&conditions), paper, units))
-}
-
-fn template(plane: &Balanced, units: Units) -> Result<Template<'_>, String> {
-    let folded = plane.source.folded().ok_or(NO_FOLDS)?;
-    Template::new(folded, plane, units).map_err(|d| d.to_string())
 }
 
 /// Size of the sheet, mm; none is no size at all.

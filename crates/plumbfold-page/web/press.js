@@ -18,6 +18,7 @@ const KINDS = {
   card: ['-card.pdf', PDF],
   booklet: ['-booklet.pdf', PDF],
   svg: ['.svg', 'image/svg+xml'],
+  svg_back: ['-back.svg', 'image/svg+xml'],
   dxf: ['.dxf', 'image/vnd.dxf'],
   stl: ['.stl', 'model/stl'],
   obj: ['.obj', 'model/obj'],
@@ -29,7 +30,7 @@ const KINDS = {
 /** What a printer takes: opened beside the page, where the browser prints it. */
 const PAGES = ['template', 'steps', 'card'];
 /** What only a plane with folds can be. */
-const FOLDED = ['template', 'steps', 'svg', 'dxf', 'stl', 'obj', 'glb', 'html'];
+const FOLDED = ['template', 'steps', 'svg', 'svg_back', 'dxf', 'stl', 'obj', 'glb', 'html'];
 
 /** The button beside the one that saves the text. */
 export function startPress() {
@@ -41,12 +42,14 @@ async function offer() {
   const state = el('p', { role: 'status', className: 'aside' });
   const paper = el('select', { id: 'press-paper' },
     el('option', { value: '' }, t('press.paper.own')), el('option', { value: 'a4' }, 'A4'), el('option', { value: 'letter' }, 'Letter'));
+  const perPage = el('select', {}, ...[2, 3, 4, 6, 8, 9].map((n) => el('option', { value: n, selected: n === 4 }, n)));
+  const guides = el('input', { type: 'checkbox' });
   const made = async (what, use, more = []) => {
     const [ending, mime] = KINDS[what];
     const plane = (store.good?.name ?? 'plane').toLowerCase().replace(/[^\p{L}\p{N}]+/gu, '-');
     state.textContent = t('press.working');
     try {
-      const question = { text: store.text, what, more: await Promise.all(more.map((text) => text())), paper: paper.value || null, inch: units.isInch() };
+      const question = { text: store.text, what, more: await Promise.all(more.map((text) => text())), paper: paper.value || null, per_page: Number(perPage.value), guides: guides.checked, inch: units.isInch() };
       use(plane + ending, await bytes('/api/print', question), mime);
       state.textContent = '';
     } catch (error) { state.textContent = error.message; }
@@ -56,7 +59,8 @@ async function offer() {
   const prints = PAGES.filter(possible).map((what) => button(what, t(`press.${what}`), open));
   const saves = Object.keys(KINDS).filter((what) => what !== 'booklet' && possible(what))
     .map((what) => button(what, PAGES.includes(what) ? t('press.pdf', { what: t(`press.${what}`) }) : t(`press.${what}`), download));
-  show(t('press.title'), el('div', { className: 'fields' }, el('label', {}, t('press.paper'), paper)), state,
+  show(t('press.title'), el('div', { className: 'fields' }, el('label', {}, t('press.paper'), paper),
+    folded ? el('label', {}, t('press.perpage'), perPage) : null), folded ? el('label', { className: 'tick' }, guides, t('press.guides')) : null, state,
     el('section', {}, el('h3', {}, t('press.print')), el('p', { className: 'aside' }, t('press.print.help')), el('div', { className: 'row' }, ...prints)),
     el('section', {}, el('h3', {}, t('press.save')), el('div', { className: 'row' }, ...saves)),
     folded ? await booklet(made) : null,
@@ -67,8 +71,8 @@ async function offer() {
 async function booklet(made) {
   const { files, shipped } = await get('/api/designs').catch(() => ({ files: [], shipped: [] }));
   const kept = files.filter((f) => f.plane && f.name !== store.file.name)
-    .map(({ name, plane }) => ({ name: plane, ticked: true, text: async () => (await get(`/api/file?name=${encodeURIComponent(name)}`)).text }));
-  const known = new Set([store.good?.name, ...kept.map((k) => k.name)]);
+    .map(({ name, plane }) => ({ name: files.some((f) => f.name !== name && f.plane === plane) ? `${plane} (${name})` : plane, plane, ticked: true, text: async () => (await get(`/api/file?name=${encodeURIComponent(name)}`)).text }));
+  const known = new Set([store.good?.name, ...kept.map((k) => k.plane)]);
   const others = shipped.filter((d) => !known.has(d.name)).map((d) => ({ name: d.name, ticked: false, text: async () => d.text }));
   const all = [...kept, ...others].map((d) => ({ ...d, box: el('input', { type: 'checkbox', checked: d.ticked }) }));
   const chosen = () => all.filter((d) => d.box.checked).map((d) => d.text);

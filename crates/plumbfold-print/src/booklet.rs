@@ -18,7 +18,7 @@ use crate::leaf::Leaf;
 use crate::measures::{self, Measure};
 use crate::page::{Page, Paper};
 use crate::words::{self, Said};
-pub use back::{CAUTIONS, SAFE, last_touches, weights};
+pub use back::{CAUTIONS, SAFE, last_touches, thing, weights};
 pub use front::{
     HOW_IT_IS_DRAWN, ON_THE_FLAT_SHEET, capital, needs, paper_weight, signs, without_ruler,
 };
@@ -53,7 +53,8 @@ impl<'a> Lesson<'a> {
         let (effort, measures) = (Effort::of(folded, &said), measures::of(folded, &said, units));
         for measure in &measures {
             let Said { measuring, sentences, .. } = &mut said[measure.step - 1];
-            if measuring.is_empty() { sentences } else { measuring }.extend(measure.reminder());
+            let words = if measuring.is_empty() { sentences } else { measuring };
+            words.extend(measure.reminder().filter(|r| words.last() != Some(r)));
         }
         let mut shown = run::shown(&folded.run, text, &folded.values);
         for (shown, said) in shown.iter_mut().zip(&said) {
@@ -85,29 +86,13 @@ impl<'a> Lesson<'a> {
     }
 
     /// Its pages, numbered from `first`; `id` keeps pictures of several designs apart.
-    pub fn pages(
-        &self,
-        paper: Paper,
-        layout: Layout,
-        id: &str,
-        first: usize,
-        cautions: Cautions,
-    ) -> Vec<Page> {
+    pub fn pages(&self, paper: Paper, layout: Layout, id: &str, first: usize) -> Vec<Page> {
         let front = front::pages(self, paper, &format!("{id}-front"));
         let mut leaves = panel::leaves(self, paper, layout, id, front);
-        leaves.extend(back::pages(self, paper, &format!("{id}-back"), cautions));
+        leaves.extend(back::pages(self, paper, &format!("{id}-back")));
         let number = |(i, leaf): (usize, Leaf)| leaf.finish(&self.name, first + i);
         leaves.into_iter().enumerate().map(number).collect()
     }
-}
-
-/// Where it is said how nobody gets hurt.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Cautions {
-    /// On the last page.
-    Here,
-    /// On this page of a booklet of several designs.
-    OnPage(usize),
 }
 
 /// How many steps stand on a page at most.

@@ -1,7 +1,8 @@
 //! One page to pin up beside the line: the plane, its balance, its throw, what to do when it
 //! misbehaves, and room for ten throws.
 
-use plumbfold::pipeline::Analysed;
+use plumbfold::pipeline::{Analysed, Balanced};
+use plumbfold::plane::airframe::TrimSurface;
 use plumbfold::verdict::reasons::Reasons;
 use plumbfold_draw::fit::Size;
 use plumbfold_draw::pose;
@@ -16,6 +17,7 @@ use plumbfold_view::sentences;
 use crate::booklet::{last_touches, paper_weight};
 use crate::leaf::{BODY, Leaf};
 use crate::page::{Page, Paper, look};
+use crate::surface::bends;
 
 /// Throws there is room for.
 const THROWS: usize = 10;
@@ -34,7 +36,7 @@ pub fn page(a: &Analysed, reasons: &Reasons, paper: Paper, units: Units) -> Page
         facts: facts(a, units),
         touches: few(last_touches(&a.balanced, units)),
         verdict: verdict(&v, units),
-        remedies: remedies(&v, a.balanced.mass.behind_nose_m() * 1e3, units),
+        remedies: remedies(&v, &a.balanced, units),
     };
     let full = |size: f64| written(a, &said, paper, size);
     let fits = |(leaf, y): &(Leaf, f64)| y + TABLE_LEAST <= leaf.area().bottom();
@@ -146,7 +148,10 @@ fn verdict(v: &Verdict, units: Units) -> Vec<String> {
 
 /// What folders do about each misbehaviour (common practice, no source), with this plane's own
 /// range where it is known.
-fn remedies(v: &Verdict, behind_nose_mm: f64, units: Units) -> Vec<String> {
+fn remedies(v: &Verdict, plane: &Balanced, units: Units) -> Vec<String> {
+    let behind_nose_mm = plane.mass.behind_nose_m() * 1e3;
+    let uneven = bends(&plane.airframe.trims).iter().any(|t| t.surface != TrimSurface::Elevator);
+    let but = if uneven { ", but for the bends above" } else { "" };
     let glides = |range: Option<String>| {
         range.map_or(String::new(), |range| units.told(&format!(" It glides {range}.")))
     };
@@ -161,7 +166,7 @@ fn remedies(v: &Verdict, behind_nose_mm: f64, units: Units) -> Vec<String> {
             "It climbs, stops and drops: bend them down a hair, throw more gently and level, \
                  or put weight on the nose.{balanced}"
         ),
-        "It turns to one side: look along it from behind and make both wings alike.".to_owned(),
+        format!("It turns to one side: look along it from behind and make both wings alike{but}."),
         "It flutters down like a leaf: the balance is too far back. Fold more forward or add \
          weight to the nose."
             .to_owned(),

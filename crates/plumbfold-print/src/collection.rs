@@ -5,65 +5,40 @@ use plumbfold_draw::style::Ink;
 use plumbfold_draw::svg::Rect;
 use plumbfold_draw::text::{Text, shorten};
 
-use crate::booklet::{CAUTIONS, Cautions, Layout, Lesson, SAFE};
+use crate::booklet::{Layout, Lesson};
 use crate::effort::counted;
-use crate::leaf::{BODY, Flow, Leaf, first_lines, list_height};
+use crate::leaf::{BODY, Leaf, first_lines};
 use crate::page::{Page, Paper, look};
 
-/// Height of an entry of the contents, mm: lower where the cautions then stand on the same page.
+/// Height of an entry of the contents, mm: lower where all then stand on one page.
 const ENTRY: [f64; 2] = [15.5, 24.0];
 /// Width of a name in the contents, mm.
 const NAME: f64 = 90.0;
-/// Room for the heading of the cautions and above it, mm.
-const ABOVE: f64 = 16.0;
 /// Room for the heading of the contents, mm.
 const HEADING: f64 = 16.0;
 
 /// What a viewer shows above it.
 pub const TITLE: &str = "Planes to fold";
 
-/// The pages: contents, how nobody gets hurt, then each design.
+/// The pages: contents, then each design.
 pub fn pages(lessons: &[Lesson<'_>], paper: Paper, layout: Layout) -> Vec<Page> {
-    let area = Leaf::new(paper, "").area();
-    let room = area.h - HEADING;
-    let cautions = CAUTIONS.map(str::to_owned);
-    let safe_height = list_height(&cautions, area.w, BODY) + ABOVE;
-    let fitting = (room - safe_height) / lessons.len().max(1) as f64;
-    let own_page = fitting < ENTRY[0];
-    let entry = if own_page { ENTRY[1] } else { fitting.min(ENTRY[1]) };
+    let room = Leaf::new(paper, "").area().h - HEADING;
+    let entry = (room / lessons.len().max(1) as f64).clamp(ENTRY[0], ENTRY[1]);
     let per_page = ((room / entry) as usize).max(1);
     let contents = lessons.len().div_ceil(per_page).max(1);
-    let safe = contents + usize::from(own_page);
-    let mut number = safe + 1;
+    let mut number = contents + 1;
     let mut begins = Vec::new();
     let mut designs = Vec::new();
     for (i, lesson) in lessons.iter().enumerate() {
         begins.push(number);
-        let pages = lesson.pages(paper, layout, &format!("d{i}"), number, Cautions::OnPage(safe));
+        let pages = lesson.pages(paper, layout, &format!("d{i}"), number);
         number += pages.len();
         designs.extend(pages);
     }
     let entries: Vec<(&Lesson<'_>, usize)> = lessons.iter().zip(begins).collect();
-    let mut leaves: Vec<Leaf> =
-        entries.chunks(per_page).enumerate().map(|(i, c)| list(c, paper, i, entry)).collect();
-    let (leaf, y) = match leaves.pop() {
-        Some(leaf) if !own_page => {
-            let y = area.y + HEADING + entry * lessons.len() as f64;
-            (leaf, y + 2.0)
-        }
-        full => {
-            leaves.extend(full);
-            let mut leaf = Leaf::new(paper, "cautions");
-            leaf.bookmark(SAFE);
-            (leaf, area.y)
-        }
-    };
-    let mut flow = Flow::below(leaf, y, paper, "cautions");
-    flow.heading(SAFE, 6.0);
-    flow.list(&cautions, BODY);
-    leaves.extend(flow.finish());
+    let leaves = entries.chunks(per_page).enumerate().map(|(i, c)| list(c, paper, i, entry));
     let number = |(i, leaf): (usize, Leaf)| leaf.finish("Contents", i + 1);
-    leaves.into_iter().enumerate().map(number).chain(designs).collect()
+    leaves.enumerate().map(number).chain(designs).collect()
 }
 
 fn list(entries: &[(&Lesson<'_>, usize)], paper: Paper, index: usize, height: f64) -> Leaf {

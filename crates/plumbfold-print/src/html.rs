@@ -26,6 +26,8 @@ pre{white-space:pre-wrap;background:#f4f6f7;padding:1rem;border-radius:8px}\
 .key{list-style:none;padding:0;display:flex;flex-wrap:wrap;gap:.3rem 1.5rem}\
 .key li{display:flex;align-items:center;gap:.3rem}\
 .number{font-size:1.4rem;font-weight:600}.becomes{font-size:1.6rem;color:#5b6975}\
+@media(max-width:40rem){.step{flex-direction:column;align-items:flex-start}\
+.becomes{transform:rotate(90deg);margin-left:4rem}}\
 @media print{body{font-size:11pt;margin:0;max-width:none}h2{break-after:avoid}\
 ol>li{break-inside:avoid}}";
 
@@ -123,7 +125,7 @@ fn steps_of(out: &mut String, lesson: &Lesson<'_>) {
         let _ = write!(
             out,
             "<li><div class=\"number\">{}</div>\
-             <div class=\"pictures\">{place}{before}{BECOMES}{after}</div>",
+             <div class=\"pictures step\">{place}{before}{BECOMES}{after}</div>",
             shown.number
         );
         for paragraph in lesson.said[i].paragraphs() {

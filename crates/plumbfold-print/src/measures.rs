@@ -24,23 +24,22 @@ pub struct Measure {
     pub twice: bool,
     /// The mark is under the paper when it is needed.
     pub behind: bool,
+    /// It is the end of a fold, square to its edge, and no mark.
+    pub is_crease: bool,
 }
 
 impl Measure {
     /// What is said at the step of how to do without a ruler; none where it needs one.
     pub fn reminder(&self) -> Option<String> {
         let behind = if self.behind { ", on the side that lies down" } else { "" };
+        let square = if self.is_crease { ", with its edge lying along itself" } else { "" };
+        let step = self.step;
         Some(match self.recipe.as_ref()?.found {
-            Found::Pinch(edge) => {
-                format!(
-                    "Without a ruler, use your pinch for this step on the {} edge{behind}.",
-                    edge.word()
-                )
+            Found::Pinch(_) => {
+                format!("Without a ruler, use the pinch marked {step}{behind}{square}.")
             }
             Found::Crossing(_) => {
-                format!(
-                    "Without a ruler, fold through the crossing that you creased for this step{behind}."
-                )
+                format!("Without a ruler, fold through the crossing marked {step}{behind}.")
             }
         })
     }
@@ -54,10 +53,12 @@ const PINCH_M: f64 = 2e-3;
 /// A place on an edge: how far from the left, or from the bottom, m.
 type Place = (Edge, f64);
 
-/// A place, and whether it lies under the paper when it is needed.
+/// A place where it is needed.
 struct Seen {
     place: Place,
+    /// Under the paper.
     behind: bool,
+    is_crease: bool,
 }
 
 /// For every step with a length in it.
@@ -75,9 +76,26 @@ pub fn of(outcome: &FoldOutcome, said: &[Said], units: Units) -> Vec<Measure> {
             // A mark inside the sheet level with one on its edge is found by that.
             let level = |h: &f64| (h - at.y).abs() < STRAIGHT_M;
             match mark {
-                Some(place) => wanted.push(vec![Seen { place: *place, behind: false }]),
+                Some(place) => {
+                    // Of a step on both halves the twin may be the one in sight.
+                    let twin = mirrored.then(|| SheetPoint::new(sheet_m[0] - at.x, at.y));
+                    let own =
+                        std::iter::once(*at).chain(twin).zip([*place, turned(sheet_m, *place)]);
+                    let seen = own.filter_map(|(at, place)| {
+                        let behind = hidden(run.before(i), inwards(place.0, at))?;
+                        Some(Seen { place, behind, is_crease: false })
+                    });
+                    wanted.push(seen.collect());
+                }
                 None if heights.iter().any(level) => {}
-                None => wanted.push(Vec::new()),
+                // Inside the sheet: a fold straight through it is found where it ends.
+                None => {
+                    let through = |s: &Seen| match s.place.0 {
+                        Edge::Left | Edge::Right => (s.place.1 - at.y).abs() < STRAIGHT_M,
+                        Edge::Top | Edge::Bottom => (s.place.1 - at.x).abs() < STRAIGHT_M,
+                    };
+                    wanted.push(ends(run, i).into_iter().filter(through).collect());
+                }
             }
         }
         if said.lengths > 0 {
@@ -95,12 +113,16 @@ pub fn of(outcome: &FoldOutcome, said: &[Said], units: Units) -> Vec<Measure> {
                 let what = name(sheet_m, edge, at, units);
                 let upright = |e: Edge| matches!(e, Edge::Left | Edge::Right);
                 let others = places.iter().filter(|p| upright(p.place.0)).count();
-                let twice = upright(edge) && (mirrored || others > 1);
-                let recipe = Some(recipe);
-                Some(Measure { step: i + 1, what, recipe, twice, behind: seen.behind })
+                let middle = (at - sheet_m[0] / 2.0).abs() < STRAIGHT_M;
+                let twice = match upright(edge) {
+                    true => mirrored || others > 1,
+                    false => mirrored && !middle,
+                };
+                let Seen { behind, is_crease, .. } = *seen;
+                Some(Measure { step: i + 1, what, recipe: Some(recipe), twice, behind, is_crease })
             });
             let folds = |m: &Measure| m.recipe.as_ref().map_or(0, |r| r.folds.len());
-            let way = ways.min_by_key(|m| (folds(m), m.behind));
+            let way = ways.min_by_key(|m| (m.behind, folds(m)));
             // A mark on an edge is found by a pinch or not at all.
             let through = || crossing(run, i, mirrored, units).filter(|_| said.lengths > 0);
             out.push(way.or_else(through).unwrap_or(Measure {
@@ -109,6 +131,7 @@ pub fn of(outcome: &FoldOutcome, said: &[Said], units: Units) -> Vec<Measure> {
                 recipe: None,
                 twice: false,
                 behind: false,
+                is_crease: false,
             }));
         }
     }
@@ -144,8 +167,8 @@ fn crossing(run: &FoldRun, step: usize, mirrored: bool, units: Units) -> Option<
                 units.length(far.1),
                 far.0
             );
-            let twice = mirrored && along == Along::Upright;
-            Some(Measure { step: step + 1, what, recipe: Some(recipe), twice, behind })
+            let recipe = Some(recipe);
+            Some(Measure { step: step + 1, what, recipe, twice: mirrored, behind, is_crease: true })
         })
     })
 }
@@ -161,6 +184,25 @@ fn name([w, h]: [f64; 2], edge: Edge, at_m: f64, units: Units) -> String {
         units.length(at_m),
         units.length(length - at_m)
     )
+}
+
+/// A place on an edge, moved to the middle of a pinch there.
+fn inwards(edge: Edge, p: SheetPoint) -> SheetPoint {
+    match edge {
+        Edge::Left => SheetPoint::new(p.x + PINCH_M, p.y),
+        Edge::Right => SheetPoint::new(p.x - PINCH_M, p.y),
+        Edge::Bottom => SheetPoint::new(p.x, p.y + PINCH_M),
+        Edge::Top => SheetPoint::new(p.x, p.y - PINCH_M),
+    }
+}
+
+/// The place across from it, left for right.
+fn turned([w, _]: [f64; 2], (edge, at): Place) -> Place {
+    match edge {
+        Edge::Left => (Edge::Right, at),
+        Edge::Right => (Edge::Left, at),
+        level => (level, w - at),
+    }
 }
 
 fn on_edge([w, h]: [f64; 2], p: SheetPoint) -> Option<Place> {
@@ -199,7 +241,7 @@ fn ends(run: &FoldRun, step: usize) -> Vec<Seen> {
             };
             let share = (PINCH_M / end.distance(other).max(STRAIGHT_M)).min(0.5);
             if let (false, Some(behind)) = (along_it, hidden(before, end.lerp(other, share))) {
-                out.push(Seen { place, behind });
+                out.push(Seen { place, behind, is_crease: true });
             }
         }
     }

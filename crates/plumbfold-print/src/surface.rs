@@ -31,6 +31,41 @@ pub struct BendMark {
     pub towards: bool,
 }
 
+/// How each edge is bent in the end: what bends both wings and what bends one add up where they are
+/// as deep.
+pub fn bends(trims: &[TrimBend]) -> Vec<TrimBend> {
+    use TrimSurface::{Elevator, LeftWing, RightWing};
+    let mut out: Vec<TrimBend> = Vec::new();
+    for trim in trims {
+        let edges = match trim.surface {
+            Elevator => vec![LeftWing, RightWing],
+            one => vec![one],
+        };
+        for surface in edges {
+            let same =
+                |t: &&mut TrimBend| t.surface == surface && (t.depth_m - trim.depth_m).abs() < 1e-9;
+            match out.iter_mut().find(same) {
+                Some(own) => own.deflection_m += trim.deflection_m,
+                None => out.push(TrimBend { surface, ..*trim }),
+            }
+        }
+    }
+    out.retain(|t| t.deflection_m.abs() > 1e-9);
+    // Told once where both are bent alike.
+    let twin = |t: &TrimBend, o: &TrimBend| {
+        (t.deflection_m - o.deflection_m).abs() < 1e-9 && (t.depth_m - o.depth_m).abs() < 1e-9
+    };
+    let rights: Vec<TrimBend> = out.iter().filter(|t| t.surface == RightWing).copied().collect();
+    let lefts: Vec<TrimBend> = out.iter().filter(|t| t.surface == LeftWing).copied().collect();
+    out.iter()
+        .filter(|t| t.surface != RightWing || !lefts.iter().any(|l| twin(l, t)))
+        .map(|t| match t.surface {
+            LeftWing if rights.iter().any(|r| twin(r, t)) => TrimBend { surface: Elevator, ..*t },
+            _ => *t,
+        })
+        .collect()
+}
+
 /// The posed plane with the way back to its sheet.
 pub struct Surface {
     posed: Posed,
@@ -140,7 +175,7 @@ impl Surface {
 
     /// Where trailing edges are bent.
     pub fn bends(&self, trims: &[TrimBend]) -> Vec<BendMark> {
-        trims.iter().filter(|t| t.deflection_m != 0.0).flat_map(|t| self.bend(t)).collect()
+        trims.iter().flat_map(|t| self.bend(t)).collect()
     }
 
     fn bend(&self, trim: &TrimBend) -> Vec<BendMark> {

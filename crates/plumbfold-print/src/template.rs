@@ -13,7 +13,7 @@ use plumbfold_draw::units::Units;
 
 use crate::guides::{self, Guide};
 use crate::page::{Page, Paper, same};
-use crate::surface::{BendMark, Mark, Surface};
+use crate::surface::{BendMark, Mark, Surface, bends};
 pub use side::Side;
 
 /// All that is printed on a sheet.
@@ -62,7 +62,8 @@ impl<'a> Template<'a> {
     ) -> Result<Self, Diagnostic> {
         let surface = Surface::new(folded)?;
         let model = &*folded.run.folded;
-        let (balance, bends) = (surface.balance(plane), surface.bends(&plane.airframe.trims));
+        let (balance, bends) =
+            (surface.balance(plane), surface.bends(&bends(&plane.airframe.trims)));
         let behind = |printed: &bool| !*printed;
         let needs_back = seen_on_back(&folded.run)
             || balance.iter().map(|m| &m.printed).any(behind)

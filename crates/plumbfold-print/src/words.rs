@@ -19,7 +19,7 @@ use plumbfold_draw::units::Units;
 use layers::only;
 use listed::{Listed, once_more, turned};
 use measuring::{for_later, measured};
-use places::{Found, Places};
+use places::{Places, ToFind};
 
 /// Paper whose middle lies nearer to a fold than this is a sliver left over from layers that meet
 /// there, which no hand takes or leaves, m.
@@ -52,9 +52,8 @@ pub struct Said {
     pub dots: Vec<Dot>,
     /// Places measured out before the step, on the sheet.
     pub marked: Vec<SheetPoint>,
-    /// Places of the flat sheet that must have been marked before the first step, with the letters of
-    /// those that are marks.
-    pub to_find: Vec<(Option<char>, SheetPoint)>,
+    /// Places spoken of that nothing on the paper shows.
+    to_find: Vec<ToFind>,
     /// Lengths by which the fold itself is placed.
     pub lengths: usize,
     /// Angles that no edge or crease shows.
@@ -84,26 +83,30 @@ pub fn steps(outcome: &FoldOutcome, units: Units) -> Vec<Said> {
     listed.walk(&outcome.design.steps);
     let marks = places::marks(listed.made.iter().copied());
     let run = &outcome.run;
-    let all = |turned: &[char], found: &[Found]| -> Vec<Said> {
-        let told =
-            Told { listed: &listed, marks: &marks, found, turned, values: &outcome.values, units };
+    let all = |turned: &[char]| -> Vec<Said> {
+        let told = Told { listed: &listed, marks: &marks, turned, values: &outcome.values, units };
         let records = run.steps.iter().enumerate();
         records.map(|(i, record)| one(&told, run, i, record)).collect()
     };
-    // Only when all is said is it known what must be marked before, and where both sides show it.
-    let first = all(&[], &[]);
-    let found = places::found(&first, &marks);
-    let (turned, none) = (turned(&first), found.is_empty());
-    if turned.is_empty() && none {
-        return first;
-    }
-    let mut said = all(&turned, &found);
-    for Found { letter, at, step } in found {
-        let words = measured(letter, at, run.sheet.sheet_m, units);
-        let words = format!("{words} Make a small mark there, for step {}.", step + 1);
-        said[0].measuring.push(words);
-        said[0].marked.push(at);
-        said[0].dots.extend(places::dot_on(run.before(0), letter, at));
+    // Only when all is said is it known which marks both sides must show.
+    let first = all(&[]);
+    let turned = turned(&first);
+    let mut said = if turned.is_empty() { first } else { all(&turned) };
+    // What was measured before and can still be seen is not measured again.
+    let mut known: Vec<(char, [bool; 2])> = Vec::new();
+    for (i, said) in said.iter_mut().enumerate() {
+        for place in std::mem::take(&mut said.to_find) {
+            let seen = known.iter().any(|(letter, shows)| {
+                *letter == place.letter && (0..2).any(|side| shows[side] && place.shows[side])
+            });
+            if seen && place.is_mark {
+                continue;
+            }
+            let before = run.before(i);
+            said.measuring.push(measured(place.letter, place.on_table, before, units));
+            said.marked.push(place.at);
+            known.push((place.letter, place.shows));
+        }
     }
     said
 }
@@ -112,8 +115,6 @@ pub fn steps(outcome: &FoldOutcome, units: Units) -> Vec<Said> {
 struct Told<'a> {
     listed: &'a Listed<'a>,
     marks: &'a places::Marks<'a>,
-    /// Places to be found on the flat sheet.
-    found: &'a [Found],
     /// Marks that both sides of the paper must show.
     turned: &'a [char],
     values: &'a Values,
@@ -121,13 +122,13 @@ struct Told<'a> {
 }
 
 fn one(told: &Told<'_>, run: &FoldRun, i: usize, record: &StepRecord) -> Said {
-    let &Told { listed, marks, found, turned, values, units } = told;
+    let &Told { listed, marks, turned, values, units } = told;
     let start = record.span.start;
     let Some(&step) = listed.steps.get(&start) else { return Said::default() };
     let names = places::names_at(run, i, listed.made.iter());
     let first_time = i == 0 || run.steps[i - 1].span.start != start;
     let mut speaker = Speaker {
-        places: Places::new(run.before(i), &names, values, marks, found),
+        places: Places::new(run.before(i), &names, values, marks),
         values,
         units,
         record,
@@ -152,18 +153,9 @@ fn one(told: &Told<'_>, run: &FoldRun, i: usize, record: &StepRecord) -> Said {
         Step::Collapse(collapse) => collapses::tips(&collapse.kind, &speaker.places),
         _ => Vec::new(),
     };
-    let Speaker { places, mut marked, lengths, angles, .. } = speaker;
-    let mut to_find = Vec::new();
-    let flat = run.before(i).hinges.iter().all(|h| !run.before(i).is_folded(h));
-    for (letter, at) in places.to_measure() {
-        if flat {
-            measuring.push(measured(letter, at, run.sheet.sheet_m, units));
-            marked.push(at);
-        } else {
-            to_find.push((places.if_mark(letter), at));
-        }
-    }
+    let Speaker { places, marked, lengths, angles, .. } = speaker;
     let pushed = matches!(step, Step::Collapse(collapse) if collapses::is_pushed(&collapse.kind));
+    let to_find = places.to_measure();
     Said {
         measuring,
         sentences,
@@ -333,7 +325,13 @@ impl Speaker<'_> {
             FoldLine::Parallel(l, by, _) => {
                 let (line, by) = (self.places.line(l), self.length(by));
                 let from = if line.starts_with("the line") { "beside" } else { "from" };
-                let edge = if self.on_an_edge() { ", where an edge lies already" } else { "" };
+                let edge = if self.on_an_edge() {
+                    // Nothing is left to measure.
+                    self.lengths -= 1;
+                    ", where an edge lies already"
+                } else {
+                    ""
+                };
                 format!(
                     "Fold {part} {way}, so that the fold runs {by} {from} {line} all along{edge}"
                 )
@@ -390,12 +388,17 @@ impl Speaker<'_> {
         also
     }
 
-    /// Whether an edge of paper lies on the table along the whole fold.
+    /// Whether an edge of paper, raw or folded, lies on the table along the fold.
     fn on_an_edge(&self) -> bool {
         let Some(pass) = self.record.passes.first() else { return false };
         let model = self.places.model();
         let near = |p: TablePoint| pass.line.side(p).abs() < BESIDE_M;
+        let creased = |f: usize| {
+            let own = model.hinges.iter().filter(|h| h.faces.contains(&f) && !model.is_folded(h));
+            own.into_iter().any(|h| model.hinge_on_table(h).into_iter().all(near))
+        };
         (0..model.faces.len())
+            .filter(|&f| !creased(f))
             .any(|f| edges(&model.table_polygon(f)).any(|(a, b)| near(a) && near(b)))
     }
 
@@ -488,7 +491,7 @@ fn again(sides: Sides, halves: bool) -> Option<String> {
         (Sides::One, _) => None,
         (Sides::Both, false) => Some("Do the same on the other side.".to_owned()),
         (Sides::Both, true) | (Sides::Behind, _) => {
-            Some("Turn over and do the same with the half behind.".to_owned())
+            Some("Turn over, do the same with the half behind, and turn back.".to_owned())
         }
     }
 }

@@ -58,7 +58,7 @@ impl Fold {
             Face {
                 sheet_mm: face.polygon.iter().map(|p| [p.x * 1e3, p.y * 1e3]).collect(),
                 table_mm: face.polygon.iter().map(|&p| mm(face.placement.apply(p))).collect(),
-                printed_side_up: face.placement.det() > 0.0,
+                printed_side_up: model.shows_print(id),
             }
         };
         let faces: Vec<Face> = model.order.iter().map(face).collect();

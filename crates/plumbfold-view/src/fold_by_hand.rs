@@ -345,7 +345,7 @@ impl FaceShown {
         let (r, u) = (right - origin, up - origin);
         Self {
             points: model.table_polygon(face).into_iter().map(mm).collect(),
-            up: f.placement.det() > 0.0,
+            up: model.shows_print(face),
             moved,
             to_sheet: [r.x, u.x, r.y, u.y, origin.x * 1e3, origin.y * 1e3],
         }

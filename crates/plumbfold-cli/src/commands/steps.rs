@@ -1,6 +1,6 @@
 use std::path::PathBuf;
 
-use plumbfold_print::booklet::{Cautions, Lesson};
+use plumbfold_print::booklet::Lesson;
 use plumbfold_print::html;
 
 use crate::design_file::DesignFile;
@@ -44,7 +44,7 @@ impl Steps {
             "pdf" => {
                 let layout = self.pages.layout();
                 let paper = self.pages.paper([lesson.sheet_mm()]);
-                let pages = lesson.pages(paper, layout, "d", 1, Cautions::Here);
+                let pages = lesson.pages(paper, layout, "d", 1);
                 let title = format!("{}: folding steps", lesson.name);
                 paper::pdf(&title, &title, &pages, system)?
             }

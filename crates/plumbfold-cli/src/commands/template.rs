@@ -65,6 +65,9 @@ impl Template {
         let sheet =
             Sheet::new(folded, &plane, global.units()).map_err(|d| file.wrong(&d, system))?;
         let sheet = if self.guides { sheet.guided(&folded.run) } else { sheet };
+        if self.guides && sheet.guides.is_empty() {
+            system.message("no guides: no edge comes to lie on paper that shows beside it\n");
+        }
         let path = paper::path(self.output.as_deref(), &file, "-template.pdf");
         let mut pages = String::new();
         let bytes = match paper::ending(&path).as_str() {

@@ -2,7 +2,7 @@
 
 use plumbfold::fold::state::Folded;
 
-use super::{StepShown, draw_folds, draw_moves, draw_places, ends_of};
+use super::{StepShown, draw_folds, draw_moves, draw_places, draw_tucked, ends_of};
 use crate::fit::{Bounds, Fit};
 use crate::paper::{bounds, lay_apart};
 use crate::style::{Ink, Look, Stroke, weight};
@@ -74,7 +74,10 @@ impl Detail {
     /// The part after the step.
     pub fn after(&self, look: &Look, shown: &StepShown<'_>, after: &Folded, size: Pt) -> String {
         let title = format!("After step {}, enlarged", shown.number);
-        self.framed(look, &title, "", size, |c, fit| lay_apart(c, after, fit, shown.apart))
+        self.framed(look, &title, "", size, |c, fit| {
+            lay_apart(c, after, fit, shown.apart);
+            draw_tucked(c, shown, fit);
+        })
     }
 
     fn framed(

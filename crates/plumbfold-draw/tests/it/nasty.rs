@@ -42,6 +42,7 @@ fn models_of_nothing_slivers_and_strips() {
         creases: vec![],
         order: vec![],
         sheet_m: [0.0, 0.0],
+        printed_down: false,
     };
     let strip = support::sheet(1.0, 1e-4);
     let sliver =

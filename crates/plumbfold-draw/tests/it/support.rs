@@ -22,6 +22,7 @@ pub fn sheet(width_m: f64, length_m: f64) -> Folded {
         creases: Vec::new(),
         order: vec![0],
         sheet_m: [width_m, length_m],
+        printed_down: false,
     }
 }
 

@@ -9,9 +9,10 @@ use plumbfold_draw::style::Look;
 use plumbfold_draw::text::decimals;
 use plumbfold_draw::units::Units;
 
-use super::{Cautions, Lesson};
+use super::Lesson;
 use crate::leaf::{BODY, Flow, Leaf, height_of, list_height};
 use crate::page::{Paper, look};
+use crate::surface::bends;
 
 /// What everybody who throws must know.
 pub const CAUTIONS: [&str; 6] = [
@@ -35,18 +36,12 @@ const HEADING: f64 = 6.0;
 /// Height of the pictures, least and most, mm.
 const PICTURES: [f64; 2] = [60.0, 150.0];
 
-pub fn pages(lesson: &Lesson<'_>, paper: Paper, id: &str, cautions: Cautions) -> Vec<Leaf> {
+pub fn pages(lesson: &Lesson<'_>, paper: Paper, id: &str) -> Vec<Leaf> {
     let mut leaf = Leaf::new(paper, id);
     let area = leaf.area();
     let plane = lesson.plane;
     let items = last_touches(plane, lesson.units);
-    let cautions: Vec<String> = match cautions {
-        Cautions::Here => CAUTIONS.iter().map(|c| (*c).to_owned()).collect(),
-        Cautions::OnPage(page) => vec![format!(
-            "Before the first throw read what page {page} says of eyes, weights, scissors and where \
-             to throw. The rules of the place and the adults in charge come first."
-        )],
-    };
+    let cautions = CAUTIONS.map(str::to_owned);
     let y = leaf.heading([area.x, area.y], area.w, READY, HEADING);
     // The pictures take what the words leave.
     let words = list_height(&items, area.w, BODY) + list_height(&cautions, area.w, BODY);
@@ -70,13 +65,23 @@ pub fn pages(lesson: &Lesson<'_>, paper: Paper, id: &str, cautions: Cautions) ->
 }
 
 /// Nearer to the keel line than this a weight sits on it, m.
-const PLACE_M: f64 = 0.5e-3;
+const PLACE_M: f64 = 1e-3;
 
 /// Weights that are put on the plane. That which stands for the measured balance of a plane given by
 /// its outline comes before them, and is none.
 pub fn weights(plane: &Balanced) -> &[PointMass] {
     let (all, put_on) = (&plane.airframe.point_masses, plane.source.design().ballast.len());
     &all[all.len().saturating_sub(put_on)..]
+}
+
+/// What a weight is called by who puts it on.
+pub fn thing(mass: &PointMass) -> String {
+    match mass.name.as_str() {
+        "clip" => "paper clip".to_owned(),
+        "tape" => "piece of tape".to_owned(),
+        "glue" => "drop of glue".to_owned(),
+        other => other.to_owned(),
+    }
 }
 
 /// How the wings stand, in measures a hand can check.
@@ -89,8 +94,7 @@ fn opened(plane: &Airframe, units: Units) -> Vec<String> {
     };
     let innermost = right(PanelKind::Wing).min_by(|a, b| a.1[0].total_cmp(&b.1[0]));
     let Some((wing, [root, tip])) = innermost else { return Vec::new() };
-    let mut words =
-        "Open the wings as in the pictures; seen from behind, both sides alike.".to_owned();
+    let mut words = "Open the wings; seen from behind, both sides are alike.".to_owned();
     let half_gap = right(PanelKind::Keel).map(|(_, reach)| reach[1]).fold(0.0, f64::max);
     if half_gap > 0.0 {
         let gap = units.length(2.0 * half_gap);
@@ -99,7 +103,7 @@ fn opened(plane: &Airframe, units: Units) -> Vec<String> {
     let slope = rise(wing);
     if slope.abs() > LEVEL {
         let way = if slope > 0.0 { "higher" } else { "lower" };
-        let by = units.length((slope.tan() * (tip - root)).abs());
+        let by = units.length(((slope.tan() * (tip - root)).abs() * 1e3).round() * 1e-3);
         words += &format!(" Each tip is {by} {way} than the root of its wing.");
     }
     let mut out = vec![words];
@@ -136,7 +140,7 @@ const HAIR_M: f64 = 0.05e-3;
 pub fn last_touches(plane: &Balanced, units: Units) -> Vec<String> {
     let mm = |length_m: f64| units.length(length_m);
     let mut out = opened(&plane.airframe, units);
-    for trim in &plane.airframe.trims {
+    for trim in bends(&plane.airframe.trims) {
         let (edge, way) = match (trim.surface, trim.deflection_m > 0.0) {
             (TrimSurface::Elevator, up) => {
                 ("the rear edges of both wings", if up { "up" } else { "down" })
@@ -147,27 +151,29 @@ pub fn last_touches(plane: &Balanced, units: Units) -> Vec<String> {
             (TrimSurface::RightWing, up) => {
                 ("the rear edge of the right wing", if up { "up" } else { "down" })
             }
-            (TrimSurface::Rudder, right) => {
-                ("the rear edge of the keel", if right { "to the right" } else { "to the left" })
-            }
+            (TrimSurface::Rudder, right) => (
+                "the upright rear edge, of keel or fin,",
+                if right { "to the right" } else { "to the left" },
+            ),
         };
-        if trim.deflection_m != 0.0 {
-            let little = match trim.deflection_m.abs() {
-                by if by <= LITTLE_M => " That is very little: stroke it between finger and thumb.",
-                _ => "",
-            };
-            let by = match trim.deflection_m.abs() {
-                least if least < HAIR_M => format!("by less than {}", mm(2.0 * HAIR_M)),
-                by => format!("by {}", mm(by)),
-            };
-            let depth = mm(trim.depth_m);
-            out.push(format!("Bend {edge} {way} {by}, over the last {depth}.{little}"));
-        }
+        let little = match trim.deflection_m.abs() {
+            by if by <= LITTLE_M => " That is very little: stroke it between finger and thumb.",
+            _ => "",
+        };
+        let by = match trim.deflection_m.abs() {
+            least if least < HAIR_M => format!("by less than {}", mm(2.0 * HAIR_M)),
+            by => format!("by {}", mm(by)),
+        };
+        let depth = mm(trim.depth_m);
+        out.push(format!("Bend {edge} {way} {by}, over the last {depth}.{little}"));
     }
     for mass in weights(plane) {
         let (up, aside) = (-mass.at.z, mass.at.y);
-        let above =
-            if up > PLACE_M { format!(", {} above the keel", mm(up)) } else { String::new() };
+        let above = match up {
+            up if up > PLACE_M => format!(", {} up from the bottom edge of the keel", mm(up)),
+            up if up < -PLACE_M => format!(", {} below the bottom edge of the keel", mm(-up)),
+            _ => String::new(),
+        };
         let side = match aside {
             y if y > PLACE_M => format!(", {} to the right", mm(y)),
             y if y < -PLACE_M => format!(", {} to the left", mm(-y)),
@@ -175,7 +181,7 @@ pub fn last_touches(plane: &Balanced, units: Units) -> Vec<String> {
         };
         out.push(format!(
             "Put the {} ({} g) on, {} behind the nose{above}{side}.",
-            mass.name,
+            thing(mass),
             decimals(mass.mass_kg * 1e3, 2),
             mm(-mass.at.x)
         ));
@@ -189,7 +195,7 @@ pub fn last_touches(plane: &Balanced, units: Units) -> Vec<String> {
     }
     out.push(format!(
         "It should balance on two fingertips {} behind the nose.",
-        mm(plane.mass.behind_nose_m())
+        mm((plane.mass.behind_nose_m() * 1e3).round() * 1e-3)
     ));
     let throw = &plane.throw;
     let pitch = throw.elevation_rad.to_degrees();
@@ -205,14 +211,14 @@ pub fn last_touches(plane: &Balanced, units: Units) -> Vec<String> {
         }
         _ => String::new(),
     };
-    let height = units.told(&format!("{} m", decimals(throw.height_m, 1)));
+    let height = units.far(throw.height_m);
     let hand = match throw.speed_m_s {
         v if v < 3.1 => "a gentle push",
         v if v < 4.5 => "an easy throw",
         v if v < 7.0 => "a firm throw",
         _ => "a hard throw",
     };
-    let speed = units.told(&format!("{} m/s", decimals(throw.speed_m_s, 1)));
+    let speed = units.speed(throw.speed_m_s);
     let usual = match plane.source.design().throw {
         Some(_) => "",
         None => " The design names no throw: this is the usual one.",

@@ -12,10 +12,10 @@ use plumbfold_draw::style::{Ink, Look, Stroke};
 use plumbfold_draw::svg::{Canvas, Paint, Path};
 use plumbfold_draw::text::{Text, decimals};
 
-use super::{Lesson, weights};
+use super::{Lesson, thing, weights};
 use crate::leaf::{BODY, Flow, Leaf};
 use crate::measures::Measure;
-use crate::page::{Paper, look};
+use crate::page::{Paper, look, same};
 use crate::reference::{Edge, Found};
 
 /// The first page and, where its lists are long, more; the steps follow where it ends.
@@ -82,10 +82,15 @@ pub fn needs(lesson: &Lesson<'_>) -> Vec<String> {
         true => "down",
         false => "up",
     };
-    let known = Paper::of([w, h].map(|m| m * 1e3)).map_or("", |p| match p.name {
-        "Letter" => "US Letter, ",
-        _ => "A4, ",
-    });
+    // ISO 216:2007, and ANSI Y14.1 A.
+    let sizes = [
+        ("A3, ", [297.0, 420.0]),
+        ("A4, ", Paper::A4.size),
+        ("A5, ", [148.0, 210.0]),
+        ("US Letter, ", Paper::LETTER.size),
+    ];
+    let known = sizes.into_iter().find(|s| same(s.1, [w, h].map(|m| m * 1e3)));
+    let known = known.map_or("", |s| s.0);
     let mut out = vec![format!(
         "One sheet of paper, {known}{} wide and {} high, {}; if it has a printed or \
          coloured side, begin with that side {begin}",
@@ -95,15 +100,12 @@ pub fn needs(lesson: &Lesson<'_>) -> Vec<String> {
     )];
     if lesson.effort.measures > 0 {
         let found = lesson.measures.iter().any(|m| m.recipe.is_some());
-        out.push(match lesson.measures.len() {
-            _ if found => "A ruler and a pencil, or no ruler: see below".to_owned(),
-            0 => "A ruler and a pencil".to_owned(),
-            _ => format!("A ruler and a pencil; {NO_WAY}"),
-        });
+        let or = if found { ", or folds instead of the ruler: see below" } else { "" };
+        out.push(format!("A ruler and a pencil{or}"));
     }
     match weights(plane) {
         few if few.len() <= WEIGHTS_LISTED => {
-            let each = |m: &PointMass| format!("A {} of {} g", m.name, grams(m.mass_kg));
+            let each = |m: &PointMass| format!("A {} ({} g)", thing(m), grams(m.mass_kg));
             out.extend(few.iter().map(each));
         }
         many => {
@@ -144,7 +146,7 @@ fn is_drawn(shown: &[StepShown<'_>], kind: FoldArrow) -> bool {
 /// What the key says in words.
 pub const HOW_IT_IS_DRAWN: &str = "\
 The printed side of the paper is dotted. Layers are drawn a little apart, so that you can tell \
-them, many of them as a few; on your paper their edges lie exactly on each other. Dots with letters \
+them, and of many only a few; on your paper their edges lie exactly on each other. Dots with letters \
 from A on are marks that you make, and keep their letters; those from P on are places of one step.";
 
 /// A sign of the pictures (Yoshizawa-Randlett).
@@ -255,10 +257,6 @@ fn key(lesson: &Lesson<'_>, look: &Look, width: f64) -> String {
     c.finish()
 }
 
-/// Why a ruler is needed.
-const NO_WAY: &str =
-    "no three folds of the flat sheet lead to its lengths within half a millimetre";
-
 /// How each length is found by folding, where it can be; nothing where none is.
 pub fn without_ruler(lesson: &Lesson<'_>) -> Vec<String> {
     let mut out = Vec::new();
@@ -269,19 +267,22 @@ pub fn without_ruler(lesson: &Lesson<'_>) -> Vec<String> {
             continue;
         };
         let off = recipe.error_m * 1e3;
-        let near = if off < 0.05 {
-            "exactly".to_owned()
-        } else {
-            format!("within {}", lesson.units.length(recipe.error_m))
+        // Never told as less than it is.
+        let near = match off {
+            o if o < 0.05 => "exactly".to_owned(),
+            o => format!("within {}", lesson.units.length((o * 10.0 - 1e-6).ceil() * 1e-4)),
         };
         let folds = recipe.folds.join(" ");
         let again = match recipe.found {
             _ if !twice => "",
             Found::Pinch(Edge::Right) => " Do the same at the left edge.",
-            Found::Pinch(_) => " Do the same at the right edge.",
-            Found::Crossing(_) => " Do the same with left and right exchanged.",
+            Found::Pinch(Edge::Left) => " Do the same at the right edge.",
+            _ => " Do the same with left and right exchanged, for the other half.",
         };
-        out.push(format!("Step {step}, {what}: {folds} That is the place, {near}.{again}"));
+        out.push(format!(
+            "Step {step}, {what}: {folds} That is the place, {near}: \
+             write {step} beside it.{again}"
+        ));
     }
     ruler.dedup();
     if let (Some((last, rest)), false) = (ruler.split_last(), out.is_empty()) {
@@ -290,9 +291,7 @@ pub fn without_ruler(lesson: &Lesson<'_>) -> Vec<String> {
             0 => format!("Step {last}"),
             _ => format!("Steps {} and {last}", rest.join(", ")),
         };
-        out.push(format!(
-            "{steps}: use the ruler; no three folds lead there within half a millimetre."
-        ));
+        out.push(format!("{steps}: use the ruler."));
     }
     out
 }

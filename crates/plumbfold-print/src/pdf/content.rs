@@ -3,7 +3,7 @@
 
 use std::collections::HashMap;
 
-use pdf_writer::types::{LineCapStyle, LineJoinStyle, StructRole, TextRenderingMode};
+use pdf_writer::types::{LineCapStyle, LineJoinStyle, StructRole};
 use pdf_writer::{Content, Finish, Name, Str};
 use roxmltree::{Document, Node};
 
@@ -254,16 +254,16 @@ impl Picture<'_> {
             [1.0, 0.0, 0.0, -1.0, (x - back) as f32, y as f32]
         };
         let [r, g, b] = colour(node, "fill").unwrap_or_default();
+        if let Some([r, g, b]) = colour(node, "stroke") {
+            // The rim under the letters is drawn, not written: a reader would find it twice.
+            self.out.save_state().set_stroke_rgb(r, g, b);
+            self.out.set_line_width(number(node, "stroke-width") as f32);
+            let text = node.text().unwrap_or_default();
+            self.drawer.fonts.outline(text, strong, size as f32, matrix, &mut self.out);
+            self.out.stroke().restore_state();
+        }
         self.out.begin_text();
         self.out.set_font(Fonts::name(strong), size as f32);
-        if let Some([r, g, b]) = colour(node, "stroke") {
-            // The rim first, the letters over it.
-            self.out.set_stroke_rgb(r, g, b);
-            self.out.set_line_width(number(node, "stroke-width") as f32);
-            self.out.set_text_rendering_mode(TextRenderingMode::Stroke);
-            self.out.set_text_matrix(matrix).show(Str(&bytes));
-            self.out.set_text_rendering_mode(TextRenderingMode::Fill);
-        }
         self.out.set_fill_rgb(r, g, b);
         self.out.set_text_matrix(matrix).show(Str(&bytes));
         self.out.end_text();

@@ -3,11 +3,11 @@
 use std::collections::BTreeMap;
 
 use pdf_writer::types::{CidFontType, FontFlags, SystemInfo, UnicodeCmap};
-use pdf_writer::{Filter, Finish, Name, Pdf, Rect, Ref, Str};
+use pdf_writer::{Content, Filter, Finish, Name, Pdf, Rect, Ref, Str};
 use plumbfold_draw::FONTS;
 use plumbfold_draw::text::MISSING;
 use subsetter::GlyphRemapper;
-use ttf_parser::{Face, GlyphId};
+use ttf_parser::{Face, GlyphId, OutlineBuilder};
 
 use super::{PdfError, packed};
 
@@ -61,6 +61,27 @@ impl Fonts {
         (bytes, width)
     }
 
+    /// The outlines of a text as a path; `matrix` places its beginning.
+    pub fn outline(
+        &self,
+        text: &str,
+        strong: bool,
+        size: f32,
+        matrix: [f32; 6],
+        out: &mut Content,
+    ) {
+        let Font { face, .. } = &self.0[usize::from(strong)];
+        let scale = size / f32::from(face.units_per_em());
+        let mut pen = Pen { out, matrix, scale, across: 0.0, at: [0.0; 2] };
+        for c in text.chars() {
+            let glyph = face.glyph_index(c).or_else(|| face.glyph_index(MISSING));
+            let Some(glyph) = glyph else { continue };
+            // A blank has no outline.
+            let _ = face.outline_glyph(glyph, &mut pen);
+            pen.across += f32::from(face.glyph_hor_advance(glyph).unwrap_or(0));
+        }
+    }
+
     /// Writes the weights that are used; each with its name inside the file.
     ///
     /// # Errors
@@ -72,6 +93,52 @@ impl Fonts {
     ) -> Result<Vec<(&'static str, Ref)>, PdfError> {
         let used = self.0.iter().zip(NAMES).filter(|(font, _)| !font.used.is_empty());
         used.map(|(font, (name, family))| Ok((name, font.write(pdf, family, next)?))).collect()
+    }
+}
+
+/// Draws outlines of signs one after the other.
+struct Pen<'a> {
+    out: &'a mut Content,
+    matrix: [f32; 6],
+    scale: f32,
+    /// Where the sign begins, units of the font.
+    across: f32,
+    /// Where the pen is, on the page.
+    at: [f32; 2],
+}
+
+impl Pen<'_> {
+    fn place(&self, x: f32, y: f32) -> [f32; 2] {
+        let [a, b, c, d, e, f] = self.matrix;
+        let (x, y) = ((x + self.across) * self.scale, y * self.scale);
+        [a * x + c * y + e, b * x + d * y + f]
+    }
+}
+
+impl OutlineBuilder for Pen<'_> {
+    fn move_to(&mut self, x: f32, y: f32) {
+        self.at = self.place(x, y);
+        self.out.move_to(self.at[0], self.at[1]);
+    }
+    fn line_to(&mut self, x: f32, y: f32) {
+        self.at = self.place(x, y);
+        self.out.line_to(self.at[0], self.at[1]);
+    }
+    fn quad_to(&mut self, x1: f32, y1: f32, x: f32, y: f32) {
+        // A curve of the second degree as one of the third.
+        let (from, by, to) = (self.at, self.place(x1, y1), self.place(x, y));
+        let third = |a: [f32; 2]| [0, 1].map(|k| a[k] + (by[k] - a[k]) * 2.0 / 3.0);
+        let (p, q) = (third(from), third(to));
+        self.out.cubic_to(p[0], p[1], q[0], q[1], to[0], to[1]);
+        self.at = to;
+    }
+    fn curve_to(&mut self, x1: f32, y1: f32, x2: f32, y2: f32, x: f32, y: f32) {
+        let (p, q, to) = (self.place(x1, y1), self.place(x2, y2), self.place(x, y));
+        self.out.cubic_to(p[0], p[1], q[0], q[1], to[0], to[1]);
+        self.at = to;
+    }
+    fn close(&mut self) {
+        self.out.close_path();
     }
 }
 

@@ -192,7 +192,7 @@ fn bend_words(bend: &BendMark, units: Units) -> [String; 2] {
 }
 
 /// What the lines mean, of those that are drawn.
-fn key(t: &Template<'_>, side: Side) -> String {
+pub fn key(t: &Template<'_>, side: Side) -> String {
     let has = |state: Assignment| t.runs.iter().any(|r| r.state == state);
     let here = |m: &Mark| m.printed == (side == Side::Front);
     let marks = [
@@ -330,7 +330,7 @@ fn words(c: &mut Canvas<'_>, at: Pt, t: &Template<'_>, side: Side, labels: &mut 
     let [w, h] = t.sheet_mm();
     let begin = match (side, t.printed_down) {
         (Side::Front, false) => "Begin with this side up.",
-        (Side::Front, true) => "Begin with this side down.",
+        (Side::Front, true) => "Print it on the plain side and begin with that side up.",
         (Side::Back, _) if h >= w => "Printed on both sides: turned on the long edge.",
         (Side::Back, _) => "Printed on both sides: turned on the short edge.",
     };

@@ -71,8 +71,10 @@ const BESIDE: f64 = 3.0;
 pub fn pages(t: &Template<'_>, paper: Paper, sides: &[Side]) -> Vec<Page> {
     let layout = Layout::of(t.sheet_mm(), paper.size);
     let mut out = Vec::new();
-    if layout.columns * layout.rows >= PLANNED {
+    if !layout.one() {
         out.push(plan(t, &layout));
+        // Printed on both sides, every tile begins a leaf.
+        out.extend(sides.iter().skip(1).map(|_| Page::new(layout.page)));
     }
     for row in 0..layout.rows {
         for column in 0..layout.columns {
@@ -87,10 +89,10 @@ pub fn pages(t: &Template<'_>, paper: Paper, sides: &[Side]) -> Vec<Page> {
     out
 }
 
-/// So many tiles or more come with a page that shows where each belongs.
-const PLANNED: usize = 4;
 /// Room for the words above the plan, mm.
-const ABOVE: f64 = 24.0;
+const ABOVE: f64 = 32.0;
+/// Room for the bars below it, mm.
+const BELOW: f64 = 4.0;
 
 /// Where each tile belongs on the sheet: seen from the front.
 fn plan(t: &Template<'_>, layout: &Layout) -> Page {
@@ -102,9 +104,10 @@ fn plan(t: &Template<'_>, layout: &Layout) -> Page {
     let (count, sheet) = (layout.columns * layout.rows, t.sheet_mm());
     let words = format!(
         "{}: how its {count} pages lie, seen from the front. They overlap by {}; the numbers are those \
-         at the top of each page. Print at actual size (100 %).",
+         at the top of each page. Print at actual size (100 %). {}",
         shorten(&t.name, Text::LABEL, side::NAME),
-        t.units.length(OVERLAP * 1e-3)
+        t.units.length(OVERLAP * 1e-3),
+        side::key(t, Side::Front)
     );
     c.group("paragraph", |c| {
         for (i, line) in wrap(&words, Text::LABEL, area.w).iter().enumerate() {
@@ -115,7 +118,7 @@ fn plan(t: &Template<'_>, layout: &Layout) -> Page {
     let window = layout.window();
     let step = [window.w - OVERLAP, window.h - OVERLAP];
     let whole = [layout.columns as f64 * step[0] + OVERLAP, layout.rows as f64 * step[1] + OVERLAP];
-    let scale = (area.w / whole[0]).min((area.h - ABOVE) / whole[1]);
+    let scale = (area.w / whole[0]).min((area.h - ABOVE - BELOW) / whole[1]);
     let [left, top] = [area.x + (area.w - whole[0] * scale) / 2.0, area.y + ABOVE];
     let first = layout.sheet(sheet, 0, 0);
     let outline = Rect::new(
@@ -137,6 +140,7 @@ fn plan(t: &Template<'_>, layout: &Layout) -> Page {
             c.text(tile.centre(), &number.to_string(), style.centred().halo());
         }
     }
+    side::bars(&mut c, [7.0, h - 7.5], &mut Labels::default());
     page.written(c)
 }
 

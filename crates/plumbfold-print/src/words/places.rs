@@ -11,7 +11,8 @@ use plumbfold::numeric::geom::{SheetPoint, TablePoint};
 use plumbfold_draw::fit::Bounds;
 use plumbfold_draw::paper::bounds;
 
-use super::{Dot, Said};
+use super::Dot;
+use crate::guides::inside;
 
 /// Two things nearer than this share of the model's size lie at one place for the eye.
 const NEAR_SHARE: f64 = 0.02;
@@ -98,37 +99,19 @@ pub fn marks<'a>(all: impl Iterator<Item = (&'a Name, &'a MarkTarget)>) -> Marks
     out
 }
 
-/// A place that the folded paper does not show and that is marked on the flat sheet.
-pub struct Found {
+/// A place that is spoken of and that nothing on the paper shows.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct ToFind {
     /// Its letter.
     pub letter: char,
-    /// Where.
+    /// That of a mark, which it keeps.
+    pub is_mark: bool,
+    /// Where on the sheet.
     pub at: SheetPoint,
-    /// The step that needs it first, from 0.
-    pub step: usize,
-}
-
-/// What must be found on the flat sheet for steps to come, lettered after the marks.
-pub fn found(said: &[Said], marks: &Marks<'_>) -> Vec<Found> {
-    let lettered = marks.places.values().filter(|m| m.letter.is_some()).count();
-    let mut out: Vec<Found> = Vec::new();
-    let mut new = lettered..;
-    let all = said.iter().enumerate().flat_map(|(i, s)| s.to_find.iter().map(move |p| (i, p)));
-    for (step, &(own, at)) in all {
-        if out.iter().all(|f| f.at.distance(at) > SAME_M) {
-            let next = || numbered(OF_MARKS, new.next().unwrap_or_default());
-            let letter = own.unwrap_or_else(next);
-            out.push(Found { letter, at, step });
-        }
-    }
-    out
-}
-
-/// A mark of the sheet as it lies on a model.
-pub fn dot_on(model: &Folded, letter: char, at: SheetPoint) -> Option<Dot> {
-    let placement = &model.faces[model.faces_at(at).next()?].placement;
-    let printed = placement.det() > 0.0;
-    Some(Dot { letter, at: placement.apply(at), is_mark: true, shows: [printed, !printed] })
+    /// Where it lies before the step.
+    pub on_table: TablePoint,
+    /// Which sides of its own paper are seen there, the printed one first: none under other paper.
+    pub shows: [bool; 2],
 }
 
 /// Gives places letters and words.
@@ -137,8 +120,7 @@ pub struct Places<'a> {
     bounds: Bounds,
     dots: Vec<Dot>,
     marks: &'a Marks<'a>,
-    found: &'a [Found],
-    to_measure: Vec<(char, SheetPoint)>,
+    to_measure: Vec<ToFind>,
 }
 
 impl<'a> Places<'a> {
@@ -147,10 +129,9 @@ impl<'a> Places<'a> {
         names: &'a Names,
         values: &'a Values,
         marks: &'a Marks<'a>,
-        found: &'a [Found],
     ) -> Self {
         let (refs, bounds) = (Refs::new(model, names, values), bounds(model));
-        Self { refs, bounds, dots: Vec::new(), marks, found, to_measure: Vec::new() }
+        Self { refs, bounds, dots: Vec::new(), marks, to_measure: Vec::new() }
     }
 
     pub fn model(&self) -> &Folded {
@@ -172,9 +153,11 @@ impl<'a> Places<'a> {
         (self.bounds.low[0] + self.bounds.high[0]) / 2.0
     }
 
-    /// A letter, if it is that of a mark.
-    pub fn if_mark(&self, letter: char) -> Option<char> {
-        self.dots.iter().find(|d| d.letter == letter && d.is_mark).map(|d| d.letter)
+    /// The lower end of a line; the left one of a level line.
+    pub fn lower_end(&self, of: &Spanned<LineRef>) -> Option<TablePoint> {
+        let [a, b] = ends(&self.refs.line(of).ok()?)?;
+        let before = if (a.y - b.y).abs() > SAME_M { a.y < b.y } else { a.x < b.x };
+        Some(if before { a } else { b })
     }
 
     /// Places with letters so far.
@@ -219,7 +202,7 @@ impl<'a> Places<'a> {
     }
 
     /// Places spoken of that nothing on the paper shows, and no length said before.
-    pub fn to_measure(&self) -> Vec<(char, SheetPoint)> {
+    pub fn to_measure(&self) -> Vec<ToFind> {
         self.to_measure.clone()
     }
 
@@ -286,10 +269,16 @@ impl<'a> Places<'a> {
         };
         let mark = mark.filter(|m| shown || measured(m)).and_then(|m| m.letter);
         let (said, letter, is_new) = self.dot(at, mark, self.on_sheet(p));
-        if let (true, true, true, Some(at)) =
+        if let (true, true, true, Some(on_sheet)) =
             (is_new, shown, self.is_to_be_measured(&p.node), self.on_sheet(p))
         {
-            self.to_measure.push((letter, at));
+            self.to_measure.push(ToFind {
+                letter,
+                is_mark: mark.is_some(),
+                at: on_sheet,
+                on_table: at,
+                shows: if self.is_covered(p) { [false; 2] } else { self.shows(on_sheet) },
+            });
         }
         Some(said)
     }
@@ -325,8 +314,6 @@ impl<'a> Places<'a> {
         mark: Option<char>,
         on_sheet: Option<SheetPoint>,
     ) -> (String, char, bool) {
-        let found = self.found.iter().find(|f| on_sheet.is_some_and(|p| f.at.distance(p) < SAME_M));
-        let mark = mark.or(found.map(|f| f.letter));
         let known = self.dots.iter().find(|d| d.at.distance(at) < SAME_M).map(|d| d.letter);
         let others = self.dots.iter().filter(|d| !d.is_mark).count();
         let letter = known.or(mark).unwrap_or_else(|| numbered(OF_PLACES, others));
@@ -335,6 +322,15 @@ impl<'a> Places<'a> {
             self.dots.push(Dot { letter, at, is_mark: mark.is_some(), shows });
         }
         (format!(" ({letter})"), letter, known.is_none())
+    }
+
+    /// Whether other paper lies over a place.
+    fn is_covered(&self, p: &Spanned<PointRef>) -> bool {
+        let model = self.refs.model;
+        let Some((at, sheet)) = self.at(p).zip(self.on_sheet(p)) else { return false };
+        let ranks = model.ranks();
+        let own = model.faces_at(sheet).map(|f| ranks[f]).max();
+        (0..model.faces.len()).any(|f| Some(ranks[f]) > own && inside(&model.table_polygon(f), at))
     }
 
     /// Which sides of the sheet lie up at a place of it, the printed one first: both on a fold.

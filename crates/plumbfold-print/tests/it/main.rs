@@ -2,6 +2,7 @@
 #![allow(clippy::disallowed_types, clippy::disallowed_methods, reason = "tests read files")]
 
 mod machine;
+mod measuring;
 mod pages;
 mod print;
 mod reader;

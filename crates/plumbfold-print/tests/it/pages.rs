@@ -6,7 +6,7 @@ use plumbfold::pipeline::{self, Balanced, ThrowChange};
 use plumbfold::verdict::aircraft::Conditions;
 use plumbfold_draw::steps::Pair;
 use plumbfold_draw::units::Units;
-use plumbfold_print::booklet::{CAUTIONS, Cautions, Layout, Lesson};
+use plumbfold_print::booklet::{CAUTIONS, Layout, Lesson};
 use plumbfold_print::page::{Page, Paper};
 use plumbfold_print::{card, collection, html, pdf};
 
@@ -19,8 +19,7 @@ fn pages_are_filled() {
     for name in shipped() {
         let text = text(&name);
         let plane = balanced(&text);
-        let pages =
-            lesson(&plane, &text).pages(Paper::A4, Layout::for_steps(4), "d", 1, Cautions::Here);
+        let pages = lesson(&plane, &text).pages(Paper::A4, Layout::for_steps(4), "d", 1);
         for (i, page) in pages.iter().enumerate() {
             let lowest = page.parts.iter().map(|part| {
                 let tree = roxmltree::Document::parse(&part.svg).expect("a picture");
@@ -46,15 +45,9 @@ fn a_booklet_of_all_designs_has_pages_for_all_and_contents_that_lead_to_them() {
         let led: Vec<usize> = pages.iter().flat_map(|p| p.links.iter().map(|l| l.1)).collect();
         let designs = &begins[begins.len() - lessons.len()..];
         assert_eq!(led, designs, "each entry leads to the page its design begins on");
-        // What is said so that nobody gets hurt is said once, before the first design, and each design
-        // leads to that page.
-        let with: Vec<usize> =
-            (0..pages.len()).filter(|&i| words_on(&pages[i]).contains("Eyes first")).collect();
-        let [safe] = with[..] else { panic!("cautions on {with:?}") };
-        assert!(safe < designs[0], "{safe}");
-        let leads = format!("read what page {} says", safe + 1);
-        let told = pages.iter().filter(|p| words_on(p).contains(&leads)).count();
-        assert_eq!(told, lessons.len());
+        // Who copies one plane's pages has the cautions with them.
+        let with = pages.iter().filter(|p| words_on(p).contains("Eyes first")).count();
+        assert_eq!(with, lessons.len());
         let read = reader::pages(&pdf::write("all", &pages).expect("pages"));
         assert_eq!(read.len(), pages.len());
         for page in read {
@@ -107,7 +100,7 @@ fn nothing_written_leaves_the_page() {
         for paper in [Paper::A4, Paper::LETTER] {
             for steps in 2..=9 {
                 let layout = Layout::for_steps(steps);
-                for page in lesson(&plane, &text).pages(paper, layout, "d", 1, Cautions::Here) {
+                for page in lesson(&plane, &text).pages(paper, layout, "d", 1) {
                     assert_inside(&page, &format!("{name}, {steps} a page on {}", paper.name));
                 }
             }
@@ -141,13 +134,7 @@ fn long_names_and_long_lists_go_on_with_the_next_page() {
     let text = overfull();
     let plane = balanced(&text);
     for steps in 2..=9 {
-        let pages = lesson(&plane, &text).pages(
-            Paper::A4,
-            Layout::for_steps(steps),
-            "d",
-            1,
-            Cautions::Here,
-        );
+        let pages = lesson(&plane, &text).pages(Paper::A4, Layout::for_steps(steps), "d", 1);
         for (i, page) in pages.iter().enumerate() {
             assert_inside(page, &format!("{steps} a page, page {}", i + 1));
         }

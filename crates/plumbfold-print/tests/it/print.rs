@@ -29,7 +29,9 @@ fn every_page_is_the_sheet_and_both_bars_are_true() {
     for name in shipped() {
         let plane = balanced(&text(&name));
         let t = template(&plane);
-        for page in print(&t, Some(Paper::A4), Sides::Both) {
+        // Behind a plan of tiles the paper is left blank.
+        let printed = print(&t, Some(Paper::A4), Sides::Both);
+        for page in printed.into_iter().filter(|p| !p.lines.is_empty()) {
             // 100 mm is 283.465 pt, 4 in are 288 pt.
             assert!(page.nearest(283.465) < 0.1, "{name}: 100 mm, off {}", page.nearest(283.465));
             assert!(page.nearest(288.0) < 0.1, "{name}: 4 in, off {}", page.nearest(288.0));
@@ -124,6 +126,22 @@ fn a_sheet_larger_than_the_paper_comes_in_tiles_that_cover_it() {
                 windows.iter().filter(|[l, t, r, b]| *l <= x && x <= *r && *t <= y && y <= *b);
             assert!(over.count() > 0, "({x}, {y}) is on no tile");
         }
+    }
+}
+
+#[test]
+fn tiles_printed_on_both_sides_have_their_own_back() {
+    let big = text("marlinspike").replace("sheet A4", "sheet A3");
+    let plane = balanced(&big);
+    let pages = template(&plane).pages(Some(Paper::A4), Sides::Both);
+    // Leaves: the plan and nothing behind it, then each tile and its back.
+    assert_eq!(pages.len() % 2, 0);
+    assert!(pages[1].parts.is_empty(), "a printer puts the second page behind the first");
+    for leaf in pages[2..].chunks(2) {
+        let [front, back] = [0, 1].map(|k| leaf[k].svg());
+        let told = |svg: &str| svg.split("Page ").nth(1).map(|s| s[..6].to_owned());
+        assert!(front.contains("(front") && back.contains("(back"), "{:?}", told(&front));
+        assert_eq!(told(&front), told(&back));
     }
 }
 

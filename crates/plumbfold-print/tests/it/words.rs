@@ -1,11 +1,11 @@
 //! What is said of steps.
 
+use plumbfold_draw::paper::drawn_from;
 use plumbfold_draw::units::Units;
-use plumbfold_print::booklet::{self, Cautions, Layout, Lesson};
+use plumbfold_print::booklet::{self, Layout, Lesson};
 use plumbfold_print::html;
 use plumbfold_print::page::Paper;
-use plumbfold_print::reference::{Edge, Found, NEAR_M};
-use plumbfold_print::template::{Sides, Template};
+use plumbfold_print::template::{Side, Sides, Template};
 
 use crate::support::{balanced, lesson, shipped, text};
 
@@ -89,41 +89,6 @@ fn layers_that_stay_are_spoken_of_and_only_those() {
 }
 
 #[test]
-fn a_pinch_lies_where_a_crease_of_its_step_ends() {
-    let mut found = 0;
-    for name in shipped() {
-        let text = text(&name);
-        let plane = balanced(&text);
-        let lesson = lesson(&plane, &text);
-        let [w, h] = lesson.folded.run.sheet.sheet_m;
-        for measure in &lesson.measures {
-            let Some(recipe) = &measure.recipe else { continue };
-            let words = lesson.said[measure.step - 1].text();
-            let reminder = measure.reminder().expect("there is a way");
-            assert!(words.contains(&reminder), "{name}: {words}");
-            found += 1;
-            // Marks are pinched where they are measured; what is left are creases.
-            if words.contains("make a small mark") {
-                continue;
-            }
-            let record = &lesson.folded.run.steps[measure.step - 1];
-            let own = record.after.hinges.iter().filter(|hinge| {
-                record.passes.iter().any(|pass| pass.creases.contains(&hinge.crease))
-            });
-            let through = own.flat_map(|hinge| hinge.ends).any(|p| match recipe.found {
-                Found::Pinch(Edge::Left) => p.x < 1e-6,
-                Found::Pinch(Edge::Right) => p.x > w - 1e-6,
-                Found::Pinch(Edge::Bottom) => p.y < 1e-6,
-                Found::Pinch(Edge::Top) => p.y > h - 1e-6,
-                Found::Crossing([x, y]) => (p.x - x).abs().min((p.y - y).abs()) <= NEAR_M,
-            });
-            assert!(through, "{name}, step {}: {recipe:?}", measure.step);
-        }
-    }
-    assert!(found > 0, "some length of a shipped design can be folded");
-}
-
-#[test]
 fn what_is_measured_is_said_before_what_is_folded() {
     let text = text("halyard");
     let plane = balanced(&text);
@@ -132,16 +97,6 @@ fn what_is_measured_is_said_before_what_is_folded() {
     assert!(measuring.starts_with("Measure 118 mm along the middle line"), "{measuring}");
     assert!(measuring.contains("The marks (A) and (B) are for a later step."), "{measuring}");
     assert!(folding.starts_with("Bring the top left corner"), "{folding}");
-}
-
-#[test]
-fn nothing_is_measured_from_a_place_out_of_reach() {
-    // The keel's rear corner has gone in between the halves: 30 mm from there along the bottom edge
-    // are 7 mm from the corner that the reverse fold leaves, which is at 23 mm.
-    let text = text("cleat");
-    let plane = balanced(&text);
-    let words = lesson(&plane, &text).said[5].text();
-    assert!(words.contains("Measure 7 mm along the bottom edge from its left end"), "{words}");
 }
 
 #[test]
@@ -180,7 +135,10 @@ fn a_model_folded_in_two_is_turned_over_for_its_other_half() {
         let lesson = lesson(&plane, &text);
         let words = lesson.said.iter().map(|s| s.text()).find(|s| s.contains("the one with"));
         let words = words.unwrap_or_else(|| lesson.said[1].text());
-        assert!(words.contains("Turn over and do the same with the half behind."), "{words}");
+        assert!(
+            words.contains("Turn over, do the same with the half behind, and turn back."),
+            "{words}"
+        );
         assert!(words.contains("Take only the front"), "{words}");
     }
 }
@@ -192,7 +150,7 @@ fn whoever_thinks_in_inches_reads_no_millimetre() {
         let plane = balanced(&text);
         let folded = plane.source.folded().expect("folds");
         let lesson = Lesson::new(folded, &plane, &text, Units::Inch);
-        let mut pages = lesson.pages(Paper::LETTER, Layout::for_steps(4), "d", 1, Cautions::Here);
+        let mut pages = lesson.pages(Paper::LETTER, Layout::for_steps(4), "d", 1);
         let template = Template::new(folded, &plane, Units::Inch).expect("a pose");
         pages.extend(template.pages(Some(Paper::LETTER), Sides::Both));
         for page in pages {
@@ -223,35 +181,6 @@ fn a_fold_through_two_marks_names_both() {
         words.contains("through the mark (A) and the mark on the left edge (B) and its like"),
         "{words}"
     );
-}
-
-#[test]
-fn a_place_given_by_a_share_or_by_coordinates_is_measured_out() {
-    let text = "plane Odd\nsheet A4 upright, 80 g/m2\n\
-                mark dot = 1/3 along left edge\n\
-                crease perpendicular to left edge through dot\n\
-                crease perpendicular to bottom edge through (70 mm, 99 mm)\n\
-                valley left edge onto right edge\nthrow 3 m/s, level, from 1.6 m\n";
-    let plane = balanced(text);
-    let lesson = lesson(&plane, text);
-    let [share, point] = [0, 1].map(|i| lesson.said[i].text());
-    // A third of the 297 mm of A4 (ISO 216:2007).
-    assert!(share.contains("measure on the flat sheet, printed side up: 99 mm up"), "{share}");
-    assert!(point.contains("70 mm from the left and 99 mm up"), "{point}");
-    assert_eq!(lesson.effort.measures, 2);
-    let needs = plumbfold_print::booklet::needs(&lesson);
-    assert!(needs.iter().any(|n| n.contains("ruler")), "{needs:?}");
-    assert!(needs[0].contains("A4"), "{needs:?}");
-}
-
-#[test]
-fn a_length_that_folds_find_is_told_how_and_within_half_a_millimetre() {
-    let text = text("tiller");
-    let plane = balanced(&text);
-    let lesson = lesson(&plane, &text);
-    let found = lesson.measures.iter().filter_map(|m| m.recipe.as_ref());
-    let recipe = found.min_by_key(|r| r.folds.len()).expect("a way to the keel");
-    assert!(recipe.folds.len() <= 3 && recipe.error_m <= 0.5e-3, "{recipe:?}");
 }
 
 #[test]
@@ -289,18 +218,75 @@ fn a_part_of_the_front_half_is_not_called_the_front_half() {
 }
 
 #[test]
-fn what_folded_paper_does_not_show_is_marked_before_the_first_step() {
-    let text = "plane Late\nsheet A4 upright, 80 g/m2\n\
-                valley top edge onto bottom edge\n\
-                crease bottom left corner onto (70 mm, 40 mm)\n\
-                throw 3 m/s, level, from 1.6 m\n";
+fn bends_of_both_wings_and_of_one_add_up() {
+    let text = "plane Two\nsheet A4 upright, 80 g/m2\nmountain left edge onto right edge\n\
+                valley near half parallel to left edge, 25 mm from it, both sides\n\
+                trim elevator up 1.5 mm, 10 mm deep\ntrim left wing down 0.5 mm, 10 mm deep\n";
     let plane = balanced(text);
-    let said = lesson(&plane, text).said;
-    let [first, second] = [0, 1].map(|i| said[i].text());
-    assert!(first.contains("70 mm from the left and 40 mm up"), "{first}");
-    assert!(first.contains("(A)") || first.contains("To find A"), "{first}");
-    assert!(first.contains("for step 2"), "{first}");
-    assert!(second.contains("(A)") && !second.contains("measure on the flat sheet"), "{second}");
+    let touches = booklet::last_touches(&plane, Units::Mm).join(" ");
+    assert!(
+        touches.contains("left wing up by 1 mm") && touches.contains("right wing up by 1.5 mm")
+    );
+    assert!(!touches.contains("both wings"), "{touches}");
+    let straight = text.replace("left wing down 0.5", "left wing down 1.5");
+    let touches = booklet::last_touches(&balanced(&straight), Units::Mm).join(" ");
+    assert!(
+        touches.contains("right wing up by 1.5 mm") && !touches.contains("left wing"),
+        "{touches}"
+    );
+}
+
+#[test]
+fn distances_and_speeds_in_feet_are_not_rounded_twice() {
+    // 60 in are 5 ft and 12 ft/s are 12 ft/s (12 in to the foot).
+    let text = "plane Inch\nsheet Letter upright, 20 lb bond\nmountain left edge onto right edge\n\
+                valley near half parallel to left edge, 1 in from it, both sides\n\
+                trim elevator up 1/16 in\nthrow 12 ft/s, level, from 60 in\n";
+    let touches = booklet::last_touches(&balanced(text), Units::Inch).join(" ");
+    assert!(touches.contains("from 5 ft above the floor"), "{touches}");
+    assert!(touches.contains("(12 ft/s)") && touches.contains("up by 1/16 in"), "{touches}");
+}
+
+#[test]
+fn the_side_that_lies_up_is_drawn_as_it_is() {
+    // The first picture shows the plain side where the sheet begins with the printed side down.
+    let text = "plane Down\nsheet A4 upright, 80 g/m2, printed side down\nmountain left edge onto right edge\n";
+    let up = text.replace(", printed side down", "");
+    let first = |text: &str| {
+        let plane = balanced(text);
+        let page = html::write(&lesson(&plane, text));
+        let steps = page.split("<h2>Steps").nth(1).expect("steps").to_owned();
+        let printed = steps.find("class=\"printed\"").unwrap_or(usize::MAX);
+        printed < steps.find("class=\"plain\"").unwrap_or(usize::MAX)
+    };
+    assert_eq!([first(text), first(&up)], [false, true]);
+    let plane = balanced(text);
+    let folded = plane.source.folded().expect("folds");
+    let svg = Template::new(folded, &plane, Units::Mm).expect("a pose").svg(Side::Front);
+    let words: String = roxmltree::Document::parse(&svg)
+        .expect("a picture")
+        .descendants()
+        .filter_map(|n| n.text())
+        .collect::<Vec<_>>()
+        .join(" ");
+    assert!(words.replace('\n', " ").contains("plain side"), "{words}");
+}
+
+#[test]
+fn a_mark_in_the_picture_lies_on_the_paper_that_bears_it() {
+    // Cleat's fin is reversed: its marks lie on a layer that is drawn apart, and where the fin went is
+    // dotted under the paper.
+    let cleat = text("cleat");
+    let plane = balanced(&cleat);
+    let lesson = lesson(&plane, &cleat);
+    let step = lesson.shown.iter().find(|s| !s.moves.tucked.is_empty()).expect("a reversed fin");
+    assert!(html::write(&lesson).contains("class=\"tucked\""), "step {}", step.number);
+    for shown in &lesson.shown {
+        for (_, place) in &shown.places {
+            let by = drawn_from(shown.before, shown.apart, *place);
+            assert!(by[0].abs() <= 2.2 && (0.0..=2.2).contains(&by[1]), "{by:?}");
+        }
+    }
 }
 
 #[test]
@@ -323,34 +309,6 @@ fn the_square_of_a_base_is_found_by_folding() {
     let found = "Bring the top edge exactly to the right edge, crease, and open again: the corner \
                  (P) comes to (S).";
     assert!(said.starts_with(found), "{said}");
-}
-
-#[test]
-fn thirds_are_found_by_a_crossing_and_said_at_their_step() {
-    let text = "plane Third\nsheet A4 upright, 80 g/m2\nvalley top edge over by 99 mm\n\
-                mountain left edge onto right edge\n";
-    let plane = balanced(text);
-    let lesson = lesson(&plane, text);
-    let way = &booklet::without_ruler(&lesson)[0];
-    assert!(way.contains("198 mm from the bottom (99 mm from the top)"), "{way}");
-    assert!(way.contains("corner to mark 1, and open again: the two creases cross"), "{way}");
-    assert!(way.ends_with("That is the place, exactly."), "{way}");
-    let said = lesson.said[0].text();
-    assert!(said.contains("fold through the crossing that you creased for this step"), "{said}");
-}
-
-#[test]
-fn a_pinch_that_lies_under_the_paper_is_said_to() {
-    // The sheet is folded in half first: half of the length is pinched on an edge that then lies
-    // below, whose like lies above.
-    let text = "plane Under\nsheet A4 upright, 80 g/m2\nmountain top edge onto bottom edge\n\
-                valley bottom layer parallel to bottom edge, 37.125 mm from it\n";
-    let Ok(plane) = plumbfold::pipeline::balance(text, &Default::default()) else { return };
-    let lesson = lesson(&plane, text);
-    for measure in &lesson.measures {
-        let said = measure.reminder().unwrap_or_default();
-        assert_eq!(measure.behind, said.contains("on the side that lies down"), "{said}");
-    }
 }
 
 #[test]

@@ -224,6 +224,8 @@ type Made = (Folded, Vec<FoldLineRecord>, usize);
 impl<'a> Runner<'a> {
     /// With the sheet flat on the table.
     fn new(design: &Design, stock: &Stock, values: &'a Values, to_step: Option<usize>) -> Self {
+        let printed_down = design.sheet.as_ref().is_some_and(|s| s.node.printed_down);
+        let sheet = Folded { printed_down, ..Folded::new(stock) };
         Self {
             values,
             creep: design.creep.as_ref().is_none_or(|c| c.node),
@@ -236,7 +238,7 @@ impl<'a> Runner<'a> {
             turns: 0,
             turn: None,
             undo: Vec::new(),
-            now: Arc::new(Folded::new(stock)),
+            now: Arc::new(sheet),
             warnings: Vec::new(),
         }
     }

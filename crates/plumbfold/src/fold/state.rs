@@ -88,6 +88,9 @@ pub struct Folded {
     pub order: Vec<FaceId>,
     /// Sheet width and length, m.
     pub sheet_m: [f64; 2],
+    /// The printed side of the paper lies down at the start. Where else a side is called printed it
+    /// is that which lies up then: mountain and valley are told from it.
+    pub printed_down: bool,
 }
 
 /// Hinged faces may stand apart on the table by this much before the paper counts as torn: twenty
@@ -130,7 +133,13 @@ impl Folded {
             creases: Vec::new(),
             order: vec![0],
             sheet_m: [w, l],
+            printed_down: false,
         }
+    }
+
+    /// Whether a face shows the printed side of the paper.
+    pub fn shows_print(&self, face: FaceId) -> bool {
+        (self.faces[face].placement.det() > 0.0) != self.printed_down
     }
 
     /// A copy in which so many faces can be cut without moving the others in memory.
@@ -147,6 +156,7 @@ impl Folded {
             creases: copy(&self.creases, 1),
             order: self.order.clone(),
             sheet_m: self.sheet_m,
+            printed_down: self.printed_down,
         }
     }
 

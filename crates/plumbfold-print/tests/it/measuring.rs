@@ -1,0 +1,192 @@
+//! Lengths as a ruler and a pinch find them.
+
+use plumbfold_print::booklet;
+use plumbfold_print::reference::{Edge, Found, NEAR_M};
+
+use crate::support::{balanced, lesson, shipped, text};
+
+#[test]
+fn a_length_along_a_line_folded_over_itself_is_told_as_the_ruler_shows_it() {
+    // 30 mm are rolled over the top: 100 mm of the flat sheet are then 70 mm from the model's upper
+    // edge, and 40 mm from where the sheet's own edge lies.
+    let begin = "plane Rolled\nsheet A4 upright, 80 g/m2\ncreep off\n\
+                 crease left edge onto right edge, call it centre\n\
+                 valley top edge over by 30 mm\n";
+    let end = "mountain along centre\n";
+    for (mark, fold) in [
+        (
+            "mark s = 100 mm along centre from top middle",
+            "crease perpendicular to centre through s",
+        ),
+        (
+            "mark s = 100 mm along left edge from top left corner",
+            "crease perpendicular to left edge through s",
+        ),
+    ] {
+        let text = format!("{begin}{mark}\n{fold}\n{end}");
+        let plane = balanced(&text);
+        let words = lesson(&plane, &text).said[2].text();
+        assert!(!words.contains("100 mm"), "{words}");
+        assert!(words.contains("70 mm down from its upper side"), "{words}");
+    }
+    // Without the roll it is 100 mm.
+    let flat = begin.replace("valley top edge over by 30 mm\n", "");
+    let text = format!(
+        "{flat}mark s = 100 mm along centre from top middle\n\
+                        crease perpendicular to centre through s\n{end}"
+    );
+    let plane = balanced(&text);
+    let words = lesson(&plane, &text).said[1].text();
+    assert!(words.contains("Measure 100 mm along the middle line"), "{words}");
+}
+
+#[test]
+fn a_pinch_is_made_on_the_half_that_is_folded_first() {
+    // Bowline's left half goes behind; a heel of 26.25 mm lies 131.25 mm from the left on the front one.
+    let text = text("bowline");
+    let heel = text.lines().find(|l| l.starts_with("let heel")).expect("a heel");
+    let text = text.replace(heel, "let heel = 26.25 mm");
+    let plane = balanced(&text);
+    let lesson = lesson(&plane, &text);
+    let found = lesson.measures.iter().find(|m| m.recipe.is_some()).expect("a way");
+    assert!(!found.behind && found.twice, "{found:?}");
+    assert!(
+        found.what.contains("131.2 mm from the left") || found.what.contains("131.3 mm"),
+        "{found:?}"
+    );
+    let said = lesson.said[found.step - 1].text();
+    assert!(said.contains(&format!("use the pinch marked {}.", found.step)), "{said}");
+}
+
+#[test]
+fn thirds_are_found_by_a_crossing_and_said_at_their_step() {
+    let text = "plane Third\nsheet A4 upright, 80 g/m2\nvalley top edge over by 99 mm\n\
+                mountain left edge onto right edge\n";
+    let plane = balanced(text);
+    let lesson = lesson(&plane, text);
+    let way = &booklet::without_ruler(&lesson)[0];
+    assert!(way.contains("198 mm from the bottom (99 mm from the top)"), "{way}");
+    assert!(way.contains("corner to mark 1, and open again: the two creases cross"), "{way}");
+    assert!(way.ends_with("That is the place, exactly: write 1 beside it."), "{way}");
+    let said = lesson.said[0].text();
+    assert!(said.contains("fold through the crossing marked 1"), "{said}");
+}
+
+#[test]
+fn a_pinch_that_lies_under_the_paper_is_said_to() {
+    // The sheet is folded in half first: half of the length is pinched on an edge that then lies
+    // below, whose like lies above.
+    let text = "plane Under\nsheet A4 upright, 80 g/m2\nmountain top edge onto bottom edge\n\
+                valley bottom layer parallel to bottom edge, 37.125 mm from it\n";
+    let Ok(plane) = plumbfold::pipeline::balance(text, &Default::default()) else { return };
+    let lesson = lesson(&plane, text);
+    for measure in &lesson.measures {
+        let said = measure.reminder().unwrap_or_default();
+        assert_eq!(measure.behind, said.contains("on the side that lies down"), "{said}");
+    }
+}
+
+#[test]
+fn a_length_that_folds_find_is_told_how_and_within_half_a_millimetre() {
+    let text = text("tiller");
+    let plane = balanced(&text);
+    let lesson = lesson(&plane, &text);
+    let found = lesson.measures.iter().filter_map(|m| m.recipe.as_ref());
+    let recipe = found.min_by_key(|r| r.folds.len()).expect("a way to the keel");
+    assert!(recipe.folds.len() <= 3 && recipe.error_m <= 0.5e-3, "{recipe:?}");
+}
+
+#[test]
+fn nothing_is_measured_from_a_place_out_of_reach() {
+    // The keel's rear corner has gone in between the halves: 30 mm from there along the bottom edge
+    // are 7 mm from the corner that the reverse fold leaves, which is at 23 mm.
+    let text = text("cleat");
+    let plane = balanced(&text);
+    let words = lesson(&plane, &text).said[5].text();
+    assert!(words.contains("Measure 7 mm along the bottom edge from its left end"), "{words}");
+}
+
+#[test]
+fn what_the_paper_does_not_show_is_measured_on_the_model_where_the_mark_will_be_seen() {
+    // The place lies on the lower half, under the upper one, when it is needed.
+    let text = "plane Late\nsheet A4 upright, 80 g/m2\n\
+                valley top edge onto bottom edge\n\
+                crease bottom left corner onto (70 mm, 40 mm)\n\
+                throw 3 m/s, level, from 1.6 m\n";
+    let plane = balanced(text);
+    let lesson = lesson(&plane, text);
+    let [first, second] = [0, 1].map(|i| lesson.said[i].text());
+    assert!(!first.contains("measure"), "{first}");
+    let told = "measure on the model as it lies now: 70 mm from its left side and 40 mm up from its \
+                lower side.";
+    assert!(second.contains(told), "{second}");
+    assert_eq!(lesson.effort.measures, 1);
+    // A mark by coordinates is measured once, and again only where its paper lies the other way up.
+    let text = "plane Twice\nsheet A4 upright, 80 g/m2\nmark spot = (40 mm, 60 mm)\n\
+                crease perpendicular to left edge through spot\n\
+                crease perpendicular to bottom edge through spot\nturn over\n\
+                crease through spot and bottom left corner\n";
+    let plane = balanced(text);
+    let said = self::lesson(&plane, text).said;
+    let measured: Vec<bool> = said.iter().map(|s| s.text().contains("To find A")).collect();
+    assert_eq!(measured, [true, false, false, true]);
+    // Turned over, the left side is the other one.
+    assert!(said[3].text().contains("40 mm from its right side"), "{}", said[3].text());
+}
+
+#[test]
+fn a_place_given_by_a_share_or_by_coordinates_is_measured_out() {
+    let text = "plane Odd\nsheet A4 upright, 80 g/m2\n\
+                mark dot = 1/3 along left edge\n\
+                crease perpendicular to left edge through dot\n\
+                crease perpendicular to bottom edge through (70 mm, 99 mm)\n\
+                valley left edge onto right edge\nthrow 3 m/s, level, from 1.6 m\n";
+    let plane = balanced(text);
+    let lesson = lesson(&plane, text);
+    let [share, point] = [0, 1].map(|i| lesson.said[i].text());
+    // A third of the 297 mm of A4 (ISO 216:2007).
+    assert!(
+        share.contains("measure on the sheet as it lies now: at its left side and 99 mm up"),
+        "{share}"
+    );
+    assert!(point.contains("70 mm from its left side and 99 mm up from its lower side"), "{point}");
+    assert_eq!(lesson.effort.measures, 2);
+    let needs = plumbfold_print::booklet::needs(&lesson);
+    assert!(needs.iter().any(|n| n.contains("ruler")), "{needs:?}");
+    assert!(needs[0].contains("A4"), "{needs:?}");
+}
+
+#[test]
+fn a_pinch_lies_where_a_crease_of_its_step_ends() {
+    let mut found = 0;
+    for name in shipped() {
+        let text = text(&name);
+        let plane = balanced(&text);
+        let lesson = lesson(&plane, &text);
+        let [w, h] = lesson.folded.run.sheet.sheet_m;
+        for measure in &lesson.measures {
+            let Some(recipe) = &measure.recipe else { continue };
+            let words = lesson.said[measure.step - 1].text();
+            let reminder = measure.reminder().expect("there is a way");
+            assert!(words.contains(&reminder), "{name}: {words}");
+            found += 1;
+            // Marks are pinched where they are measured; what is left are creases.
+            if words.contains("make a small mark") {
+                continue;
+            }
+            let record = &lesson.folded.run.steps[measure.step - 1];
+            let own = record.after.hinges.iter().filter(|hinge| {
+                record.passes.iter().any(|pass| pass.creases.contains(&hinge.crease))
+            });
+            let through = own.flat_map(|hinge| hinge.ends).any(|p| match recipe.found {
+                Found::Pinch(Edge::Left) => p.x < 1e-6,
+                Found::Pinch(Edge::Right) => p.x > w - 1e-6,
+                Found::Pinch(Edge::Bottom) => p.y < 1e-6,
+                Found::Pinch(Edge::Top) => p.y > h - 1e-6,
+                Found::Crossing([x, y]) => (p.x - x).abs().min((p.y - y).abs()) <= NEAR_M,
+            });
+            assert!(through, "{name}, step {}: {recipe:?}", measure.step);
+        }
+    }
+    assert!(found > 0, "some length of a shipped design can be folded");
+}
