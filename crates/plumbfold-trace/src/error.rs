@@ -40,6 +40,11 @@ pub enum TraceError {
     #[error("no plane was found on the sheet: nothing stands out from the paper")]
     NoPlane,
     #[error(
+        "the halves of what was found differ by {asymmetry_mm:.1} mm: part of the plane has nearly the \
+         shade of the paper, or it is not symmetric"
+    )]
+    Unlike { asymmetry_mm: f64 },
+    #[error(
         "two things of the size of a plane lie on the sheet, {first_cm2:.0} and {second_cm2:.0} cm2"
     )]
     TwoPlanes { first_cm2: f64, second_cm2: f64 },
@@ -107,6 +112,10 @@ impl TraceError {
                 "lay it on a sheet of another colour, with light from the side; say how much it differs \
                  with --threshold, such as --threshold 4, or where the sheet's corners lie with \
                  --corners"
+            }
+            Self::Unlike { .. } => {
+                "lay it on a sheet of another colour; if the outline is right all the same, say its line \
+                 of symmetry with --axis"
             }
             Self::TwoPlanes { .. } => {
                 "leave one plane on the sheet, and take away scissors and rulers"

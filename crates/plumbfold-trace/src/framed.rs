@@ -5,6 +5,7 @@ use crate::error::TraceError;
 use crate::line::Line;
 use crate::polygon::{Pt, bounds, contains, distance, moments, signed_area};
 use crate::remark::Remark;
+use crate::shares::EdgeSd;
 use crate::symmetry::{self, Axis};
 
 /// A nose said so far from the plane is another thing, of the plane's size.
@@ -24,8 +25,8 @@ pub struct Spots {
 pub struct Framed {
     /// Points on the sheet, mm.
     pub on_sheet: Vec<Pt>,
-    /// Standard deviation of the edge from each to the next, mm.
-    pub sd: Vec<f64>,
+    /// How sure the edge from each to the next is.
+    pub sd: Vec<EdgeSd>,
     /// The line of symmetry, from the nose backwards.
     pub axis: Axis,
     /// Foremost place of it level with the plane.
@@ -41,7 +42,7 @@ impl Framed {
     /// An outline without area, an axis between two places that are one.
     pub fn of(
         mut corners: Vec<Pt>,
-        mut sd: Vec<f64>,
+        mut sd: Vec<EdgeSd>,
         spots: &Spots,
         balance: Option<(Pt, Pt)>,
         remarks: &mut Vec<Remark>,
@@ -170,9 +171,9 @@ const HAND_MM: f64 = 0.4;
 /// A number that is none of theirs.
 pub fn edited(
     corners: &[Pt],
-    sd: &[f64],
+    sd: &[EdgeSd],
     edits: &[(usize, Option<Pt>, bool)],
-) -> Result<(Vec<Pt>, Vec<f64>), TraceError> {
+) -> Result<(Vec<Pt>, Vec<EdgeSd>), TraceError> {
     let count = corners.len();
     if let Some(&(number, ..)) = edits.iter().find(|e| !(1..=count).contains(&e.0)) {
         return Err(TraceError::NoSuchPoint { number, count });
@@ -182,7 +183,9 @@ pub fn edited(
         let of = |e: &&(usize, Option<Pt>, bool)| e.0 == i + 1 && !e.2;
         let next = (i + 1) % count;
         let by_hand = |k: usize| edits.iter().any(|e| e.0 == k + 1);
-        let known = if by_hand(i) || by_hand(next) { sd[i].max(HAND_MM) } else { sd[i] };
+        // A hand that moves a point has seen what is shadow.
+        let said = EdgeSd { own_mm: sd[i].own_mm.max(HAND_MM), shadow_mm: 0.0 };
+        let known = if by_hand(i) || by_hand(next) { said } else { sd[i] };
         match edits.iter().rev().find(of) {
             Some((_, None, _)) => {}
             Some((_, Some(p), _)) => (out.push(*p), sds.push(known)).0,
@@ -190,7 +193,7 @@ pub fn edited(
         }
         for p in edits.iter().filter(|e| e.0 == i + 1 && e.2).filter_map(|e| e.1) {
             out.push(p);
-            sds.push(HAND_MM);
+            sds.push(EdgeSd { own_mm: HAND_MM, shadow_mm: 0.0 });
         }
     }
     Ok((out, sds))

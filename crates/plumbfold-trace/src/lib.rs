@@ -24,6 +24,8 @@ pub mod flat;
 pub mod plane_mask;
 pub mod outline;
 pub mod symmetry;
+pub mod profile;
+pub mod shadow;
 pub mod shares;
 pub mod ask;
 pub mod words;

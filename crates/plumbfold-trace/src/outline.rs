@@ -40,10 +40,24 @@ pub struct Traced {
     pub corners: Vec<Pt>,
     /// Standard deviation of the place of the edge from each corner to the next, across it, mm.
     pub sd: Vec<f64>,
+    /// What may be shadow in each edge.
+    pub shade: Vec<Shade>,
     /// Median blur across the edges, standard deviation, mm.
     pub blur: f64,
     /// Share of the outline whose edges were seen in the photo.
     pub seen: f64,
+}
+
+/// What an edge looks like to those who look for shadow in it.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct Shade {
+    /// Blur across it, standard deviation, mm; none where it was not seen.
+    pub blur: Option<f64>,
+    /// How far inside lies what no shadow changes, mm; none for a plane of the paper's colour. Photos
+    /// keep colour less sharply than light: only differences between edges say something.
+    pub colour_inside: Option<f64>,
+    /// Mean width of strips along it that may be shadow, mm; 0 until they were looked for.
+    pub strip_mm: f64,
 }
 
 /// An edge and how well it is known.
@@ -52,6 +66,17 @@ struct Edge {
     line: Line,
     seen: bool,
     blur: f64,
+    colour_inside: Option<f64>,
+}
+
+impl Edge {
+    fn shade(&self) -> Shade {
+        Shade {
+            blur: self.seen.then_some(self.blur),
+            colour_inside: self.colour_inside,
+            strip_mm: 0.0,
+        }
+    }
 }
 
 /// Traces the border of a mask; `go_on` is asked between the rounds.
@@ -105,6 +130,7 @@ pub fn trace(
     };
     Ok(Traced {
         sd: edges.iter().map(sd).collect(),
+        shade: edges.iter().map(Edge::shade).collect(),
         blur: usual_blur(&edges).max(if blur > SOFT_MM { blur } else { 0.0 }),
         seen: (0..n).filter(|&i| edges[i].seen).map(length).sum::<f64>() / all,
         corners,
@@ -134,7 +160,7 @@ fn smoothed(border: &[Pt]) -> Vec<Pt> {
 /// Finds one edge in the photo, near the line between two corners.
 fn seen(photo: &Photo, view: &View, a: Pt, b: Pt, reach_mm: f64, rough: bool) -> Edge {
     let chord = Line::through(a, b);
-    let unseen = Edge { line: chord, seen: false, blur: 0.0 };
+    let unseen = Edge { line: chord, seen: false, blur: 0.0, colour_inside: None };
     let length = (b - a).norm();
     let margin = (0.15 * length).min(1.2);
     let count = (((length - 2.0 * margin) / SPACING_MM) as usize).clamp(5, 300);
@@ -160,7 +186,7 @@ fn seen(photo: &Photo, view: &View, a: Pt, b: Pt, reach_mm: f64, rough: bool) ->
         let (_, colour) = change(&coloured);
         lines = if colour > COLOUR_MIN { coloured } else { shadowless(&lines, 1.0) };
     }
-    let (way, _) = change(&lines);
+    let (way, size) = change(&lines);
     let met: Vec<(Pt, Met, f64)> = lines
         .iter()
         .filter_map(|(dot, across, scale, line)| {
@@ -168,6 +194,15 @@ fn seen(photo: &Photo, view: &View, a: Pt, b: Pt, reach_mm: f64, rough: bool) ->
             Some((view.mm(dot + across * met.at), met, *scale))
         })
         .collect();
+    let colour_inside = if rough { None } else { past_shadow(way, size, usual_ends(&lines, 0)) }
+        .and_then(|past| {
+            let apart = |(_, _, scale, line): &Cut| {
+                Some((line.edge(past)?.at - line.edge(way)?.at) / scale)
+            };
+            let mut all: Vec<f64> = lines.iter().filter_map(apart).collect();
+            all.sort_by(f64::total_cmp);
+            all.get(all.len() / 2).copied()
+        });
     let mut strengths: Vec<f64> = met.iter().map(|m| m.1.strength).collect();
     strengths.sort_by(f64::total_cmp);
     let usual = strengths.get(strengths.len() / 2).copied().unwrap_or(0.0);
@@ -177,7 +212,7 @@ fn seen(photo: &Photo, view: &View, a: Pt, b: Pt, reach_mm: f64, rough: bool) ->
     blurs.sort_by(f64::total_cmp);
     match line::fit(&points, OFF_MM) {
         Some(line) if line.count * 5 >= count * 2 => {
-            Edge { line, seen: true, blur: blurs[blurs.len() / 2] }
+            Edge { line, seen: true, blur: blurs[blurs.len() / 2], colour_inside }
         }
         _ => unseen,
     }
@@ -192,15 +227,32 @@ fn shadowless(lines: &[Cut], grey: f32) -> Vec<Cut> {
 
 /// The usual change of shade from outside to inside, its direction and size.
 fn change(lines: &[Cut]) -> ([f32; 3], f32) {
-    let ends = |side: usize| -> [f32; 3] {
-        std::array::from_fn(|c| {
-            let mut v: Vec<f32> = lines.iter().map(|l| l.3.ends(0.2)[side][c]).collect();
-            v.sort_by(f32::total_cmp);
-            v[v.len() / 2]
-        })
-    };
-    toward(ends(0), ends(1))
+    toward(usual_ends(lines, 0), usual_ends(lines, 1))
 }
+
+/// The usual shade outside, 0, or inside, 1.
+fn usual_ends(lines: &[Cut], side: usize) -> [f32; 3] {
+    std::array::from_fn(|c| {
+        let mut v: Vec<f32> = lines.iter().map(|l| l.3.ends(0.2)[side][c]).collect();
+        v.sort_by(f32::total_cmp);
+        v[v.len() / 2]
+    })
+}
+
+/// The part of a change of light that lies across the paper's own colour. Shadow takes all channels
+/// of that colour down by one factor and has no such part; blurring adds light and keeps it so, and
+/// the edge stays where it is. None where it is too small to be told from noise.
+fn past_shadow(way: [f32; 3], size: f32, paper: [f32; 3]) -> Option<[f32; 3]> {
+    let (along, bright) = toward([0.0; 3], paper);
+    let shared: f32 = (0..3).map(|c| way[c] * along[c]).sum();
+    let rest: [f32; 3] = std::array::from_fn(|c| way[c] - shared * along[c]);
+    let (direction, share) = toward([0.0; 3], rest);
+    (share * size > ACROSS_MIN * bright).then_some(direction)
+}
+
+/// Least part of a change across the paper's colour that says where an edge is, in shares of the
+/// paper's light: some ten times the noise of dots.
+const ACROSS_MIN: f32 = 0.1;
 
 /// Change of colour from which on it tells an edge, in logarithms of light: a fifth of the light of
 /// a channel.

@@ -1,6 +1,7 @@
 //! Area, and the share of it ahead of the balance point, with how sure both are.
 
-use crate::polygon::{Pt, below, edges, signed_area};
+use crate::line::Line;
+use crate::polygon::{Pt, below, bounds, edges, signed_area};
 
 /// A value and its standard deviation.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -18,25 +19,44 @@ impl Measured {
     }
 }
 
+/// How sure an edge of an outline is: standard deviations across it, mm.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct EdgeSd {
+    /// Each edge on its own.
+    pub own_mm: f64,
+    /// All edges with one another: what may be a strip of shadow on each of them.
+    pub shadow_mm: f64,
+}
+
 /// How sure an outline is.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Sureness {
-    /// Standard deviation of each edge across itself, mm, each on its own.
-    pub edges_mm: Vec<f64>,
+    /// Each edge, from its corner to the next.
+    pub edges: Vec<EdgeSd>,
     /// Standard deviation of all edges together, outwards, mm.
     pub together_mm: f64,
     /// Standard deviation of the scale, a fraction.
     pub scale: f64,
 }
 
+impl Sureness {
+    /// Standard deviation of what changes by so much for each mm that an edge moves outwards.
+    fn spread(&self, rates: &[f64]) -> f64 {
+        let sum = |f: &dyn Fn(f64, &EdgeSd) -> f64| {
+            rates.iter().zip(&self.edges).map(|(r, sd)| f(*r, sd)).sum::<f64>()
+        };
+        let own = sum(&|r, sd| (r * sd.own_mm).powi(2));
+        let shadow = sum(&|r, sd| r * sd.shadow_mm);
+        let together = sum(&|r, _| r * self.together_mm);
+        (own + shadow * shadow + together * together).sqrt()
+    }
+}
+
 /// The outline's area, mm2. Corners in the plane's frame: x right, y behind the nose.
 pub fn area(corners: &[Pt], sure: &Sureness) -> Measured {
     let value = signed_area(corners).abs();
     let lengths: Vec<f64> = edges(corners).map(|(a, b)| (b - a).norm()).collect();
-    let own = lengths.iter().zip(&sure.edges_mm).map(|(l, sd)| (l * sd).powi(2)).sum::<f64>();
-    let together = lengths.iter().sum::<f64>() * sure.together_mm;
-    let scale = 2.0 * value * sure.scale;
-    Measured { value, sd: (own + together * together + scale * scale).sqrt() }
+    Measured { value, sd: sure.spread(&lengths).hypot(2.0 * value * sure.scale) }
 }
 
 /// The share of the area ahead of a balance point behind the nose, mm. An error of the scale moves
@@ -60,10 +80,43 @@ pub fn ahead(corners: &[Pt], sure: &Sureness, balance: Measured) -> Measured {
         };
         length * (t * (1.0 - share) - (1.0 - t) * share) / whole
     };
-    let own = edges(corners).zip(&sure.edges_mm).map(|(e, sd)| (gain(e) * sd).powi(2)).sum::<f64>();
-    let together = edges(corners).map(gain).sum::<f64>() * sure.together_mm;
-    let sd = (own + together * together + (rate * balance.sd).powi(2)).sqrt();
-    Measured { value: share, sd }
+    let gains: Vec<f64> = edges(corners).map(gain).collect();
+    Measured { value: share, sd: sure.spread(&gains).hypot(rate * balance.sd) }
+}
+
+/// How surely the ends of an outline are known: the foremost, the hindmost, length and span; mm,
+/// standard deviations. Edges that meet at a narrow tip move it by more than themselves.
+pub fn ends(corners: &[Pt], sure: &Sureness) -> [f64; 4] {
+    const STEP_MM: f64 = 0.05;
+    let ends = |p: &[Pt]| {
+        let (low, high) = bounds(p);
+        [low.y, high.y, high.y - low.y, high.x - low.x]
+    };
+    let here = ends(corners);
+    let there: Vec<[f64; 4]> =
+        (0..corners.len()).map(|i| ends(&with_edge_moved(corners, i, STEP_MM))).collect();
+    [0, 1, 2, 3].map(|k| {
+        let rates: Vec<f64> = there.iter().map(|t| (t[k] - here[k]) / STEP_MM).collect();
+        let scaled = if k < 2 { 0.0 } else { here[k] * sure.scale };
+        sure.spread(&rates).hypot(scaled)
+    })
+}
+
+/// An outline with one edge moved outwards, mm, along its neighbours.
+fn with_edge_moved(corners: &[Pt], i: usize, by: f64) -> Vec<Pt> {
+    let n = corners.len();
+    let [before, a, b, after] = [i + n - 1, i, i + 1, i + 2].map(|k| corners[k % n]);
+    let line = |p: Pt, q: Pt| Line::through(p, q);
+    let out = line(a, b).normal() * (-by * signed_area(corners).signum());
+    let moved = line(a + out, b + out);
+    let meets = |other: Line, end: Pt| {
+        let near = |p: &Pt| (p - end).norm() < 20.0 * by;
+        moved.crossing(&other).filter(near).unwrap_or(end + out)
+    };
+    let mut all = corners.to_vec();
+    all[i] = meets(line(before, a), a);
+    all[(i + 1) % n] = meets(line(b, after), b);
+    all
 }
 
 /// The place ahead of which a share of the area lies, mm behind the nose.

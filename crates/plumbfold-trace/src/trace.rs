@@ -11,7 +11,8 @@ use crate::photo::Photo;
 use crate::plane_mask::{self, Covered};
 use crate::polygon::{Pt, bounds, crossing};
 use crate::remark::Remark;
-use crate::shares::{self, Measured, Sureness};
+use crate::shadow::{self, Freed};
+use crate::shares::{self, EdgeSd, Measured, Sureness};
 use crate::view::{Lens, View};
 
 /// Fewest dots for each mm.
@@ -31,6 +32,10 @@ const DOT_SHARE: f64 = 0.05;
 /// From this change of shade on an edge cannot be taken for a shadow's, L*a*b*: shadows close to
 /// a plane are about as deep in a lit room (common practice, no source).
 const FAINT: f64 = 8.0;
+/// Halves that differ by more, mm, root mean square, are not those of a plane: a wing was not seen.
+const UNLIKE_MM: f64 = 5.0;
+/// The same of a faint one.
+const FAINT_UNLIKE_MM: f64 = 1.5;
 /// How far off the edge may then lie, mm, standard deviation: half the width of such a shadow.
 const FAINT_MM: f64 = 0.6;
 
@@ -149,8 +154,10 @@ pub fn trace_photo(
         return Err(TraceError::Blurred { width_mm: edge_width_mm });
     }
 
+    let freed = shadow::freed(photo, view, outline);
+
     step(Stage::Numbers)?;
-    finish(photo, ask, ground, covered, outline, edge_width_mm, dots_per_mm, remarks)
+    finish(photo, ask, ground, covered, freed, edge_width_mm, dots_per_mm, remarks)
 }
 
 #[allow(clippy::too_many_arguments, reason = "the last step brings all together")]
@@ -159,7 +166,7 @@ fn finish(
     ask: &Ask,
     ground: Ground,
     covered: Covered,
-    outline: outline::Traced,
+    freed: Freed,
     edge_width_mm: f64,
     dots_per_mm: f64,
     mut remarks: Vec<Remark>,
@@ -192,7 +199,10 @@ fn finish(
         Some((a, b)) => Some((place(a)?, place(b)?)),
         None => None,
     };
-    let mut found = Framed::of(outline.corners, outline.sd, &spots, line, &mut remarks)?;
+    let Freed { outline, doubt_mm, taken_mm, left_mm } = freed;
+    let sd = outline.sd.iter().zip(&doubt_mm);
+    let sd = sd.map(|(&own_mm, &shadow_mm)| EdgeSd { own_mm, shadow_mm }).collect();
+    let mut found = Framed::of(outline.corners, sd, &spots, line, &mut remarks)?;
     if !ask.edits.is_empty() {
         let edits = ask
             .edits
@@ -211,10 +221,15 @@ fn finish(
         return Err(TraceError::Crosses { a: a + 1, b: b + 1 });
     }
     let frame = |p: Pt| found.frame(p, ask.underside);
-    let corners: Vec<Pt> = found.on_sheet.iter().map(|&p| frame(p)).collect();
-    let blur = edge_width_mm / WIDTH_OF_BLUR;
     // Where the shade hardly changes, the border of a shadow may have been followed for the edge.
     let faint = f64::from(covered.contrast) < FAINT;
+    let by_hand = ask.axis.is_some() || !ask.edits.is_empty();
+    let most = if faint { FAINT_UNLIKE_MM } else { UNLIKE_MM };
+    if found.axis.rms > most && !by_hand {
+        return Err(TraceError::Unlike { asymmetry_mm: found.axis.rms });
+    }
+    let corners: Vec<Pt> = found.on_sheet.iter().map(|&p| frame(p)).collect();
+    let blur = edge_width_mm / WIDTH_OF_BLUR;
     let shadow_mm = if faint { FAINT_MM } else { 0.0 };
     if faint {
         remarks.push(Remark::new(
@@ -223,14 +238,14 @@ fn finish(
              taken for its edge. Look at the picture; a sheet of another colour is better.",
         ));
     }
+    remark_on_shadow(taken_mm, left_mm, &mut remarks);
     let sure = Sureness {
-        edges_mm: found.sd.clone(),
+        edges: found.sd.clone(),
         together_mm: (BLUR_SHARE * blur).hypot(DOT_SHARE / dots_per_mm).hypot(shadow_mm),
         scale: ground.scale_sd,
     };
     let (low, high) = bounds(&corners);
-    let end_sd = |n: f64| (2.0 * sure.together_mm).hypot(n * sure.scale);
-    let size = |n: f64| Measured { value: n, sd: end_sd(n) };
+    let [nose_sd, _, length_sd, span_sd] = shares::ends(&corners, &sure);
     let measures = ask
         .balance
         .iter()
@@ -249,7 +264,7 @@ fn finish(
             })
         })
         .collect::<Result<Vec<_>, TraceError>>()?;
-    let balance = match measures.is_empty() {
+    let mut balance = match measures.is_empty() {
         true => None,
         false => Some(balance::locate(&measures, true)?),
     };
@@ -259,9 +274,19 @@ fn finish(
         }
         remark_on_balance(b, &mut remarks);
     }
-    let ahead = balance
-        .as_ref()
-        .map(|b| shares::ahead(&corners, &sure, Measured { value: b.at.y, sd: b.sd[1] }));
+    // Lines in the photo cut the wing where they cut it, wherever the nose lies; what was measured from
+    // the nose by hand does not.
+    let in_photo = |b: &Balanced| matches!(b, Balanced::Line(..) | Balanced::Plumb(..));
+    let from_nose = if ask.balance.iter().all(in_photo) { 0.0 } else { nose_sd };
+    let ahead = balance.as_ref().map(|b| {
+        let at = Measured { value: b.at.y, sd: b.sd[1].hypot(from_nose) };
+        shares::ahead(&corners, &sure, at)
+    });
+    if let Some(b) = &mut balance
+        && ask.balance.iter().any(in_photo)
+    {
+        b.sd[1] = b.sd[1].hypot(nose_sd);
+    }
     if edge_width_mm > 0.5 * BLUR_MAX_MM {
         let text = format!("Edges are {edge_width_mm:.1} mm wide: the photo is a little blurred.");
         remarks.push(Remark { code: "blurred", text });
@@ -296,8 +321,8 @@ fn finish(
         contrast: f64::from(covered.contrast),
         rule: covered.rule,
         seen: outline.seen,
-        length: size(high.y - low.y),
-        span: size(high.x - low.x),
+        length: Measured { value: high.y - low.y, sd: length_sd },
+        span: Measured { value: high.x - low.x, sd: span_sd },
         area: shares::area(&corners, &sure),
         quarter_mm: shares::place_of(&corners, 0.25),
         axis: [found.nose, found.tail],
@@ -309,6 +334,29 @@ fn finish(
         remarks,
         view: ground.view,
     })
+}
+
+fn remark_on_shadow(taken_mm: f64, left_mm: f64, remarks: &mut Vec<Remark>) {
+    if taken_mm > 0.0 {
+        remarks.push(Remark {
+            code: "shadow-taken-off",
+            text: format!(
+                "A strip up to {taken_mm:.1} mm wide beside the plane has the colour of the paper, only \
+                 darker, and lies on one side of it: it was taken for shadow and left out. Look at the \
+                 picture."
+            ),
+        });
+    }
+    if left_mm > 0.0 {
+        remarks.push(Remark {
+            code: "shadow-or-plane",
+            text: format!(
+                "A strip up to {left_mm:.1} mm wide along the plane may be its shadow or a part of it: \
+                 the numbers leave room for both. Look at the picture; a sheet of another colour, or \
+                 light from above, tells."
+            ),
+        });
+    }
 }
 
 fn remark_on_balance(b: &Located, remarks: &mut Vec<Remark>) {

@@ -4,3 +4,4 @@ mod render;
 mod known_truth;
 mod by_hand;
 mod refused;
+mod shadows;

@@ -41,6 +41,8 @@ pub struct Scene {
     pub shadow: ([f64; 2], f64, f64),
     /// The photographer's: a soft straight border through a place, its direction, depth.
     pub hand: Option<(Pt, [f64; 2], f64)>,
+    /// A hem along both outer edges of the plane: width, shade.
+    pub hem: Option<(f64, f64)>,
     /// Folds of the sheet: two places, a width in mm and a shade.
     pub creases: Vec<([Pt; 2], f64, f64)>,
     /// Pencil dots on the plane.
@@ -125,6 +127,7 @@ impl Scene {
             falling: [0.1, 0.05],
             shadow: ([0.8, 0.6], 1.5, 0.3),
             hand: None,
+            hem: None,
             creases: vec![],
             pencil: vec![],
             blur: 0.8,
@@ -189,7 +192,8 @@ impl Scene {
                 return [0.03 * shade; 3];
             }
             let wing = self.wings[usize::from(side > 0.0)] * if off < 0.3 { 0.75 } else { 1.0 };
-            return self.colour.map(|c| c * shade * wing);
+            let hem = self.hem.filter(|(wide, _)| -signed(&self.plane, p) < *wide && off > 12.0);
+            return self.colour.map(|c| c * shade * wing * hem.map_or(1.0, |h| h.1));
         }
         if !self.other.is_empty() && signed(&self.other, p) < 0.0 {
             return self.other_colour.map(|c| c * shade);
