@@ -76,7 +76,7 @@ pub fn serve(
                 let address = listener.local_addr()?;
                 let door = Door::shared(address)?;
                 there = Some(format!("http://{address}/?{}", door.query()));
-                let limit = Some(Mutex::new(Limit::new(Instant::now())));
+                let limit = Some(Mutex::new(Limit::default()));
                 Some((listener, Arc::new(Shop::new(Desk::Hall(hall), door, limit)), lasts))
             }
             None => None,
@@ -120,8 +120,8 @@ async fn accept(listener: &TcpListener, shop: &Arc<Shop>) {
     loop {
         // The semaphore is never closed.
         let Ok(place) = places.clone().acquire_owned().await else { return };
-        let stream = match listener.accept().await {
-            Ok((stream, _)) => stream,
+        let (stream, from) = match listener.accept().await {
+            Ok((stream, from)) => (stream, from.ip()),
             // Out of sockets: some will be free again.
             Err(_) => {
                 sleep(Duration::from_millis(100)).await;
@@ -130,18 +130,18 @@ async fn accept(listener: &TcpListener, shop: &Arc<Shop>) {
         };
         let shop = shop.clone();
         tokio::spawn(async move {
-            converse(stream, shop).await;
+            converse(stream, from, shop).await;
             drop(place);
         });
     }
 }
 
 /// One connection, to its end.
-async fn converse(stream: TcpStream, shop: Arc<Shop>) {
+async fn converse(stream: TcpStream, from: IpAddr, shop: Arc<Shop>) {
     let service = service_fn(move |request| {
         let shop = shop.clone();
         async move {
-            let response = shop.answer(request).await;
+            let response = shop.answer(request, from).await;
             Ok::<_, Infallible>(response.map(|body| Full::new(Bytes::from(body))))
         }
     });
@@ -176,16 +176,25 @@ impl Shop {
     }
 
     /// Why a request is refused however right it is.
-    fn too_much(&self, checked: Result<Entry, Refusal>, asks: bool) -> Option<&'static str> {
+    fn too_much(
+        &self,
+        from: IpAddr,
+        checked: Result<Entry, Refusal>,
+        asks: bool,
+    ) -> Option<&'static str> {
         let limit = self.limit.as_ref()?;
         let mut limit = limit.lock().unwrap_or_else(PoisonError::into_inner);
-        limit.too_much(checked, asks, Instant::now())
+        limit.too_much(from, checked, asks, Instant::now())
     }
 
-    async fn answer(self: Arc<Self>, request: Request<Incoming>) -> Response<Vec<u8>> {
+    async fn answer(
+        self: Arc<Self>,
+        request: Request<Incoming>,
+        from: IpAddr,
+    ) -> Response<Vec<u8>> {
         let (parts, body) = request.into_parts();
         let checked = self.door.check(&parts);
-        if let Some(why) = self.too_much(checked, parts.method == hyper::Method::POST) {
+        if let Some(why) = self.too_much(from, checked, parts.method == hyper::Method::POST) {
             return plain(429, why);
         }
         let entry = match checked {
