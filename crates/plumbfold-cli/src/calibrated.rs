@@ -1,7 +1,10 @@
 //! Predictions that use a calibration.
 
+use std::collections::BTreeSet;
+
 use plumbfold::verdict::uncertainty::{Found, Uncertainty};
 use plumbfold_stats::calibration::Calibration;
+use plumbfold_stats::calibration::gather::{Asked, Picked};
 use plumbfold_stats::record::{self, Entry, Kept, holding};
 use plumbfold_stats::typed::alike;
 
@@ -49,14 +52,11 @@ pub fn found(
             .hint("`plumbfold calibrate FILE` makes a new one")
     })?;
     // In the order they were written into this notebook, whenever they were thrown.
-    let later = holding.iter().skip_while(|e| e.id != kept.id);
-    let later: Vec<Kept<record::Throw>> = later
-        .filter_map(|e| Kept::<record::Throw>::of(e))
-        .filter(|t| alike(&t.record.plane, plane) && t.record.version == kept.record.version)
-        .filter(|t| t.record.ended.is_none())
-        .collect();
-    let distances: Vec<f64> = later.iter().filter_map(|t| t.record.distance_m).collect();
-    let times: Vec<f64> = later.iter().filter_map(|t| t.record.time_s).collect();
-    system.message(&plumbfold_view::calibrated::in_use(&c, &kept.at, &distances, &times));
+    let since: BTreeSet<&str> =
+        holding.iter().skip_while(|e| e.id != kept.id).map(|e| e.id.as_str()).collect();
+    let throws = Picked::new(&holding, &Asked::again(&kept.record)).throws;
+    let later = throws.into_iter().filter(|t| since.contains(t.id.as_str()));
+    let later: Vec<record::Throw> = later.map(|t| t.record).filter(|t| t.ended.is_none()).collect();
+    system.message(&plumbfold_view::calibrated::in_use(&c, &kept, &later));
     Ok((found, uncertainty))
 }

@@ -16,7 +16,7 @@ use rusqlite::{
 };
 
 /// Steps from each schema to the next, never changed once released.
-const STEPS: [&str; 1] = [include_str!("schema.sql")];
+const STEPS: [&str; 2] = [include_str!("schema.sql"), include_str!("schema-2.sql")];
 /// Number of the newest schema.
 pub const SCHEMA: i64 = STEPS.len() as i64;
 /// Marks the file as ours: the letters PfNb (SQLite's `PRAGMA application_id`).
@@ -297,7 +297,13 @@ impl Notebook {
         let change = self.db.unchecked_transaction().map_err(|e| self.sorted(e))?;
         let mut all: Vec<(i64, Entry)> = Vec::new();
         for &kind in Kind::EVERY {
-            let fields: String = kind.fields().iter().map(|f| format!(", r.\"{f}\"")).collect();
+            // A file that is only read may be of an older schema, which has not every column yet.
+            let there = self.columns(kind)?;
+            let field = |f: &&str| match there.iter().any(|t| t == f) {
+                true => format!(", r.\"{f}\""),
+                false => ", NULL".to_owned(),
+            };
+            let fields: String = kind.fields().iter().map(field).collect();
             let sql = format!(
                 "SELECT r.seq, e.id, e.at, e.replaces{fields} \
                  FROM \"{}\" r JOIN entry e ON e.seq = r.seq ORDER BY r.seq",
@@ -321,6 +327,13 @@ impl Notebook {
         }
         all.sort_by_key(|e| e.0);
         Ok(all.into_iter().map(|e| e.1).collect())
+    }
+
+    fn columns(&self, kind: Kind) -> Result<Vec<String>, NotebookError> {
+        let sql = "SELECT name FROM pragma_table_info(?1)";
+        let mut query = self.db.prepare(sql).map_err(|e| self.sorted(e))?;
+        let names = query.query_map([kind.word()], |r| r.get(0)).map_err(|e| self.sorted(e))?;
+        names.collect::<Result<_, _>>().map_err(|e| self.sorted(e))
     }
 
     /// The time so many hours ago, as records say it.

@@ -125,3 +125,37 @@ fn a_backup_merges_back_and_twice_is_once() {
     let orphan = Entry::new("2026", Some("nobody".into()), Undo {}.into(), 0);
     assert!(other.merge(&[orphan]).unwrap_err().to_string().contains("neither notebook"));
 }
+
+#[test]
+fn an_older_notebook_is_read_as_it_is_and_brought_up_to_date_when_written() {
+    let folder = Folder::new();
+    let path = folder.file("old.db");
+    let old = Connection::open(&path).unwrap();
+    old.execute_batch(STEPS[0]).unwrap();
+    old.pragma_update(None, "application_id", MARK).unwrap();
+    old.pragma_update(None, "user_version", 1).unwrap();
+    old.execute_batch(
+        "INSERT INTO entry (seq, id, at, kind) VALUES (1, 'a', '2026', 'path'), (2, 'b', '2026', 'throw');
+         INSERT INTO path (seq, plane, points, note) VALUES (1, 'Scow', 't_s,x_m,z_m', 'kept');
+         INSERT INTO throw (seq, plane, distance_m) VALUES (2, 'Scow', 5.5);",
+    )
+    .unwrap();
+    drop(old);
+    let before = Notebook::read(&path).unwrap();
+    assert_eq!(before.schema().unwrap(), 1, "reading changes nothing");
+    let entries = before.entries().unwrap();
+    assert_eq!(entries.len(), 2);
+    drop(before);
+    let mut book = Notebook::write(&path).unwrap();
+    assert_eq!(book.schema().unwrap(), SCHEMA);
+    assert_eq!(book.entries().unwrap(), entries, "no record is changed");
+    let path = plumbfold_stats::record::Path {
+        plane: "Scow".into(),
+        points: "t_s,x_m,z_m".into(),
+        scale_sd_percent: Some(1.5),
+        ..Default::default()
+    };
+    let written = book.append(vec![(None, path.into())]).unwrap();
+    assert_eq!(book.entries().unwrap()[2..], written);
+    assert!(book.faults().unwrap().is_empty());
+}

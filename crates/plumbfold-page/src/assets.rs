@@ -30,7 +30,7 @@ assets! {
     "text/javascript": "main.js" "strings.js" "dom.js" "api.js" "way.js" "balance.js" "welcome.js" "units.js"
         "words.js" "store.js" "dialog.js" "drafts.js" "files.js" "editor.js" "suggest.js" "complete.js" "clips.js" "steps.js" "sliders.js" "numbers.js"
         "drawings.js" "solid.js" "posed.js" "hall.js" "stage.js" "verdict.js" "why.js" "fold.js" "start.js"
-        "outline.js" "grip.js" "photo.js" "film.js" "compare.js" "series.js" "lesson.js" "export.js" "press.js" "share.js" "notebook.js" "book.js" "form.js";
+        "outline.js" "grip.js" "photo.js" "film.js" "compare.js" "series.js" "lesson.js" "export.js" "press.js" "share.js" "notebook.js" "judged.js" "book.js" "form.js";
 }
 
 assets! {

@@ -8,6 +8,7 @@ pub mod designs;
 pub mod press;
 pub mod photo;
 pub mod film;
+pub mod judged;
 pub mod notebook;
 pub mod questions;
 pub mod alone;

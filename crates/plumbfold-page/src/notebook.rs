@@ -12,6 +12,7 @@ use plumbfold_view::results::Results;
 use serde::{Deserialize, Serialize};
 
 use crate::answer::{Answer, with};
+use crate::judged::{self, Told};
 
 /// What the page asks.
 #[derive(Debug, Deserialize)]
@@ -27,6 +28,18 @@ pub enum Question {
     Session(Box<Begun>),
     /// To take the last throw back.
     Undo {},
+    /// Whether throws of one differ from those of the other by more than luck.
+    Settle {
+        /// The one, as the results name it.
+        a: String,
+        /// The other.
+        b: String,
+    },
+    /// What the throws of a design make of its prediction.
+    Calibrate {
+        /// The design.
+        text: String,
+    },
 }
 
 /// A filmed path.
@@ -40,6 +53,12 @@ pub struct Filmed {
     pub points: String,
     /// Where it comes from.
     pub note: Option<String>,
+    /// How far off its scale may be, per cent, and its level, degrees.
+    #[serde(default)]
+    pub scale_sd_percent: Option<f64>,
+    /// See `scale_sd_percent`.
+    #[serde(default)]
+    pub level_sd_deg: Option<f64>,
 }
 
 /// A session as the form has it.
@@ -83,6 +102,8 @@ pub struct Shown {
     throws: Vec<Noted>,
     /// What all throws say, plane by plane.
     results: Results,
+    /// The answer, where one was asked for.
+    told: Option<Told>,
 }
 
 /// The session that runs.
@@ -101,7 +122,7 @@ const NOTE_MAX: usize = 300;
 const TEXT_MAX: usize = 256 * 1024;
 
 /// What is shown of a notebook whose session of this id runs.
-pub fn shown(entries: &[Entry], session: Option<&str>) -> Shown {
+pub fn shown(entries: &[Entry], session: Option<&str>, told: Option<Told>) -> Shown {
     let holding = holding(entries);
     let running = holding.iter().find(|e| Some(e.id.as_str()) == session);
     let running = running.and_then(|e| Kept::<Session>::of(e)).map(|s| s.record);
@@ -112,6 +133,7 @@ pub fn shown(entries: &[Entry], session: Option<&str>) -> Shown {
         session: running.map(|s| Running { place: s.place, thrower: s.thrower }),
         results: Results::new(&shelf, &shelf.groups()),
         planes: shelf.planes,
+        told,
     }
 }
 
@@ -126,8 +148,10 @@ impl Shown {
     }
 }
 
-/// The records that a question writes into a notebook of these entries, each with the one it
-/// replaces. A throw belongs to the session that is running, if one is.
+/// What a question writes into a notebook: records, each with the one it replaces; and its answer.
+pub type Written = (Vec<(Option<String>, Record)>, Option<Told>);
+
+/// What a question writes into a notebook of these entries. A throw belongs to the session that is running, if one is.
 ///
 /// # Errors
 /// What is wrong with the throw, in a sentence.
@@ -135,9 +159,17 @@ pub fn records(
     question: &Question,
     entries: &[Entry],
     session: Option<&str>,
-) -> Result<Vec<(Option<String>, Record)>, String> {
+) -> Result<Written, String> {
     let holding = holding(entries);
-    match question {
+    let records = match question {
+        Question::Settle { a, b } => {
+            let (told, look) = judged::settled(entries, a, b)?;
+            return Ok((vec![(None, look)], Some(told)));
+        }
+        Question::Calibrate { text } => {
+            let (told, record) = judged::calibrated(entries, text)?;
+            return Ok((vec![(None, record)], Some(told)));
+        }
         Question::Look {} => Ok(Vec::new()),
         Question::Undo {} => {
             let last = holding.iter().rev().find(|e| e.record.kind() == Kind::Throw);
@@ -147,7 +179,8 @@ pub fn records(
         Question::Path(filmed) => filmed.records(&Shelf::new(&holding)),
         Question::Session(begun) => Ok(vec![(None, begun.record()?.into())]),
         Question::Throw(thrown) => thrown.records(&Shelf::new(&holding), session),
-    }
+    };
+    Ok((records?, None))
 }
 
 impl Thrown {
@@ -227,7 +260,18 @@ impl Filmed {
         let note = noted(self.note.as_deref())?;
         let (version, mut records) = versioned(&plane, self.text.as_deref(), shelf)?;
         let points = self.points.clone();
-        records.push((None, Path { plane, version, throw: None, points, note }.into()));
+        // Written so that a value that is not a number counts as unknown.
+        let sure = |v: Option<f64>, most: f64| v.filter(|v| 0.0 <= *v && *v <= most);
+        let path = Path {
+            plane,
+            version,
+            throw: None,
+            points,
+            note,
+            scale_sd_percent: sure(self.scale_sd_percent, 100.0),
+            level_sd_deg: sure(self.level_sd_deg, 90.0),
+        };
+        records.push((None, path.into()));
         Ok(records)
     }
 }
@@ -273,9 +317,9 @@ struct CarriedBack {
 /// Answers where the notebook comes with the question.
 pub fn carried(body: &[u8]) -> Answer {
     with(body, |carried: Carried| match carried.written() {
-        Ok(entries) => {
+        Ok((entries, told)) => {
             let session = carried.session(&entries);
-            let shown = shown(&entries, session.as_deref());
+            let shown = shown(&entries, session.as_deref(), told);
             Answer::json(200, &CarriedBack { book: exchange::to_json(&entries), shown })
         }
         Err(why) => Answer::message(422, &why),
@@ -287,7 +331,7 @@ impl Carried {
         running(&holding(entries), self.since.as_deref()?).map(|e| e.id.clone())
     }
 
-    fn written(&self) -> Result<Vec<Entry>, String> {
+    fn written(&self) -> Result<(Vec<Entry>, Option<Told>), String> {
         let read = |text: &Option<String>| {
             let entries = text.as_deref().map(exchange::from_json).transpose();
             entries.map(Option::unwrap_or_default).map_err(|e| e.to_string())
@@ -299,13 +343,14 @@ impl Carried {
             }
         }
         let session = self.session(&entries);
-        for (replaces, record) in records(&self.question, &entries, session.as_deref())? {
+        let (records, told) = records(&self.question, &entries, session.as_deref())?;
+        for (replaces, record) in records {
             let record = exchange::check(record)?;
             let again = |n| Entry::new(&self.at, replaces.clone(), record.clone(), n);
             let new = (0..).map(again).find(|e| entries.iter().all(|old| old.id != e.id));
             entries.extend(new);
         }
-        Ok(entries)
+        Ok((entries, told))
     }
 }
 

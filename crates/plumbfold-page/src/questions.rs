@@ -48,8 +48,8 @@ fn font(n: usize) -> Answer {
     Answer { status: 200, mime: "font/ttf", body: plumbfold_draw::FONTS[n].to_vec() }
 }
 
-/// Whether a question may take longer than a slider can wait. One of the whole of a design says so
-/// itself (`Depth`), in a body that is not worth reading twice: it is asked with `?long`.
+/// Whether a question may take longer than a slider can wait. One of the whole of a design, or of
+/// what all throws make of it, says so in a body that is not worth reading twice: it is asked with `?long`.
 pub fn takes_long(path: &str, query: Option<&str>) -> bool {
     const LONG: [&str; 7] = [
         "/api/mend",
@@ -60,7 +60,8 @@ pub fn takes_long(path: &str, query: Option<&str>) -> bool {
         "/api/film",
         "/api/path",
     ];
-    LONG.contains(&path) || path == "/api/analyse" && query == Some("long")
+    let said = ["/api/analyse", "/api/notebook"].contains(&path) && query == Some("long");
+    LONG.contains(&path) || said
 }
 
 fn told<A: Serialize, E: AsRef<str>>(answer: Result<A, E>) -> Answer {

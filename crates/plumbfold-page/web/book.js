@@ -4,6 +4,7 @@ import { post } from './api.js';
 import { $, download, el } from './dom.js';
 import { show } from './dialog.js';
 import { measureFilm } from './film.js';
+import { judged } from './judged.js';
 import { form } from './notebook.js';
 import { t } from './strings.js';
 import { store } from './store.js';
@@ -26,5 +27,5 @@ function open() {
       try { await ask({ import: await e.target.files[0].text() }); open(); } catch (error) { $('book-said').textContent = error.message; }
     } })))] : [];
   const film = el('label', { className: 'film-pick' }, t('book.film'), el('input', { type: 'file', id: 'book-film', accept: 'video/*', onchange: (e) => { const [file] = e.target.files; if (file) filmed(file); } }));
-  show(t('book.title'), form(ask, here), el('div', { className: 'fields' }, film), el('p', { className: 'aside' }, t(alone ? 'book.where.alone' : 'book.where')), ...files);
+  show(t('book.title'), form(ask, here), judged(here), el('div', { className: 'fields' }, film), el('p', { className: 'aside' }, t(alone ? 'book.where.alone' : 'book.where')), ...files);
 }

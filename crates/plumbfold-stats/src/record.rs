@@ -7,64 +7,10 @@ use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 use sha2::{Digest, Sha256};
 
-/// One field of a record as tables and spreadsheets hold it.
-#[derive(Clone, Debug, PartialEq)]
-pub enum Cell {
-    /// Nothing known.
-    Empty,
-    /// A number.
-    Number(f64),
-    /// A text.
-    Text(String),
-}
+mod cell;
 
-/// What a field can be.
-trait Field: Sized {
-    fn to_cell(&self) -> Cell;
-    fn from_cell(cell: Cell) -> Result<Self, String>;
-}
-
-impl Field for String {
-    fn to_cell(&self) -> Cell {
-        Cell::Text(self.clone())
-    }
-    fn from_cell(cell: Cell) -> Result<Self, String> {
-        match cell {
-            Cell::Text(text) => Ok(text),
-            Cell::Number(n) => Ok(n.to_string()),
-            Cell::Empty => Err("is empty".to_owned()),
-        }
-    }
-}
-
-impl Field for f64 {
-    fn to_cell(&self) -> Cell {
-        Cell::Number(*self)
-    }
-    fn from_cell(cell: Cell) -> Result<Self, String> {
-        match cell {
-            Cell::Number(n) if n.is_finite() => Ok(n),
-            Cell::Text(text) => match text.trim().parse() {
-                Ok(n) if f64::is_finite(n) => Ok(n),
-                _ => Err(format!("holds `{text}`, which is no number")),
-            },
-            Cell::Number(_) => Err("is not a finite number".to_owned()),
-            Cell::Empty => Err("is empty".to_owned()),
-        }
-    }
-}
-
-impl<T: Field> Field for Option<T> {
-    fn to_cell(&self) -> Cell {
-        self.as_ref().map_or(Cell::Empty, Field::to_cell)
-    }
-    fn from_cell(cell: Cell) -> Result<Self, String> {
-        match cell {
-            Cell::Empty => Ok(None),
-            known => T::from_cell(known).map(Some),
-        }
-    }
-}
+pub use cell::Cell;
+use cell::Field;
 
 macro_rules! records {
     ($($(#[$doc:meta])* $kind:ident $word:literal {
@@ -251,6 +197,10 @@ records! {
         points: String,
         /// Anything worth keeping.
         note: Option<String>,
+        /// How far off the film's scale may be (one standard deviation), per cent.
+        scale_sd_percent: Option<f64>,
+        /// How far off its level may be, degrees.
+        level_sd_deg: Option<f64>,
     }
     /// A photo, by reference: the file stays where it is.
     Photo "photo" {
@@ -273,6 +223,12 @@ records! {
         numbers: String,
         /// Anything worth keeping.
         note: Option<String>,
+        /// Fitted to throws by this hand only.
+        thrower: Option<String>,
+        /// Fitted to throws of this copy only.
+        copy: Option<String>,
+        /// Fitted to throws of copies of this paper only.
+        paper: Option<String>,
     }
     /// A look at whether a change was real: looking often makes luck look real.
     Look "look" {

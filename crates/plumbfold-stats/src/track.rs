@@ -263,6 +263,11 @@ pub struct Track {
     pub settled_from_s: f64,
     /// Scatter of the points about the fit, m.
     pub rest_m: f64,
+    /// How far off the scale may be, as a share, and the level, rad (one standard deviation), where that
+    /// was asked ([`Track::doubted`]).
+    pub scale_sd: Option<f64>,
+    /// See `scale_sd`.
+    pub level_sd_rad: Option<f64>,
 }
 
 /// The throw is taken to be forgotten after this share of the time filmed.
@@ -314,6 +319,8 @@ pub fn analyse(points: Vec<Point>) -> Result<Track, TrackError> {
         no_swing,
         settled_from_s: from,
         rest_m,
+        scale_sd: None,
+        level_sd_rad: None,
     })
 }
 

@@ -362,6 +362,11 @@ fn take_unknown(
     };
     match unknown {
         [] => Ok(false),
+        // A name of several words.
+        several if new && throw.plane.is_empty() && several.len() > 1 => {
+            throw.plane = several.join(" ");
+            Ok(true)
+        }
         [one] if throw.plane.is_empty() => {
             let like = nearest(one, names()).or_else(|| nearest(one, vocabulary()));
             if let Some(like) = like.filter(|_| !new) {
@@ -380,7 +385,11 @@ fn take_unknown(
                 Some(like) => format!("`{one}` says nothing of a throw; is it `{like}`?"),
                 None => format!("`{one}` says nothing of a throw"),
             };
-            Err(mistyped(message, LIKE))
+            let help = match throw.plane.is_empty() {
+                true => format!("{LIKE}; for a new plane of several words add --new"),
+                false => LIKE.to_owned(),
+            };
+            Err(mistyped(message, help))
         }
     }
 }

@@ -1,6 +1,7 @@
 //! What measurements made of the prediction: the answer of `calibrate`.
 
-use plumbfold_stats::calibration::{Calibration, Fitted};
+use plumbfold_stats::calibration::{Calibration, Evidence, Fitted};
+use plumbfold_stats::record::{self, Kept, Throw};
 use schemars::JsonSchema;
 use serde::Serialize;
 
@@ -47,24 +48,9 @@ pub struct Against {
     pub inside_after: usize,
 }
 
-/// What a fit was made of.
-#[derive(Clone, Copy, Debug)]
-pub struct Basis<'a> {
-    /// Name of the plane.
-    pub plane: &'a str,
-    /// Distances, m.
-    pub distances_m: &'a [f64],
-    /// Times, s.
-    pub times_s: &'a [f64],
-    /// Filmed paths.
-    pub paths: usize,
-    /// A measured balance point.
-    pub balance: bool,
-}
-
 impl Calibrated {
-    /// Of a fit.
-    pub fn new(c: &Calibration, basis: Basis<'_>, kept: Option<String>) -> Self {
+    /// Of a fit of a plane to what was measured.
+    pub fn new(c: &Calibration, plane: &str, evidence: &Evidence, kept: Option<String>) -> Self {
         let compared = |values: &[f64], before: [f64; 2], after: [f64; 2]| Against {
             before,
             after,
@@ -72,15 +58,16 @@ impl Calibrated {
             inside_before: Calibration::inside(values, before)[0],
             inside_after: Calibration::inside(values, after)[0],
         };
+        let (distances, times) = (evidence.distances_m(), evidence.times_s());
         let mut answer = Self {
-            plane: basis.plane.to_owned(),
+            plane: plane.to_owned(),
             throws: c.throws,
-            paths: basis.paths,
-            balance: basis.balance,
+            paths: c.films,
+            balance: evidence.balance_aft_m.is_some(),
             numbers: c.numbers.clone(),
             worth: c.worth,
-            distance: compared(basis.distances_m, c.distance_before_m, c.distance_band_m),
-            time: compared(basis.times_s, c.time_before_s, c.time_band_s),
+            distance: compared(&distances, c.distance_before_m, c.distance_band_m),
+            time: compared(&times, c.time_before_s, c.time_band_s),
             kept,
             said: String::new(),
         };
@@ -90,22 +77,21 @@ impl Calibrated {
 
     fn sentences(&self) -> String {
         let told: Vec<&Fitted> = self.numbers.iter().filter(|n| n.told).collect();
-        let paths = match self.paths {
-            0 => String::new(),
-            n => format!(" and {}", count(n, "filmed path", "filmed paths")),
+        let paths = count(self.paths, "filmed path", "filmed paths");
+        let basis = match (self.throws, self.paths) {
+            (0, _) => paths,
+            (n, 0) => count(n, "throw", "throws"),
+            (n, _) => format!("{} and {paths}", count(n, "throw", "throws")),
         };
-        let mut said = format!(
-            "Fitted to {}{} of {}. ",
-            count(self.throws, "throw", "throws"),
-            paths,
-            self.plane
-        );
+        let mut said = format!("Fitted to {basis} of {}. ", self.plane);
         said += &match told.len() {
-            0 => "They tell none of the model's free numbers better than it was known before; the \
+            0 => {
+                "That tells none of the model's free numbers better than it was known before; the \
                   prediction stays about what it was."
-                .to_owned(),
+                    .to_owned()
+            }
             n => format!(
-                "They tell {} of the model's {} free numbers; the others stay within what was known of them before.",
+                "That tells {} of the model's {} free numbers; the others stay within what was known of them before.",
                 n,
                 self.numbers.len()
             ),
@@ -128,14 +114,27 @@ impl Calibrated {
     }
 }
 
-/// What is said where a prediction uses a fit: when it was made, and how later throws lie in it.
-pub fn in_use(c: &Calibration, at: &str, later_m: &[f64], later_s: &[f64]) -> String {
-    let day = at.get(..10).unwrap_or(at);
-    let mut said = format!("as calibrated on {} of {day}", count(c.throws, "throw", "throws"));
+/// What is said where a prediction uses a fit: to whose throws and when it was made, and how later
+/// throws lie in it.
+pub fn in_use(c: &Calibration, kept: &Kept<record::Calibration>, later: &[Throw]) -> String {
+    let day = kept.at.get(..10).unwrap_or(&kept.at);
+    let record = &kept.record;
+    let mut said = format!("as calibrated on {}", count(c.throws, "throw", "throws"));
+    if c.films > 0 {
+        said += &format!(" and {}", count(c.films, "filmed path", "filmed paths"));
+    }
+    for (before, whose) in
+        [("by", &record.thrower), ("of the copy", &record.copy), ("of copies of", &record.paper)]
+    {
+        said += &whose.as_ref().map_or(String::new(), |whose| format!(" {before} {whose}"));
+    }
+    said += &format!(", on {day}");
+    let later_m: Vec<f64> = later.iter().filter_map(|t| t.distance_m).collect();
+    let later_s: Vec<f64> = later.iter().filter_map(|t| t.time_s).collect();
     let both = [(later_m, c.distance_band_m, "distances"), (later_s, c.time_band_s, "times")];
     for (values, band, what) in both {
         if !values.is_empty() {
-            let [inside, n] = Calibration::inside(values, band);
+            let [inside, n] = Calibration::inside(&values, band);
             said += &format!(
                 "; of {n} {what} measured since, {inside} ({}) lie inside the 80 % band",
                 per_cent(inside as f64 / n as f64)

@@ -5,9 +5,10 @@ use std::collections::BTreeSet;
 use plumbfold_stats::compare::{
     LEVEL, Permuted, Welch, hedges_g, level_of_looks, permuted, ranks, throws_to_settle,
 };
-use plumbfold_stats::record::{Kept, Throw};
+use plumbfold_stats::record::{Entry, Kept, Look, Record, Throw};
 use plumbfold_stats::results::{Group, Measure, Shelf};
 use plumbfold_stats::sample::{Summary, mean};
+use plumbfold_stats::typed::alike;
 use schemars::JsonSchema;
 use serde::Serialize;
 
@@ -80,6 +81,34 @@ const MANY: usize = 200;
 /// Fewer throws of a side than this say little whatever the test.
 const FEW: usize = 5;
 
+/// A look at two groups of throws, to be kept.
+pub fn look([a, b]: [&Group<'_>; 2], measure: Measure) -> Look {
+    let count = |g: &Group<'_>| g.values(measure).len() as f64;
+    Look {
+        a: a.label.clone(),
+        b: b.label.clone(),
+        throws_a: count(a),
+        throws_b: count(b),
+        of: measure.word().to_owned(),
+    }
+}
+
+/// Earlier looks at the same two. One at the same throws as another tells nothing new and counts once.
+pub fn earlier_looks(holding: &[&Entry], now: &Look) -> usize {
+    let mut looks: Vec<[f64; 2]> = Vec::new();
+    for e in holding {
+        let Record::Look(l) = &e.record else { continue };
+        let same = alike(&l.a, &now.a) && alike(&l.b, &now.b);
+        let turned = alike(&l.a, &now.b) && alike(&l.b, &now.a);
+        let counts = if same { [l.throws_a, l.throws_b] } else { [l.throws_b, l.throws_a] };
+        let new = !looks.contains(&counts) && counts != [now.throws_a, now.throws_b];
+        if l.of == now.of && (same || turned) && new {
+            looks.push(counts);
+        }
+    }
+    looks.len()
+}
+
 impl Settle {
     /// Of two groups of throws. `looks` counts earlier looks at the same two.
     ///
@@ -96,6 +125,8 @@ impl Settle {
             let why = format!("{} and {} share throws", a.label, b.label);
             return Err(Unanswerable(why));
         }
+        let ([a, b], left_out) = together([a, b], measure);
+        let (a, b) = (&a, &b);
         let (va, vb) = (a.values(measure), b.values(measure));
         let welch = Welch::new(&va, &vb).ok_or_else(|| {
             let what = measure.word();
@@ -139,6 +170,15 @@ impl Settle {
             throws_needed: throws_to_settle(&va, &vb, LEVEL),
             warnings: warnings(shelf, a, b, measure, looks),
         };
+        if left_out > 0 {
+            settle.warnings.insert(
+                0,
+                format!(
+                    "{} of sessions in which only one of the two was thrown left out: another day                      may be the difference",
+                    count(left_out, "throw", "throws")
+                ),
+            );
+        }
         settle.said = settle.sentences(measure);
         Ok(settle)
     }
@@ -193,12 +233,30 @@ fn chance(p: f64) -> String {
     }
 }
 
-/// Throws with the block within which they may be exchanged: the session where every session has
-/// throws of both.
+/// The throws of sessions in which both were thrown and measured, where there are such, and how many
+/// are left out: hand, hall and paper are not the same on every day.
+fn together<'a>(groups: [&Group<'a>; 2], measure: Measure) -> ([Group<'a>; 2], usize) {
+    let measured = |g: &Group<'a>| -> BTreeSet<Option<&'a str>> {
+        let there = g.throws.iter().filter(|t| measure.of(&t.record).is_some());
+        there.map(|t| t.record.session.as_deref()).collect()
+    };
+    let [a, b] = groups.map(measured);
+    let shared: BTreeSet<_> = a.intersection(&b).copied().collect();
+    let both = groups.map(|g| {
+        let fits = |t: &&Kept<Throw>| shared.contains(&t.record.session.as_deref());
+        let throws = g.throws.iter().copied().filter(|t| shared.is_empty() || fits(t)).collect();
+        Group { label: g.label.clone(), throws }
+    });
+    let measured = |g: &Group<'_>| g.values(measure).len();
+    let left_out = [0, 1].map(|k| measured(groups[k]) - measured(&both[k]));
+    (both, left_out.iter().sum())
+}
+
+/// Throws with the block within which they may be exchanged: the session, where both were thrown in
+/// all.
 fn blocks(a: &Group<'_>, b: &Group<'_>, measure: Measure) -> (Vec<(usize, bool, f64)>, bool) {
     let (sa, sb) = (a.sessions(), b.sessions());
-    let shared = sa.iter().all(|s| sb.contains(s)) && sb.iter().all(|s| sa.contains(s));
-    let within = shared && sa.len() > 1;
+    let within = sa.len() > 1 && sa.iter().all(|s| sb.contains(s));
     let block = |t: &Kept<Throw>| match within {
         true => sa.iter().position(|s| *s == t.record.session.as_deref()).unwrap_or(0),
         false => 0,
@@ -207,13 +265,7 @@ fn blocks(a: &Group<'_>, b: &Group<'_>, measure: Measure) -> (Vec<(usize, bool, 
         let value = |t: &&Kept<Throw>| Some((block(t), is_b, measure.of(&t.record)?));
         g.throws.iter().filter_map(value).collect()
     };
-    let all: Vec<_> = of(a, false).into_iter().chain(of(b, true)).collect();
-    // A session whose throws of one plane were not measured says nothing; then all are one.
-    let both = |k: usize| [true, false].iter().all(|s| all.iter().any(|t| t.0 == k && t.1 == *s));
-    if within && !(0..sa.len()).all(both) {
-        return (all.into_iter().map(|t| (0, t.1, t.2)).collect(), false);
-    }
-    (all, within)
+    (of(a, false).into_iter().chain(of(b, true)).collect(), within)
 }
 
 fn warnings(
@@ -237,8 +289,6 @@ fn warnings(
              plane, and any of them may be the difference; throw both in turn (`plumbfold log \
              next`)"
         ));
-    } else if sa.iter().any(|s| !sb.contains(s)) || sb.iter().any(|s| !sa.contains(s)) {
-        warnings.push("some sessions have throws of one of the two only".to_owned());
     } else if one_after_the_other(shelf, a, b) {
         warnings.push(format!(
             "all throws of one came before all of the other: practice or a tired arm may be the \

@@ -135,6 +135,7 @@ impl Path {
             throw: None,
             points: track::written(&track.points),
             note: Some(self.file.display().to_string()),
+            ..record::Path::default()
         };
         let written = self.notebook.append(vec![(None, path.into())])?;
         for e in &written {

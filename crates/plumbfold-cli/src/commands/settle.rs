@@ -1,6 +1,5 @@
-use plumbfold_stats::record::{Kind, Look, Record, holding};
+use plumbfold_stats::record::holding;
 use plumbfold_stats::results::{Measure, Shelf};
-use plumbfold_stats::typed::alike;
 use plumbfold_view::said::fixed;
 use plumbfold_view::settle as view;
 
@@ -12,9 +11,9 @@ use crate::system::System;
 
 /// Real or luck: does B fly further than A, or did the hand?
 ///
-/// Throws are exchanged between the two at random, within each session where both were thrown in
-/// all, and it is counted how often the means then differ as much (a permutation test). Welch's
-/// test and ranks stand beside it. Each look is kept in the notebook: who looks again and again
+/// Throws are exchanged between the two at random, within each session, and it is counted how often
+/// the means then differ as much (a permutation test). Welch's test and ranks stand beside it. Where
+/// both were thrown in some session, only such sessions count. Each look is kept in the notebook: who looks again and again
 /// must ask for more.
 ///
 /// Examples:
@@ -50,37 +49,17 @@ impl Settle {
         let measure = if self.time { Measure::Time } else { Measure::Distance };
         let [a, b] = [&self.a, &self.b].map(|s| shelf.select(s).map_err(mistyped));
         let (a, b) = (a?, b?);
-        let [na, nb] = [&a, &b].map(|g| g.values(measure).len() as f64);
-        // A look at the same throws as before tells nothing new and counts once.
-        let mut looks: Vec<[f64; 2]> = Vec::new();
-        for e in holding.iter().filter(|e| e.record.kind() == Kind::Look) {
-            if let Record::Look(l) = &e.record
-                && l.of == measure.word()
-            {
-                let same = alike(&l.a, &a.label) && alike(&l.b, &b.label);
-                let turned = alike(&l.a, &b.label) && alike(&l.b, &a.label);
-                let counts = if same { [l.throws_a, l.throws_b] } else { [l.throws_b, l.throws_a] };
-                if (same || turned) && !looks.contains(&counts) && counts != [na, nb] {
-                    looks.push(counts);
-                }
-            }
-        }
-        let answer = view::Settle::new(&shelf, [&a, &b], measure, looks.len(), self.seed)
+        let look = view::look([&a, &b], measure);
+        let looks = view::earlier_looks(&holding, &look);
+        let answer = view::Settle::new(&shelf, [&a, &b], measure, looks, self.seed)
             .map_err(|e| Error::input(e.0).hint("`plumbfold log next A B` prints what to throw"))?;
-        if !self.no_look {
-            self.keep(&a.label, &b.label, [na, nb], measure, system);
-        }
-        tell(&answer, || report(&answer, measure), global, system)
-    }
-
-    /// Keeps the look; a notebook that cannot be written still answers.
-    fn keep(&self, a: &str, b: &str, counts: [f64; 2], measure: Measure, system: &mut System) {
-        let [throws_a, throws_b] = counts;
-        let of = measure.word().to_owned();
-        let look = Look { a: a.to_owned(), b: b.to_owned(), throws_a, throws_b, of };
-        if let Err(e) = self.notebook.append(vec![(None, look.into())]) {
+        // A notebook that cannot be written still answers.
+        if !self.no_look
+            && let Err(e) = self.notebook.append(vec![(None, look.into())])
+        {
             system.message(&format!("this look is not kept: {}\n", e.message));
         }
+        tell(&answer, || report(&answer, measure), global, system)
     }
 }
 

@@ -20,15 +20,15 @@ pub fn answer(book: &NotebookOption, question: &Question, offered: &[String]) ->
 fn kept(book: &NotebookOption, question: &Question) -> Result<Result<Shown, String>, Error> {
     let entries = book.entries_if_any()?;
     let session = book.session(&holding(&entries))?;
-    let records = match records(question, &entries, session.as_deref()) {
-        Ok(records) => records,
+    let (records, told) = match records(question, &entries, session.as_deref()) {
+        Ok(written) => written,
         Err(why) => return Ok(Err(why)),
     };
     if records.is_empty() {
-        return Ok(Ok(shown(&entries, session.as_deref())));
+        return Ok(Ok(shown(&entries, session.as_deref(), told)));
     }
     book.append(records)?;
     let entries = book.entries()?;
     let session = book.session(&holding(&entries))?;
-    Ok(Ok(shown(&entries, session.as_deref())))
+    Ok(Ok(shown(&entries, session.as_deref(), told)))
 }

@@ -66,7 +66,10 @@ impl Hall {
             (&Method::GET, "/favicon.ico") => file(request, "/mark.svg"),
             (&Method::GET, path) if PARTS.contains(&path) => file(request, path),
             (&Method::POST, "/api/notebook") => respond(with(request.body(), |q| match q {
-                Question::Path(_) => nothing(),
+                // What takes long, or is done at the bench, is none of the hall's.
+                Question::Path(_) | Question::Settle { .. } | Question::Calibrate { .. } => {
+                    nothing()
+                }
                 q => notebook::answer(&self.book, &q, &self.planes),
             })),
             _ => respond(nothing()),

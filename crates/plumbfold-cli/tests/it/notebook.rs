@@ -128,6 +128,19 @@ fn a_spreadsheet_is_taken_in_by_its_columns_once() {
 }
 
 #[test]
+fn a_calibration_is_told_for_whom_it_was_made_and_used_for_no_one_else() {
+    let env = season();
+    let refused = env.run(&["calibrate", "scow.plane", "--thrower", "Ode", BOOK]);
+    assert!(
+        refused.code == 1 && refused.stderr.contains("0 measured throws"),
+        "{}",
+        refused.stderr
+    );
+    let refused = env.run(&["calibrate", "scow.plane", "--paper", "laid", BOOK]);
+    assert!(refused.code == 1 && refused.stderr.contains("--any-version"), "{}", refused.stderr);
+}
+
+#[test]
 fn nonsense_is_refused_and_nothing_is_written() {
     let env = Env::with("words.db", "no database, but long enough to be looked at\n".repeat(40));
     for (args, word) in [
@@ -210,8 +223,13 @@ fn a_filmed_path_is_fitted_drawn_and_kept() {
 #[test]
 fn the_invented_season_shows_one_change_that_was_real_and_one_that_was_luck() {
     let env = Env::new();
-    env.write("autumn.json", include_str!("../../../../designs/season/autumn.json"));
+    let season = include_str!("../../../../designs/season/autumn.json");
+    env.write("autumn.json", season);
     ok(&env, &["import", "autumn.json"]);
+    // The second version is the one that is shipped; the script makes the season anew where it changed.
+    let season: serde_json::Value = serde_json::from_str(season).expect("a notebook");
+    let shipped = include_str!("../../../../designs/halyard.plane");
+    assert_eq!(season["versions"][1]["text"], shipped, "run scripts/invented-season.py");
     let settle = |a: &str, b: &str| check(&env, "settle A B", &["settle", a, b, BOOK]);
     let real = settle("halyard@1", "halyard@2");
     assert_eq!(real["verdict"], "real", "{}", real["said"]);

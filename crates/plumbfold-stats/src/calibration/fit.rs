@@ -4,15 +4,21 @@ use nalgebra::{Cholesky, DMatrix, DVector};
 use plumbfold::numeric::sample::Draws;
 use rayon::prelude::*;
 
+use super::sessions::{Expected, Short};
 use super::{
-    Calibration, CalibrationError, Evidence, Fitted, Free, Model, N, Prior, TAPE_M, THROWS_LEAST,
-    Thrown, WATCH_S, hand, plane,
+    Calibration, CalibrationError, DAY, Evidence, Fitted, Free, Model, N, Prior, TAPE_M,
+    THROWS_LEAST, Thrown, WATCH_S, film, hand, plane,
 };
 
 /// Throws simulated for each set of numbers.
 const THROWS: usize = 48;
-/// Draws weighted at the end.
+/// Longest tails that so few throws can show.
+const TAILS_MOST: f64 = 10.0;
+/// Draws weighted at the end, and how often they are drawn anew, about where those before were worth
+/// most, until such a share is worth something.
 const DRAWS: usize = 240;
+const ROUNDS: u64 = 3;
+const WORTH_ENOUGH: f64 = 0.4;
 /// Steps of the search and width of its differences, in prior deviations: wide enough that flights,
 /// which are followed to 1e-5, and the behaviours of single throws do not shake the slope.
 const STEPS: usize = 8;
@@ -22,89 +28,110 @@ const TOLD: f64 = 0.8;
 /// Effective draws below this share: the normal approximation is not to be trusted.
 const WORTH_LEAST: f64 = 0.1;
 
-/// Mean and standard deviation of simulated throws.
-struct Simulated {
-    distance: [f64; 2],
-    time: [f64; 2],
-    throws: Vec<Thrown>,
+/// What is taken to be straight near where the search stands: how one day moves the means of distance
+/// and time, and by what each filmed path can be off.
+struct Near {
+    day: [[f64; 2]; 2],
+    films: Vec<DMatrix<f64>>,
+}
+
+/// Misses in standard deviations, first the priors', then the measurements'; and the logarithm of the
+/// determinant of the covariance by which they were counted.
+struct Judged {
+    misses: Vec<f64>,
+    ln_det: f64,
 }
 
 struct Fitting<'a, M: Model> {
     model: &'a M,
     evidence: &'a Evidence,
+    short: Short,
     prior: Prior,
     draws: Vec<[f64; 4]>,
 }
 
 impl<M: Model> Fitting<'_, M> {
-    fn simulate(&self, v: &[f64; N]) -> Option<Simulated> {
+    fn simulate(&self, v: &[f64; N]) -> Option<Expected> {
         let (plane, hand) = (plane(v), hand(v));
         let throws: Vec<Thrown> =
             self.draws.iter().filter_map(|z| self.model.throw(&plane, &hand, *z)).collect();
         if throws.len() < self.draws.len() / 2 {
             return None;
         }
-        let of = |value: fn(&Thrown) -> f64, own: f64| {
-            let all: Vec<f64> = throws.iter().map(value).collect();
-            [crate::sample::mean(&all), (crate::sample::variance(&all) + own * own).sqrt()]
+        let n = throws.len() as f64;
+        let of = |k: usize, t: &Thrown| [t.distance_m, t.time_s][k];
+        let means = [0, 1].map(|k| throws.iter().map(|t| of(k, t)).sum::<f64>() / n);
+        let together = |a: usize, b: usize| {
+            let product = |t: &Thrown| (of(a, t) - means[a]) * (of(b, t) - means[b]);
+            throws.iter().map(product).sum::<f64>() / (n - 1.0)
         };
-        Some(Simulated {
-            distance: of(|t| t.distance_m, TAPE_M),
-            time: of(|t| t.time_s, WATCH_S),
-            throws,
-        })
-    }
-
-    /// Misses in standard deviations: first the priors', then the measurements'.
-    fn misses(&self, z: &[f64]) -> Option<Vec<f64>> {
-        let v = self.prior.at(z);
-        let simulated = self.simulate(&v)?;
-        let mut out = z.to_vec();
-        let e = self.evidence;
-        for (seen, [mean, sd]) in
-            [(&e.distances_m, simulated.distance), (&e.times_s, simulated.time)]
-        {
-            if seen.len() < THROWS_LEAST {
-                continue;
-            }
-            let n = seen.len() as f64;
-            // The simulated mean is not exact either.
-            let se = sd * (1.0 / n + 1.0 / THROWS as f64).sqrt();
-            out.push((crate::sample::mean(seen) - mean) / se);
-            // The logarithm of a standard deviation has a deviation of 1/sqrt(2(n - 1)).
-            let own = crate::sample::variance(seen).sqrt().max(1e-6);
-            let se = (0.5 / (n - 1.0) + 0.5 / (THROWS as f64 - 1.0)).sqrt();
-            out.push((own / sd).ln() / se);
-        }
-        let [speed, elevation] = self.model.meant();
-        let hand = hand(&v);
-        for (seen, sd) in &e.speeds_m_s {
-            let (mean, scatter) = (speed * hand.speed, speed * hand.speed * hand.speed_scatter);
-            out.push((seen - mean) / scatter.hypot(*sd));
-        }
-        for (seen, sd) in &e.elevations_rad {
-            let mean = elevation + hand.elevation_rad;
-            out.push((seen - mean) / hand.elevation_scatter_rad.hypot(*sd));
-        }
-        Some(out)
-    }
-
-    /// The slope of the misses, by wide central differences.
-    fn slope(&self, z: &[f64], rows: usize) -> Option<DMatrix<f64>> {
-        let column = |k: usize| {
-            let moved = |by: f64| {
-                let mut near = z.to_vec();
-                near[k] += by;
-                self.misses(&near)
+        let own = [TAPE_M, WATCH_S];
+        let covariance = [0, 1]
+            .map(|a| [0, 1].map(|b| together(a, b) + if a == b { own[a] * own[a] } else { 0.0 }));
+        let tails = [0, 1].map(|k| {
+            let moment = |power: i32| {
+                throws.iter().map(|t| (of(k, t) - means[k]).powi(power)).sum::<f64>() / n
             };
-            let (up, down) = (moved(WIDTH)?, moved(-WIDTH)?);
+            // The tape's and the watch's own scatter is normal and makes them shorter.
+            let excess = moment(4) - 3.0 * moment(2).powi(2);
+            (1.0 + 0.5 * excess / covariance[k][k].powi(2)).clamp(1.0, TAILS_MOST)
+        });
+        Some(Expected { means, covariance, tails, simulated: n })
+    }
+
+    fn judge(&self, z: &[f64], near: &Near) -> Option<Judged> {
+        let v = self.prior.at(z);
+        let (plane, hand) = (plane(&v), hand(&v));
+        let expected = self.simulate(&v)?;
+        let (mut misses, mut ln_det) = (z.to_vec(), 0.0);
+        let films = &self.evidence.films;
+        for (off, ln) in [
+            self.short.misses(&expected, &near.day)?,
+            film::releases(films, self.model.meant(), &hand)?,
+        ] {
+            misses.extend(off);
+            ln_det += ln;
+        }
+        for (film, covariance) in films.iter().zip(&near.films) {
+            misses.extend(film.misses(self.model, &plane, covariance)?);
+        }
+        Some(Judged { misses, ln_det })
+    }
+
+    /// The place as it is judged there, and the slope of its misses, by wide central differences.
+    fn look(&self, z: &[f64]) -> Option<(Near, Judged, DMatrix<f64>)> {
+        let plane = plane(&self.prior.at(z));
+        let films = &self.evidence.films;
+        let films: Option<Vec<_>> =
+            films.par_iter().map(|f| f.covariance(self.model, &plane)).collect();
+        let mut near = Near { day: [[0.0; 2]; 2], films: films? };
+        let aside = |k: usize, by: f64| {
+            let mut near = z.to_vec();
+            near[k] += by;
+            near
+        };
+        for (k, day) in [(1, DAY.bend_m), (7, DAY.speed), (8, DAY.elevation_rad)] {
+            let at = |by: f64| Some(self.simulate(&self.prior.at(&aside(k, by)))?.means);
+            let (up, down) = (at(WIDTH)?, at(-WIDTH)?);
+            let moved = [0, 1].map(|i| (up[i] - down[i]) / (2.0 * WIDTH) * day / self.prior.sd[k]);
+            for (a, row) in near.day.iter_mut().enumerate() {
+                for (b, sum) in row.iter_mut().enumerate() {
+                    *sum += moved[a] * moved[b];
+                }
+            }
+        }
+        let column = |k: usize| {
+            let at = |by: f64| Some(self.judge(&aside(k, by), &near)?.misses);
+            let (up, down) = (at(WIDTH)?, at(-WIDTH)?);
             Some(up.iter().zip(&down).map(|(u, d)| (u - d) / (2.0 * WIDTH)).collect::<Vec<f64>>())
         };
         let columns: Option<Vec<Vec<f64>>> = (0..N).into_par_iter().map(column).collect();
-        Some(DMatrix::from_fn(rows, N, {
+        let judged = self.judge(z, &near)?;
+        let slope = DMatrix::from_fn(judged.misses.len(), N, {
             let columns = columns?;
             move |r, k| columns[k][r]
-        }))
+        });
+        Some((near, judged, slope))
     }
 }
 
@@ -123,8 +150,9 @@ pub fn calibrate<M: Model>(
     seed: u64,
     progress: &dyn Fn(usize, usize),
 ) -> Result<Calibration, CalibrationError> {
-    let throws = evidence.distances_m.len().max(evidence.times_s.len());
-    if throws < THROWS_LEAST {
+    let [distances, times] = [evidence.distances_m(), evidence.times_s()];
+    let throws = distances.len().max(times.len());
+    if throws < THROWS_LEAST && evidence.films.is_empty() {
         return Err(CalibrationError::TooFew(throws));
     }
     let numbered = Draws::new(THROWS, 4, seed);
@@ -132,17 +160,20 @@ pub fn calibrate<M: Model>(
         let z = numbered.normal(i);
         [z[0], z[1], z[2], z[3]]
     });
-    let fitting = Fitting { model, evidence, prior: Prior::new(evidence), draws: draws.collect() };
-    let before =
-        fitting.simulate(&fitting.prior.at(&[0.0; N])).ok_or(CalibrationError::NoFlight)?;
+    let fitting = Fitting {
+        model,
+        evidence,
+        short: Short::of(evidence),
+        prior: Prior::new(evidence),
+        draws: draws.collect(),
+    };
     let all = STEPS + DRAWS / 20;
     let mut z = vec![0.0; N];
-    let mut misses = fitting.misses(&z).ok_or(CalibrationError::NoFlight)?;
-    let mut slope = fitting.slope(&z, misses.len()).ok_or(CalibrationError::NoFlight)?;
+    let (mut near, mut judged, mut slope) = fitting.look(&z).ok_or(CalibrationError::NoFlight)?;
     let mut damp = 0.0;
     for step in 0..STEPS {
         progress(step, all);
-        let gradient = slope.transpose() * DVector::from_column_slice(&misses);
+        let gradient = slope.transpose() * DVector::from_column_slice(&judged.misses);
         let mut normal = slope.transpose() * &slope;
         for k in 0..N {
             normal[(k, k)] *= 1.0 + damp;
@@ -152,22 +183,22 @@ pub fn calibrate<M: Model>(
         // No step of more than a deviation and a half: the slope holds near by only.
         let shorten = (1.5 / by.amax()).min(1.0);
         let next: Vec<f64> = z.iter().zip(by.iter()).map(|(z, b)| z - b * shorten).collect();
-        match fitting.misses(&next) {
-            Some(better) if square(&better) < square(&misses) => {
-                let gained = square(&misses) - square(&better);
-                (z, misses) = (next, better);
+        match fitting.judge(&next, &near) {
+            Some(better) if square(&better.misses) < square(&judged.misses) => {
+                let gained = square(&judged.misses) - square(&better.misses);
+                z = next;
                 damp /= 4.0;
+                (near, judged, slope) = fitting.look(&z).ok_or(CalibrationError::NoFlight)?;
                 if gained < 0.02 {
                     break;
                 }
-                slope = fitting.slope(&z, misses.len()).ok_or(CalibrationError::NoFlight)?;
             }
             _ if damp > 100.0 => break,
             _ => damp = (damp * 8.0).max(0.1),
         }
     }
-    // More than three deviations beyond what so many misses come to by chance is no chance.
-    let rest = misses[N..].iter().fold(0.0_f64, |m, r| m.max(r.abs()));
+    // Four deviations, of a measurement or of a number from what was known of it, are no chance.
+    let rest = judged.misses.iter().fold(0.0_f64, |m, r| m.max(r.abs()));
     if rest > 4.0 {
         return Err(CalibrationError::OutOfReach { off: rest });
     }
@@ -175,52 +206,100 @@ pub fn calibrate<M: Model>(
     let covariance = Cholesky::new(normal)
         .ok_or(CalibrationError::Untrusted { worth: 0.0, of: DRAWS })?
         .inverse();
-    weighted(&fitting, &z, &covariance, (throws, &before, seed), progress)
+    weighted(&fitting, (&z, &near), &covariance, (throws, seed), progress)
 }
 
-/// Draws about the most probable numbers, weighted by how probable they are.
-fn weighted<M: Model>(
-    fitting: &Fitting<'_, M>,
-    z: &[f64],
-    covariance: &DMatrix<f64>,
-    (throws, before, seed): (usize, &Simulated, u64),
-    progress: &dyn Fn(usize, usize),
-) -> Result<Calibration, CalibrationError> {
-    let untrusted = |worth: f64| CalibrationError::Untrusted { worth, of: DRAWS };
-    let lower = Cholesky::new(covariance.clone()).ok_or_else(|| untrusted(0.0))?.l();
-    let numbered = Draws::new(DRAWS, N, seed.wrapping_add(1));
-    let mut drawn: Vec<(Vec<f64>, f64)> = Vec::with_capacity(DRAWS);
-    for part in (0..DRAWS).collect::<Vec<usize>>().chunks(20) {
-        progress(STEPS + part[0] / 20, STEPS + DRAWS / 20);
-        let one = |&i: &usize| {
-            let standard = DVector::from_vec(numbered.normal(i));
-            let at: Vec<f64> = (&lower * &standard).iter().zip(z).map(|(by, z)| z + by).collect();
-            let misses = fitting.misses(&at)?;
-            // Density wanted over density drawn from.
-            let weight = -0.5 * (square(&misses) - standard.norm_squared());
-            Some((at, weight))
-        };
-        drawn.extend(part.par_iter().map(one).collect::<Vec<_>>().into_iter().flatten());
+/// A plane and a hand as they may be, on a day of theirs.
+struct Drawn {
+    /// Numbers in prior deviations.
+    z: Vec<f64>,
+    /// Bend, speed and elevation of the day, in deviations.
+    day: Vec<f64>,
+    /// Logarithm of how probable it is at first; the share of it then.
+    weight: f64,
+}
+
+/// Numbers that are another each day.
+const DAYS: usize = 3;
+
+/// Standard normal numbers of a plane and a hand, and of their day: those of one sequence are
+/// independent of each other.
+struct Normals(Draws);
+
+impl Normals {
+    fn get(&self, i: usize) -> (DVector<f64>, Vec<f64>) {
+        let mut all = self.0.normal(i);
+        let day = all.split_off(N);
+        (DVector::from_vec(all), day)
     }
-    let most = drawn.iter().map(|d| d.1).fold(f64::NEG_INFINITY, f64::max);
-    let weights: Vec<f64> = drawn.iter().map(|d| (d.1 - most).exp()).collect();
+}
+
+/// Makes shares of logarithms of how probable draws are; gives how many are worth something.
+fn share(drawn: &mut [Drawn]) -> f64 {
+    let most = drawn.iter().map(|d| d.weight).fold(f64::NEG_INFINITY, f64::max);
+    let weights: Vec<f64> = drawn.iter().map(|d| (d.weight - most).exp()).collect();
     // No draw counts for more than the root of their number on the mean: a few far out, whose
     // simulated throws came out well by chance, must not decide (Ionides, J. Computational and
     // Graphical Statistics 17, 2008).
     let cap = weights.iter().sum::<f64>() / (weights.len() as f64).sqrt();
     let weights: Vec<f64> = weights.iter().map(|w| w.min(cap)).collect();
     let sum: f64 = weights.iter().sum();
-    let effective = sum * sum / square(&weights);
+    for (d, w) in drawn.iter_mut().zip(&weights) {
+        d.weight = w / sum;
+    }
+    sum * sum / square(&weights)
+}
+
+/// Draws about the most probable numbers, weighted by how probable they are, and drawn anew about where
+/// they were worth most (O. Cappé, A. Guillin, J.-M. Marin & C. P. Robert, "Population Monte Carlo", J.
+/// Computational and Graphical Statistics 13, 2004).
+fn weighted<M: Model>(
+    fitting: &Fitting<'_, M>,
+    (z, near): (&[f64], &Near),
+    covariance: &DMatrix<f64>,
+    (throws, seed): (usize, u64),
+    progress: &dyn Fn(usize, usize),
+) -> Result<Calibration, CalibrationError> {
+    let untrusted = |worth: f64| CalibrationError::Untrusted { worth, of: DRAWS };
+    let (mut centre, mut covariance) = (z.to_vec(), covariance.clone());
+    let mut round = 0;
+    let (drawn, effective, mean, spread, numbered) = loop {
+        let lower = Cholesky::new(covariance.clone()).ok_or_else(|| untrusted(0.0))?.l();
+        let numbered = Normals(Draws::new(DRAWS, N + DAYS, seed.wrapping_add(1 + round)));
+        let mut drawn: Vec<Drawn> = Vec::with_capacity(DRAWS);
+        for part in (0..DRAWS).collect::<Vec<usize>>().chunks(20) {
+            progress(STEPS + part[0] / 20, STEPS + DRAWS / 20);
+            let one = |&i: &usize| {
+                let (standard, day) = numbered.get(i);
+                let by = &lower * &standard;
+                let z: Vec<f64> = by.iter().zip(&centre).map(|(by, z)| z + by).collect();
+                let judged = fitting.judge(&z, near)?;
+                // Density wanted over density drawn from.
+                let wanted = square(&judged.misses) + judged.ln_det;
+                let weight = -0.5 * (wanted - standard.norm_squared());
+                Some(Drawn { z, day, weight })
+            };
+            drawn.extend(part.par_iter().map(one).collect::<Vec<_>>().into_iter().flatten());
+        }
+        let effective = share(&mut drawn);
+        let mean: Vec<f64> =
+            (0..N).map(|k| drawn.iter().map(|d| d.z[k] * d.weight).sum()).collect();
+        let spread = DMatrix::from_fn(N, N, |a, b| {
+            let product = |d: &Drawn| (d.z[a] - mean[a]) * (d.z[b] - mean[b]) * d.weight;
+            drawn.iter().map(product).sum::<f64>()
+        });
+        round += 1;
+        if effective >= WORTH_ENOUGH * DRAWS as f64 || round == ROUNDS || !effective.is_finite() {
+            break (drawn, effective, mean, spread, numbered);
+        }
+        // What few draws say of a covariance is held to what was there before.
+        let sure = effective / (effective + 2.0 * N as f64);
+        covariance = &spread * sure + covariance * (1.0 - sure);
+        centre.clone_from(&mean);
+    };
     if effective.is_nan() || effective < WORTH_LEAST * DRAWS as f64 {
         return Err(untrusted(effective));
     }
-    let weights: Vec<f64> = weights.iter().map(|w| w / sum).collect();
-    let mean: Vec<f64> =
-        (0..N).map(|k| drawn.iter().zip(&weights).map(|((z, _), w)| z[k] * w).sum()).collect();
-    let spread = DMatrix::from_fn(N, N, |a, b| {
-        let product = |(z, _): &(Vec<f64>, f64)| (z[a] - mean[a]) * (z[b] - mean[b]);
-        drawn.iter().zip(&weights).map(|(d, w)| product(d) * w).sum::<f64>()
-    });
     let prior = &fitting.prior;
     let centre = prior.at(&mean);
     let numbers = Free::EVERY.iter().enumerate().map(|(k, free)| {
@@ -238,11 +317,13 @@ fn weighted<M: Model>(
             told: margin < TOLD,
         }
     });
-    let (distance, time) = bands(fitting, &drawn, &weights).ok_or_else(|| untrusted(effective))?;
-    let own = |value: fn(&Thrown) -> f64, noise: f64| {
-        let all: Vec<f64> = before.throws.iter().map(value).collect();
-        band(all.iter().map(|v| (*v, 1.0)).collect(), noise)
+    let after = bands(fitting, &drawn);
+    let unfitted = |i: usize| {
+        let (standard, day) = numbered.get(i);
+        Drawn { z: standard.as_slice().to_vec(), day, weight: 1.0 }
     };
+    let before = bands(fitting, &(0..DRAWS).map(unfitted).collect::<Vec<_>>());
+    let (after, before) = after.zip(before).ok_or_else(|| untrusted(effective))?;
     Ok(Calibration {
         numbers: numbers.collect(),
         covariance: (0..N)
@@ -250,30 +331,30 @@ fn weighted<M: Model>(
             .collect(),
         centre: centre.to_vec(),
         throws,
+        films: fitting.evidence.films.len(),
         worth: effective / DRAWS as f64,
-        distance_band_m: distance,
-        time_band_s: time,
-        distance_before_m: own(|t| t.distance_m, TAPE_M),
-        time_before_s: own(|t| t.time_s, WATCH_S),
+        distance_band_m: after[0],
+        time_band_s: after[1],
+        distance_before_m: before[0],
+        time_before_s: before[1],
     })
 }
 
-/// 80 % bands of single throws: planes and hands as weighted, each thrown a few times.
-fn bands<M: Model>(
-    fitting: &Fitting<'_, M>,
-    drawn: &[(Vec<f64>, f64)],
-    weights: &[f64],
-) -> Option<([f64; 2], [f64; 2])> {
+/// 80 % bands of single throws on some other day, distances then times: planes and hands as weighted,
+/// each on a day of its own and thrown a few times.
+fn bands<M: Model>(fitting: &Fitting<'_, M>, drawn: &[Drawn]) -> Option<[[f64; 2]; 2]> {
     let thrown: Vec<(Thrown, f64)> = drawn
         .par_iter()
-        .zip(weights)
         .enumerate()
-        .flat_map_iter(|(i, ((z, _), w))| {
-            let v = fitting.prior.at(z);
-            let (plane, hand) = (plane(&v), hand(&v));
+        .flat_map_iter(|(i, d)| {
+            let v = fitting.prior.at(&d.z);
+            let (mut plane, mut hand) = (plane(&v), hand(&v));
+            plane.bend_m += DAY.bend_m * d.day[0];
+            hand.speed *= (DAY.speed * d.day[1]).exp();
+            hand.elevation_rad += DAY.elevation_rad * d.day[2];
             (0..6).filter_map(move |k| {
                 let z = fitting.draws[(i * 7 + k * 11) % THROWS];
-                Some((fitting.model.throw(&plane, &hand, z)?, *w))
+                Some((fitting.model.throw(&plane, &hand, z)?, d.weight))
             })
         })
         .collect();
@@ -283,7 +364,7 @@ fn bands<M: Model>(
     let of = |value: fn(&Thrown) -> f64, noise: f64| {
         band(thrown.iter().map(|(t, w)| (value(t), *w)).collect(), noise)
     };
-    Some((of(|t| t.distance_m, TAPE_M), of(|t| t.time_s, WATCH_S)))
+    Some([of(|t| t.distance_m, TAPE_M), of(|t| t.time_s, WATCH_S)])
 }
 
 /// The middle 80 % of weighted values, widened for the tape or the watch.

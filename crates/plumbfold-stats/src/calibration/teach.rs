@@ -4,7 +4,7 @@ use nalgebra::{Cholesky, DMatrix, DVector};
 use plumbfold::numeric::sample::Draws;
 use rayon::prelude::*;
 
-use super::{Calibration, Evidence, Hand, Model, N, Prior, TAPE_M, WATCH_S, hand, plane};
+use super::{Calibration, DAY, Evidence, Hand, Model, N, Prior, TAPE_M, WATCH_S, hand, plane};
 use crate::sample::{mean, variance};
 
 /// A throw that could be made, and what it would teach.
@@ -18,7 +18,7 @@ pub struct Lesson {
     pub bits: f64,
 }
 
-/// Planes and hands as they might be, and throws of each.
+/// Planes and hands as they might be, and throws of each on each of two days.
 const PLANES: usize = 40;
 const THROWS: usize = 8;
 
@@ -28,9 +28,9 @@ pub const CANDIDATES: [[f64; 2]; 6] =
 
 /// What `count` throws of each kind would teach, the most first: planes and hands are drawn as they
 /// might be, by the priors or by what was fitted; what their mean distances and times differ by,
-/// against what single throws scatter, is what can be learned (for normal numbers the information
-/// is half the logarithm of one plus that ratio: Lindley, Annals of Mathematical Statistics 27,
-/// 1956).
+/// against what single throws scatter and what is another each day, is what one session can teach (for
+/// normal numbers the information
+/// is half the logarithm of one plus that ratio: Lindley, Annals of Mathematical Statistics 27, 1956).
 pub fn lessons<M: Model>(
     model: &M,
     fitted: Option<&Calibration>,
@@ -40,33 +40,45 @@ pub fn lessons<M: Model>(
     let people = people(fitted, seed);
     let numbered = Draws::new(THROWS, 4, seed.wrapping_add(2));
     let scatter: Vec<Vec<f64>> = (0..THROWS).map(|i| numbered.normal(i)).collect();
+    let days = Draws::new(PLANES, 6, seed.wrapping_add(3));
     let lesson = |&[speed, elevation_rad]: &[f64; 2]| {
-        let of = |v: &[f64; N]| {
-            let own = hand(v);
+        // Mean and variance of distance and time on one day.
+        let of = |v: &[f64; N], day: &[f64]| -> Option<[[f64; 2]; 2]> {
+            let (mut plane, own) = (plane(v), hand(v));
+            plane.bend_m += DAY.bend_m * day[0];
             let hand = Hand {
-                speed: own.speed * speed,
-                elevation_rad: own.elevation_rad + elevation_rad,
+                speed: own.speed * speed * (DAY.speed * day[1]).exp(),
+                elevation_rad: own.elevation_rad + elevation_rad + DAY.elevation_rad * day[2],
                 ..own
             };
             let flown = scatter.iter().filter_map(|z| {
-                let t = model.throw(&plane(v), &hand, [z[0], z[1], z[2], z[3]])?;
+                let t = model.throw(&plane, &hand, [z[0], z[1], z[2], z[3]])?;
                 Some([t.distance_m, t.time_s])
             });
             let flown: Vec<[f64; 2]> = flown.collect();
-            (flown.len() > THROWS / 2).then_some(flown)
+            let each = |k: usize| flown.iter().map(|t| t[k]).collect::<Vec<f64>>();
+            (flown.len() > THROWS / 2).then(|| [0, 1].map(|k| [mean(&each(k)), variance(&each(k))]))
         };
-        let all: Vec<Vec<[f64; 2]>> = people.par_iter().filter_map(of).collect();
+        let both = |(i, v): (usize, &[f64; N])| {
+            let day = days.normal(i);
+            Some([of(v, &day[..3])?, of(v, &day[3..])?])
+        };
+        let all: Vec<[[[f64; 2]; 2]; 2]> = people.par_iter().enumerate().filter_map(both).collect();
         // Distance and time say partly the same: what the better of them says is counted.
         let bits = [(0, TAPE_M), (1, WATCH_S)].map(|(k, own)| {
-            let each = |f: &Vec<[f64; 2]>| f.iter().map(|t| t[k]).collect::<Vec<f64>>();
-            let means: Vec<f64> = all.iter().map(|f| mean(&each(f))).collect();
-            let within: Vec<f64> = all.iter().map(|f| variance(&each(f))).collect();
-            if means.len() < 3 {
+            if all.len() < 3 {
                 return 0.0;
             }
-            let within = mean(&within) + own * own;
-            let between = (variance(&means) - within / THROWS as f64).max(0.0);
-            0.5 * (1.0 + count as f64 * between / within).log2()
+            let of = |f: &dyn Fn(f64, f64) -> f64, at: usize| {
+                all.iter().map(|d| f(d[0][k][at], d[1][k][at])).collect::<Vec<f64>>()
+            };
+            let within = mean(&of(&|a, b| f64::midpoint(a, b), 1));
+            // Half the mean square of the difference of two days is the variance of one; the throws of
+            // both are the same ones, so that their scatter is not in it.
+            let day = mean(&of(&|a, b| 0.5 * (a - b).powi(2), 0));
+            let between = variance(&of(&|a, b| f64::midpoint(a, b), 0)) - day / 2.0;
+            let unsure = (within + own * own) / count as f64 + day;
+            0.5 * (1.0 + (between - within / THROWS as f64).max(0.0) / unsure).log2()
         });
         Lesson { speed, elevation_rad, bits: bits[0].max(bits[1]) }
     };

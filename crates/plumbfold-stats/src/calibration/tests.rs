@@ -1,16 +1,29 @@
+use plumbfold::air::Air;
+use plumbfold::flight::throw::{Hall, Throw};
 use plumbfold::numeric::sample::Draws;
+use plumbfold::pipeline::{self, Settings};
 
+use super::flown::Flown;
 use super::*;
+use crate::track::Known;
 
 /// A glider of the textbook: speed and friction make distance and time in closed form, so that a
 /// session is quickly thrown. Only what it depends on can be told.
 struct Glider;
 
+impl Glider {
+    /// Metres forward for each metre down: best with the edges somewhat lower than designed.
+    fn ratio(plane: &Perturbation) -> f64 {
+        let bend = plane.bend_m * 1e3 + 0.3;
+        5.0 / plane.friction.sqrt() * (-0.5 * bend * bend).exp()
+    }
+}
+
 impl Model for Glider {
     fn throw(&self, plane: &Perturbation, hand: &Hand, z: [f64; 4]) -> Option<Thrown> {
         let speed = 4.0 * hand.speed * (hand.speed_scatter * z[0]).exp();
         let slope = hand.elevation_rad + hand.elevation_scatter_rad * z[1];
-        let ratio = 5.0 / plane.friction.sqrt() * (-(plane.bend_m * 1e3).powi(2) * 0.5).exp();
+        let ratio = Self::ratio(plane);
         let height = 1.6 + speed * speed / 40.0 * (1.0 + 3.0 * slope);
         let distance_m = ratio * height;
         Some(Thrown { distance_m, time_s: distance_m / (3.0 * speed / 4.0).max(0.5) })
@@ -18,35 +31,103 @@ impl Model for Glider {
     fn meant(&self) -> [f64; 2] {
         [4.0, 0.0]
     }
+    fn path(
+        &self,
+        plane: &Perturbation,
+        [speed, slope, _]: [f64; 3],
+        times_s: &[f64],
+        _fall_m: f64,
+    ) -> Option<Vec<[f64; 2]>> {
+        let ratio = Self::ratio(plane);
+        let place = |t: &f64| {
+            let along = 0.75 * speed * t;
+            [along, speed * slope * t * (-2.0 * t).exp() - along / ratio]
+        };
+        Some(times_s.iter().map(place).collect())
+    }
 }
 
-/// A plane and a hand drawn from the priors, and throws of theirs with tape and watch.
-fn session(seed: u64, throws: usize) -> ([f64; N], Evidence, Vec<f64>) {
-    let truth =
-        Prior::new(&Evidence::default()).at(&Draws::new(64, N, 7).normal(seed as usize % 64));
-    let numbered = Draws::new(2 * throws, 6, seed + 1000);
-    let all: Vec<Thrown> = (0..2 * throws)
-        .map(|i| {
+/// A plane and a hand drawn from the priors, sessions of theirs with tape and watch, each on a day of
+/// its own, and the distances of one session more.
+fn season<M: Model>(
+    model: &M,
+    seed: u64,
+    sessions: usize,
+    throws: usize,
+) -> ([f64; N], Evidence, Vec<f64>) {
+    let drawn = Draws::new(256, N + 3 * (sessions + 1), 7).normal(seed as usize % 256);
+    let truth = Prior::new(&Evidence::default()).at(&drawn[..N]);
+    let mut all = (0..=sessions).map(|s| -> Session {
+        let day = &drawn[N + 3 * s..];
+        let (mut plane, mut hand) = (plane(&truth), hand(&truth));
+        plane.bend_m += DAY.bend_m * day[0];
+        hand.speed *= (DAY.speed * day[1]).exp();
+        hand.elevation_rad += DAY.elevation_rad * day[2];
+        let numbered = Draws::new(throws, 6, 1000 * (seed + 1) + s as u64);
+        let thrown = (0..throws).map(|i| {
             let z = numbered.normal(i);
-            let t = Glider.throw(&plane(&truth), &hand(&truth), [z[0], z[1], z[2], z[3]]).unwrap();
-            Thrown { distance_m: t.distance_m + TAPE_M * z[4], time_s: t.time_s + WATCH_S * z[5] }
-        })
-        .collect();
-    let (first, next) = all.split_at(throws);
-    let evidence = Evidence {
-        distances_m: first.iter().map(|t| t.distance_m).collect(),
-        times_s: first.iter().map(|t| t.time_s).collect(),
-        ..Evidence::default()
-    };
-    (truth, evidence, next.iter().map(|t| t.distance_m).collect())
+            let t = model.throw(&plane, &hand, [z[0], z[1], z[2], z[3]]).expect("a flight");
+            [Some(t.distance_m + TAPE_M * z[4]), Some(t.time_s + WATCH_S * z[5])]
+        });
+        thrown.collect()
+    });
+    let next: Vec<f64> = all.next().unwrap().iter().filter_map(|t| t[0]).collect();
+    (truth, Evidence { sessions: all.collect(), ..Evidence::default() }, next)
 }
 
-#[test]
-fn intervals_hold_the_truth_and_bands_the_next_session_at_their_rate() {
+/// Films of throws of a plane and a hand: releases scattered by the hand, places as the glider goes, both
+/// seen through a scale and a level that are off.
+fn films<M: Model>(model: &M, truth: &[f64; N], count: usize, seed: u64) -> Vec<Film> {
+    let draws = Draws::new(count, 17, seed + 77);
+    let day = Draws::new(1, 3, seed + 78).normal(0);
+    let (mut plane, hand) = (plane(truth), hand(truth));
+    plane.bend_m += DAY.bend_m * day[0];
+    let (scale_sd, level_sd_rad, scatter_m) = (0.01, 0.01, 0.01);
+    let film = |i: usize| {
+        let z = draws.normal(i);
+        let [meant, level] = model.meant();
+        let speed = meant * hand.speed * (DAY.speed * day[1] + hand.speed_scatter * z[0]).exp();
+        let slope = level
+            + hand.elevation_rad
+            + DAY.elevation_rad * day[2]
+            + hand.elevation_scatter_rad * z[1];
+        let times = [0.3, 0.6, 0.9, 1.2, 1.5];
+        let incidence = Uncertainty::CAREFUL.incidence_rad * z[16];
+        let path = model.path(&plane, [speed, slope, incidence], &times, 9.0).expect("a path");
+        let (scale, level) = (1.0 + scale_sd * z[2], level_sd_rad * z[3]);
+        let place = |(k, [x, y]): (usize, [f64; 2])| {
+            let (x, y) = (scale * (x - level * y), scale * (y + level * x));
+            [times[k], x + scatter_m * z[4 + 2 * k], y + scatter_m * z[5 + 2 * k]]
+        };
+        Film {
+            speed_m_s: Known { value: speed * scale * (1.0 + 0.01 * z[14]), sd: 0.01 * speed },
+            elevation_rad: Known { value: slope + level + 0.01 * z[15], sd: 0.01 },
+            places: path.into_iter().enumerate().map(place).collect(),
+            scatter_m,
+            scale_sd,
+            level_sd_rad,
+        }
+    };
+    (0..count).map(film).collect()
+}
+
+/// Shares of the true numbers inside their 80 % intervals, and of the next session's throws inside their
+/// 80 % band, over many seasons.
+fn rates<M: Model>(
+    model: &M,
+    seasons: u64,
+    ask: &dyn Fn(u64) -> ([f64; N], Evidence, Vec<f64>),
+) -> [f64; 3] {
     let (mut held, mut numbers, mut inside, mut thrown, mut fits) = (0, 0, 0, 0, 0);
-    for seed in 0..48 {
-        let (truth, evidence, next) = session(seed, 20);
-        let Ok(c) = calibrate(&Glider, &evidence, seed, &|_, _| ()) else { continue };
+    for seed in 0..seasons {
+        let (truth, evidence, next) = ask(seed);
+        let c = match calibrate(model, &evidence, seed, &|_, _| ()) {
+            Ok(c) => c,
+            Err(e) => {
+                println!("season {seed}: {e}");
+                continue;
+            }
+        };
         fits += 1;
         for (k, n) in c.numbers.iter().enumerate() {
             let truth = Free::EVERY[k].told(truth[k]);
@@ -56,17 +137,52 @@ fn intervals_hold_the_truth_and_bands_the_next_session_at_their_rate() {
         let [i, n] = Calibration::inside(&next, c.distance_band_m);
         (inside, thrown) = (inside + i, thrown + n);
     }
-    assert!(fits >= 40, "{fits} of 48 sessions fitted");
-    let (held, inside) = (held as f64 / numbers as f64, inside as f64 / thrown as f64);
-    // 80 % are due. Numbers of one session hang together, and so do its throws: some 40 sessions
-    // know these shares to about 3 and 5 %.
-    assert!((0.72..=0.88).contains(&held), "{held} of the numbers");
-    assert!((0.70..=0.90).contains(&inside), "{inside} of the throws");
+    let share = |part: usize, of: usize| part as f64 / of as f64;
+    [share(fits, seasons as usize), share(held, numbers), share(inside, thrown)]
+}
+
+#[test]
+fn intervals_hold_the_truth_and_bands_the_next_session_at_their_rate() {
+    for (what, films_of, sessions) in [("throws", 0, 1), ("more days", 0, 3), ("films", 4, 1)] {
+        let [fits, held, inside] = rates(&Glider, 200, &|seed| {
+            let (truth, evidence, next) = season(&Glider, seed, sessions, 20);
+            let films = films(&Glider, &truth, films_of, seed);
+            (truth, Evidence { films, ..evidence }, next)
+        });
+        assert!(fits > 0.9, "{what}: {fits} of the seasons fitted");
+        // 80 % are due. Numbers of one season hang together, and so do the throws of one day: 200
+        // seasons know these shares to about 1.5 and 2 %.
+        assert!((0.76..=0.85).contains(&held), "{what}: {held} of the numbers");
+        assert!((0.74..=0.87).contains(&inside), "{what}: {inside} of the throws");
+    }
+}
+
+/// The same with flights of a folded plane, without films and with three.
+#[test]
+#[ignore = "flies some 25 000 throws for each season"]
+fn the_rates_hold_for_seasons_of_a_folded_plane() {
+    let text = include_str!("../../../../designs/halyard.plane");
+    let plane = pipeline::balance(text, &Settings::default()).expect("a plane");
+    let meant: Throw = plane.throw.into();
+    let craft = pipeline::aircraft(&plane, &Air::indoors(), meant.speed_m_s).expect("it flies");
+    let flown = Flown::new(craft, meant, Hall::default());
+    for filmed in [0, 3] {
+        let [fits, held, inside] = rates(&flown, 30, &|seed| {
+            let (truth, evidence, next) = season(&flown, seed, 2, 14);
+            let films = films(&flown, &truth, filmed, seed);
+            (truth, Evidence { films, ..evidence }, next)
+        });
+        println!("{filmed} films: {fits} fitted, {held} of the numbers, {inside} of the throws");
+        assert!(fits > 0.8, "{fits}");
+        // 80 % are due; so few seasons know it to some 5 %.
+        assert!((0.7..=0.9).contains(&held), "{held} of the numbers");
+        assert!((0.68..=0.92).contains(&inside), "{inside} of the throws");
+    }
 }
 
 #[test]
 fn what_the_throws_do_not_tell_is_left_as_it_was() {
-    let (_, evidence, _) = session(3, 40);
+    let (_, evidence, _) = season(&Glider, 3, 1, 40);
     let c = calibrate(&Glider, &evidence, 1, &|_, _| ()).unwrap();
     let of = |free: Free| &c.numbers[Free::EVERY.iter().position(|f| *f == free).unwrap()];
     for free in [Free::Steps, Free::Travel, Free::Twist, Free::Stall, Free::Balance] {
@@ -83,20 +199,21 @@ fn what_the_throws_do_not_tell_is_left_as_it_was() {
 
 #[test]
 fn a_filmed_release_tells_the_hand_what_throws_cannot() {
-    let (truth, evidence, _) = session(5, 12);
-    let with = Evidence { speeds_m_s: vec![(4.0 * truth[7].exp(), 0.03); 4], ..evidence.clone() };
-    let [bare, filmed] =
-        [evidence, with].map(|e| calibrate(&Glider, &e, 1, &|_, _| ()).unwrap().numbers[7].margin);
+    let (truth, evidence, _) = season(&Glider, 5, 1, 12);
+    let with = Evidence { films: films(&Glider, &truth, 4, 5), ..evidence.clone() };
+    let numbers = |e| calibrate(&Glider, &e, 1, &|_, _| ()).unwrap().numbers;
+    let [bare, filmed] = [evidence, with].map(numbers);
+    let [bare, filmed] = [bare[7].margin, filmed[7].margin];
     // Four films, each off by the hand's 7 %, know its speed to 3.5 %, of 20 % before.
     assert!(filmed < 0.85 * bare, "{filmed} against {bare}");
 }
 
 #[test]
 fn what_cannot_be_is_refused() {
-    let few = Evidence { distances_m: vec![5.0; 4], ..Evidence::default() };
+    let few = Evidence { sessions: vec![vec![[Some(5.0), None]; 4]], ..Evidence::default() };
     assert_eq!(calibrate(&Glider, &few, 1, &|_, _| ()), Err(CalibrationError::TooFew(4)));
     let far = Evidence {
-        distances_m: (0..20).map(|k| 80.0 + f64::from(k) * 0.1).collect(),
+        sessions: vec![(0..20).map(|k| [Some(80.0 + f64::from(k) * 0.1), None]).collect()],
         ..Evidence::default()
     };
     let e = calibrate(&Glider, &far, 1, &|_, _| ()).unwrap_err();
@@ -105,7 +222,7 @@ fn what_cannot_be_is_refused() {
 
 #[test]
 fn a_throw_teaches_less_once_the_plane_is_known() {
-    let (_, evidence, _) = session(3, 40);
+    let (_, evidence, _) = season(&Glider, 3, 1, 40);
     let fitted = calibrate(&Glider, &evidence, 1, &|_, _| ()).unwrap();
     let [before, after] = [None, Some(&fitted)].map(|c| teach::lessons(&Glider, c, 5, 1));
     assert!(before[0].bits > 2.0 * after[0].bits, "{before:?} {after:?}");

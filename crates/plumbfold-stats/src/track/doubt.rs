@@ -21,7 +21,7 @@ impl Track {
         };
         let Glide { ratio, speed_m_s, sink_m_s } = self.glide;
         let glide = Complex::new(ratio.value * sink_m_s.value, -sink_m_s.value);
-        let mut wider = [0.0; 6];
+        let mut wider = [0.0; 7];
         for other in others.iter().filter(|o| o.len() == points.len()) {
             let changed = |from, to| way(other, from, to) / way(points, from, to);
             let (early, late) = (changed(0, released), changed(settled, last));
@@ -33,6 +33,7 @@ impl Track {
                 speed_m_s.value * (late.norm() - 1.0),
                 -then.im - sink_m_s.value,
                 late.arg(),
+                late.norm() - 1.0,
             ];
             for (sum, off) in wider.iter_mut().zip(off).filter(|(_, off)| off.is_finite()) {
                 *sum += off * off / 2.0;
@@ -47,6 +48,8 @@ impl Track {
         if let Some(pitch) = &mut self.pitch_rad {
             add(pitch, wider[5]);
         }
+        self.level_sd_rad = Some(wider[5].sqrt());
+        self.scale_sd = Some(wider[6].sqrt());
         self
     }
 }

@@ -110,3 +110,14 @@ fn a_plane_weighs_something() {
     assert!(mass_g("0 g").is_err() && mass_g("0").is_err() && mass_g("-1").is_err());
     assert_eq!(mass_g("4.9g"), Ok(4.9));
 }
+
+#[test]
+fn a_new_plane_of_several_words_is_taken_when_it_is_said_to_be_new() {
+    let line = |new| throw(&["Sea Gull 9m stalled".to_owned()], &known(), new);
+    assert!(line(false).unwrap_err().help.contains("--new"));
+    let read = line(true).unwrap();
+    assert_eq!(
+        (read.throw.plane.as_str(), read.throw.did.as_deref()),
+        ("Sea Gull", Some("stalls"))
+    );
+}

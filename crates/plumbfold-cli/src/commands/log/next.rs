@@ -13,7 +13,7 @@ use super::Call;
 use crate::calibrated::of_plane;
 use crate::design_file::DesignFile;
 use crate::error::Error;
-use crate::flown::Flown;
+use crate::flown::flown;
 use crate::notebook_file::mistyped;
 use crate::report::{Rows, json};
 
@@ -113,7 +113,7 @@ impl Next {
     fn teach(&self, path: &std::path::Path, call: &mut Call<'_>) -> Result<(), Error> {
         let file = DesignFile::open(path, call.global, call.system)?;
         let change = ThrowChange::default();
-        let flown = Flown::new(&file, &change, &Air::indoors(), Hall::default(), call.system)?;
+        let flown = flown(&file, &change, &Air::indoors(), Hall::default(), call.system)?;
         let name = file.name();
         let fitted = of_plane(&call.book.entries_if_any()?, &name);
         let each = self.throws.map_or(THROWS, |n| n as usize);
