@@ -1,14 +1,15 @@
 //! A film and clicks on the plane in; its place in every picture that shows it out.
 
-use nalgebra::{Matrix3, Vector2, Vector3};
+use nalgebra::{Isometry2, Matrix3, Vector2, Vector3};
 use plumbfold_trace::polygon::Pt;
 
 use crate::chain::{Candidate, Motion, chain};
 use crate::film::{Film, FilmError, PICTURES_MIN};
 use crate::spots::{Spot, spots};
+use crate::steady::steady;
 use crate::still::Still;
 
-/// A place where the plane was clicked.
+/// A place where the plane was clicked, in dots of the picture as it was filmed.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Click {
     /// The picture, from 0.
@@ -24,7 +25,8 @@ pub struct Seen {
     pub picture: usize,
     /// Its time, s.
     pub t_s: f64,
-    /// Its middle, dots.
+    /// Its middle, dots of the picture of the first click: where the camera moved, what stands still
+    /// is as it was there.
     pub at: Pt,
     /// A click stands for it: nothing that moves was found there.
     pub by_hand: bool,
@@ -44,8 +46,13 @@ pub struct Followed {
     /// How far off the ways to the nose may be (one standard deviation), rad; none where none is
     /// told.
     pub nose_sd_rad: Option<f64>,
-    /// Farthest that the whole picture lies from where it usually is, dots: the camera moved.
+    /// Where each picture has what stands still in that of the first click: the camera moved, which is
+    /// taken out of the places.
+    pub moved: Vec<Isometry2<f64>>,
+    /// What is left of that at most, dots: the camera came nearer, or moved too far.
     pub moved_dots: f64,
+    /// Pictures in which what stands still was not found again.
+    pub adrift: usize,
 }
 
 /// Most spots of a picture that are looked at.
@@ -75,6 +82,15 @@ pub fn follow(film: &Film<'_>, clicks: &[Click]) -> Result<Followed, FilmError> 
     if !clicks.iter().all(inside) {
         return Err(FilmError::Unusable("a click lies outside the film".to_owned()));
     }
+    let steady = steady(film, first.picture);
+    let times: Vec<f64> = (0..n).map(|k| film.time_s(k)).collect();
+    let film = &match &steady.grey {
+        Some(grey) => Film::new(film.size(), &times, grey)?,
+        None => *film,
+    };
+    let taken_out = |c: &Click| Click { at: steady.moved[c.picture].inverse() * c.at, ..*c };
+    let clicks: &[Click] = &clicks.iter().map(taken_out).collect::<Vec<_>>();
+    let first = &clicks[0];
     let still = Still::of(film);
     let mut moved_dots = 0.0f64;
     let all: Vec<Vec<Spot>> = (0..n)
@@ -92,7 +108,6 @@ pub fn follow(film: &Film<'_>, clicks: &[Click]) -> Result<Followed, FilmError> 
     let nothing = || FilmError::NothingThere { picture: first.picture, of: n };
     let reference = *nearest(first).ok_or_else(nothing)?;
     let (candidates, places) = candidates(&all, clicks, &reference, &nearest);
-    let times: Vec<f64> = (0..n).map(|k| film.time_s(k)).collect();
     let motion = Motion { length: reference.length(), step_max: STEP_MAX * diagonal };
     let path = chain(&candidates, &times, &motion);
     let mut found: Vec<(Seen, Option<Spot>)> = path
@@ -112,7 +127,8 @@ pub fn follow(film: &Film<'_>, clicks: &[Click]) -> Result<Followed, FilmError> 
     let nose_sd_rad = noses(&mut found, film.between_s());
     let seen = found.into_iter().map(|f| f.0).collect();
     let length_dots = reference.length();
-    Ok(Followed { seen, length_dots, scatter_dots, nose_sd_rad, moved_dots })
+    let (moved, adrift) = (steady.moved, steady.lost);
+    Ok(Followed { seen, length_dots, scatter_dots, nose_sd_rad, moved, moved_dots, adrift })
 }
 
 /// What may be the plane in each picture, and the spots behind it; where a click says it, that alone.

@@ -10,6 +10,7 @@
 //! the plane of flight*, x right, z up. Modules in the order the data flows.
 
 pub mod film;
+pub mod steady;
 pub mod still;
 pub mod spots;
 pub mod chain;

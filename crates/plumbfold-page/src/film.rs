@@ -9,6 +9,7 @@ use plumbfold_film::film::Film;
 use plumbfold_film::follow::{self, Click};
 use plumbfold_film::ground::{Ask, Ground, Lie, Marks, Nearer};
 use plumbfold_film::path::{in_picture, path};
+use plumbfold_film::steady::{STOOD, parts};
 use plumbfold_stats::fall::fall;
 use plumbfold_stats::track::{Point, Track, analyse, written};
 use plumbfold_trace::polygon::Pt;
@@ -30,6 +31,9 @@ struct Pictures {
 #[derive(Serialize)]
 struct Followed {
     seen: Vec<Seen>,
+    /// Where each picture has what stands still in that of the first click: cosine, sine, right, down
+    /// (dots); none where the camera stood.
+    moved: Vec<[f64; 4]>,
     /// Scatter about a smooth path, dots.
     scatter_dots: f64,
     remarks: Vec<String>,
@@ -74,12 +78,22 @@ impl Followed {
                 "it is seen in {n} of {pictures} pictures: click on it where it is lost"
             ));
         }
-        if found.moved_dots > STILL_DOTS {
+        let moved: Vec<[f64; 4]> = found.moved.iter().map(parts).collect();
+        let shook = moved.iter().any(|m| *m != STOOD);
+        if found.adrift > 0 {
             remarks.push(format!(
-                "the camera moved, by up to {:.1} dots: lean it on something, or what it films seems to \
-                 move",
+                "the camera moved too far in {} of {pictures} pictures: keep the same wall in sight, or \
+                 lean the camera on something",
+                found.adrift
+            ));
+        } else if found.moved_dots > STILL_DOTS {
+            remarks.push(format!(
+                "the camera moved, by up to {:.1} dots that could not be taken out: lean it on something, \
+                 or what it films seems to move",
                 found.moved_dots
             ));
+        } else if shook {
+            remarks.push("the camera shook or was turned; that is taken out".to_owned());
         }
         let seen = |s: &follow::Seen| Seen {
             picture: s.picture,
@@ -89,7 +103,8 @@ impl Followed {
             nose: s.nose.map(|n| [n.x, n.y]),
         };
         let scatter_dots = found.scatter_dots;
-        Self { seen: found.seen.iter().map(seen).collect(), scatter_dots, remarks }
+        let moved = if shook { moved } else { Vec::new() };
+        Self { seen: found.seen.iter().map(seen).collect(), moved, scatter_dots, remarks }
     }
 }
 
@@ -150,8 +165,13 @@ pub struct Measured {
     over: Vec<[f64; 2]>,
     /// The path as `plumbfold path` reads it.
     points: String,
+    /// How far off scale and level of the film may be (one standard deviation).
+    scale_sd_percent: Option<f64>,
+    level_sd_deg: Option<f64>,
     /// Why nothing is predicted.
     unpredicted: Option<String>,
+    /// What makes the numbers less sure.
+    remarks: Vec<String>,
 }
 
 /// How many times slower than real a film may play: 1,000 pictures a second shown at 24.
@@ -159,7 +179,41 @@ const SLOWED_MAX: f64 = 50.0;
 /// Most predicted points that are drawn over the film.
 const OVER_MAX: usize = 300;
 
+/// Scale (share) and level (degrees) that are known less surely than that are worth a word, and from
+/// where they tell nothing: a glide ratio of 4 is then off by a fifth, or by half.
+const WEAK: [f64; 2] = [0.04, 2.5];
+const TOO_WEAK: [f64; 2] = [0.15, 7.0];
+
 impl Measure {
+    /// How surely the marks tell scale and level; a remark where that is little.
+    ///
+    /// # Errors
+    /// They tell next to nothing.
+    fn sure(&self, track: &Track) -> Result<Vec<String>, String> {
+        let level = track.level_sd_rad.unwrap_or(0.0).to_degrees();
+        let scale = track.scale_sd.unwrap_or(0.0);
+        let beyond = |[s, l]: [f64; 2]| scale > s || level > l;
+        if !beyond(WEAK) {
+            return Ok(Vec::new());
+        }
+        let mend = match self.marks {
+            Placed::Floor { .. } => {
+                "take a rectangle as deep as it is wide, large in the picture, its near side just below \
+                 the flight, the camera as high as you can hold it; or take marks on a wall"
+            }
+            Placed::Wall { .. } => "take marks farther from each other, and put them more exactly",
+            Placed::Two { .. } | Placed::None {} => {
+                "take four marks on a wall, or put these more exactly, in a larger picture"
+            }
+        };
+        let said = format!(
+            "these marks tell the scale to {:.0} % and what is level to {level:.1} degrees only (one \
+             standard deviation): {mend}",
+            scale * 100.0
+        );
+        if beyond(TOO_WEAK) { Err(said) } else { Ok(vec![said]) }
+    }
+
     fn ask(&self) -> Ask {
         let pt = |p: [f64; 2]| Pt::from(p);
         let marks = match self.marks {
@@ -240,6 +294,7 @@ impl Measure {
         let (points, begun) = path(&seen, &ground, self.slowed);
         let track = analyse(points).map_err(|e| e.to_string())?;
         let track = track.doubted(&self.doubted(&ask, &seen));
+        let remarks = self.sure(&track)?;
         let (line, overlay, unpredicted) = match self.text.as_deref().map(|t| over(t, &track)) {
             None => (Vec::new(), None, None),
             Some(Ok((line, overlay))) => (line, Some(overlay), None),
@@ -256,6 +311,9 @@ impl Measure {
                 filmed,
                 over,
                 points: written(&track.points),
+                scale_sd_percent: track.scale_sd.map(|s| s * 100.0),
+                level_sd_deg: track.level_sd_rad.map(f64::to_degrees),
+                remarks,
                 unpredicted,
             },
         ))
@@ -344,6 +402,23 @@ mod tests {
         let mut dropped = asked(&found["seen"]);
         dropped["dropped"] = json!(true);
         assert_eq!(measure(&dropped).0, 422);
+    }
+
+    #[test]
+    fn marks_that_tell_little_are_told_and_those_that_tell_nothing_refused() {
+        let (question, grey) = pictures();
+        let (_, found) = ask(&question, &grey);
+        // Near left, near right, far right, far left; a floor seen from a man's height, and from the floor.
+        let with = |dots: [[i32; 2]; 4], depth_m: f64| {
+            let mut asked = asked(&found["seen"]);
+            asked["marks"] =
+                json!({ "floor": { "dots": dots, "width_m": 3.75, "depth_m": depth_m } });
+            measure(&asked)
+        };
+        let (status, deep) = with([[10, 170], [310, 170], [235, 132], [85, 132]], 3.75);
+        assert_eq!(status, 200, "{deep}");
+        let (status, said) = with([[10, 170], [310, 170], [290, 168], [30, 168]], 0.8);
+        assert!(status == 422 && said["message"].as_str().unwrap().contains("on a wall"), "{said}");
     }
 
     #[test]

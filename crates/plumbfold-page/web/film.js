@@ -18,6 +18,8 @@ const [LEAST_S, MOST_S] = [1 / 500, 0.5];
 const USUAL_S = 1 / 30;
 /** How long a picture may take to be shown once it was sought, ms: one that is shown already may not be shown anew. */
 const PATIENCE_MS = 200;
+/** And how long before it is given up: a film that breaks off has no more. */
+const GIVE_UP_MS = 5000;
 const FOOT = 0.3048;
 
 /** What gives the scale: how many marks, where they are at first (shares of the picture), and lengths asked for. */
@@ -38,6 +40,7 @@ function seek(video, s) {
       sought = true;
       if (at !== null) done(at); else setTimeout(() => done(at), video.requestVideoFrameCallback ? PATIENCE_MS : 0);
     }, { once: true });
+    setTimeout(() => done(at), GIVE_UP_MS);
     video.currentTime = s;
   });
 }
@@ -62,12 +65,16 @@ export function measureFilm(file, { plane = null, text = null } = {}) {
   const url = URL.createObjectURL(file);
   const video = el('video', { src: url, muted: true, playsInline: true, preload: 'auto' });
   const over = svg('svg', { class: 'film-over', role: 'group', 'aria-label': t('film.board') });
+  const [standing, own_] = [svg('g'), svg('g')];
+  over.append(standing, own_);
   let size = [1, 1];
   /** Pictures taken from the film: their times and size, and the grey of all, row by row. */
   let grabbed = null;
   /** Clicks on the plane, `{ s, at }`, in dots of the film. */
   let clicks = [];
   let marks = {};
+  /** The moment whose picture the marks were laid on. */
+  let markedAt = 0;
   let followed = null;
   let told = null;
   /** From when to when the flight is filmed, s. */
@@ -101,7 +108,7 @@ export function measureFilm(file, { plane = null, text = null } = {}) {
   const edge = (which) => el('button', { onclick: () => { if (which === 'begins') begins = shownAt() - 1e-3; else ends = shownAt() + 1e-3; measure(); draw(); } }, t(`film.${which}`));
   const keep = el('button', { id: 'film-keep', className: 'main', disabled: true, onclick: async () => {
     try {
-      await post('/api/notebook', { path: { plane: plane ?? t('film.unnamed'), text, points: told.points, note: file.name } });
+      await post('/api/notebook', { path: { plane: plane ?? t('film.unnamed'), text, points: told.points, note: file.name, scale_sd_percent: told.scale_sd_percent, level_sd_deg: told.level_sd_deg } });
       said.textContent = t('film.kept');
     } catch (error) { said.textContent = sentence(error.message); }
   } }, t('film.keep'));
@@ -131,7 +138,12 @@ export function measureFilm(file, { plane = null, text = null } = {}) {
     stage.textContent = words;
   }
 
-  video.addEventListener('loadedmetadata', () => {
+  const unread = () => { said.textContent = t('film.unread'); standing.replaceChildren(); here.disabled = true; };
+  video.addEventListener('loadedmetadata', async () => {
+    // A film whose pictures cannot be decoded may still have a sound that can.
+    if (!video.videoWidth) { unread(); return; }
+    // What a browser recorded tells its length at its end only.
+    if (!Number.isFinite(video.duration)) await seek(video, 1e7);
     size = [video.videoWidth, video.videoHeight];
     over.setAttribute('viewBox', `0 0 ${size[0]} ${size[1]}`);
     for (const [name, { at: shares }] of Object.entries(KINDS)) marks[name] = shares.map((p) => p.map((v, k) => v * size[k]));
@@ -139,7 +151,7 @@ export function measureFilm(file, { plane = null, text = null } = {}) {
     draw();
     look(0);
   });
-  video.addEventListener('error', () => { said.textContent = t('film.unread'); });
+  video.addEventListener('error', unread);
 
   /* ---------- the film, picture by picture ---------- */
 
@@ -220,12 +232,27 @@ export function measureFilm(file, { plane = null, text = null } = {}) {
     (found) => {
       const by = [0, 1].map((k) => size[k] / grabbed.size[k]);
       for (const s of found.seen) s.at = s.at.map((v, k) => v * by[k]);
+      // Marks and path lie in the picture that was clicked first; marks laid on another one go there.
+      const before = lies_(markedAt);
       followed = found;
+      const now = lies_(markedAt);
+      for (const dots of Object.values(marks)) dots.forEach((at, i) => { dots[i] = now.back(before.there(at)); });
       working(null);
       measure();
       draw();
     },
     (error) => { followed = told = null; working(null); answer(); draw(); said.textContent = sentence(error.message); });
+  /** How the picture at a time lies against the one that was clicked first. */
+  function lies_(s) {
+    const [c, n, x, y] = followed?.moved.length ? followed.moved[shownFrom(s)] : [1, 0, 0, 0];
+    const by = followed?.moved.length ? size[0] / grabbed.size[0] : 1;
+    const shift = [x * by, y * by];
+    return {
+      matrix: `matrix(${[c, n, -n, c, ...shift].map((v) => v.toFixed(5)).join(' ')})`,
+      there: ([u, v]) => [c * u - n * v + shift[0], n * u + c * v + shift[1]],
+      back: ([u, v]) => { const [p, q] = [u - shift[0], v - shift[1]]; return [c * p + n * q, c * q - n * p]; },
+    };
+  }
   function follow() {
     working(0.5, t('film.following'));
     const by = [0, 1].map((k) => grabbed.size[k] / size[k]);
@@ -270,7 +297,7 @@ export function measureFilm(file, { plane = null, text = null } = {}) {
       ['swing', filmed.swing_period_s && measured(filmed.swing_period_s, 2, 's')], ['dies', filmed.swing_damping_per_s && measured(filmed.swing_damping_per_s, 2, '1/s')],
       ['predicted', filmed.predicted?.glide_ratio && filmed.predicted.glide_ratio.toFixed(2)], ['apart.mean', filmed.predicted && units.say(units.far(filmed.predicted.apart_m, 2))]];
     numbers.replaceChildren(...rows.filter(([, v]) => v).flatMap(([key, v]) => [el('dt', {}, t(`film.${key}`)), el('dd', {}, v)]));
-    const heard = [...(followed?.remarks ?? []), told?.unpredicted].filter(Boolean);
+    const heard = [...(followed?.remarks ?? []), ...(told?.remarks ?? []), told?.unpredicted].filter(Boolean);
     remarks.replaceChildren(...heard.map((words) => el('li', {}, units.inWords(sentence(words)))));
     if (!told) return;
     said.textContent = units.inWords((filmed ?? told).said);
@@ -288,7 +315,7 @@ export function measureFilm(file, { plane = null, text = null } = {}) {
     const p = new DOMPoint(e.clientX, e.clientY).matrixTransform(over.getScreenCTM().inverse());
     return [Math.max(0, Math.min(size[0], p.x)), Math.max(0, Math.min(size[1], p.y))];
   };
-  const handles = { place, change: (how) => { how(); measure(); draw(); } };
+  const handles = { place: (e) => lies_(shownAt()).back(place(e)), change: (how) => { how(); markedAt = shownAt(); measure(); draw(); } };
   const line = (points, closed = false) => (points.length ? `M${points.map((p) => p.map((v) => v.toFixed(1)).join(' ')).join('L')}${closed ? 'Z' : ''}` : '');
   function draw() {
     const k = pixel();
@@ -297,13 +324,15 @@ export function measureFilm(file, { plane = null, text = null } = {}) {
     const half = (grabbed?.step ?? USUAL_S) / 2;
     const now = seen.find((s) => Math.abs(s.t_s - shownAt()) <= half + 1e-6);
     const own = clicks.find((c) => Math.abs(c.s - shownAt()) <= half + 1e-6);
-    over.replaceChildren(
+    // What stands still, as the picture that is shown has it.
+    standing.setAttribute('transform', lies_(shownAt()).matrix);
+    standing.replaceChildren(
       svg('path', { class: 'mark', d: line(dots, dots.length > 2) }),
       svg('path', { class: 'predicted', d: line(told?.over ?? []) }),
       ...seen.map((s) => svg('circle', { class: s.by_hand ? 'seen by-hand' : 'seen', cx: s.at[0], cy: s.at[1], r: 2 * k })),
       ...(now ? [svg('circle', { class: 'now', cx: now.at[0], cy: now.at[1], r: 14 * k, 'stroke-width': 2 * k })] : []),
-      ...dots.map((at, i) => grip(handles, at, { kind: 'corner', label: t('film.mark', { n: i + 1 }), k, move: (to) => { dots[i] = to; } })),
-      ...(own ? [grip({ ...handles, change: (how) => { how(); draw(); if (grabbed) follow(); } }, own.at, { kind: 'click', label: t('film.click'), k, move: (to) => { own.at = to; }, remove: () => { clicks = clicks.filter((c) => c !== own); } })] : []));
+      ...dots.map((at, i) => grip(handles, at, { kind: 'corner', label: t('film.mark', { n: i + 1 }), k, move: (to) => { dots[i] = to; } })));
+    own_.replaceChildren(...(own ? [grip({ place, change: (how) => { how(); draw(); if (grabbed) follow(); } }, own.at, { kind: 'click', label: t('film.click'), k, move: (to) => { own.at = to; }, remove: () => { clicks = clicks.filter((c) => c !== own); } })] : []));
   }
   over.addEventListener('click', (e) => { if (e.target.tagName !== 'circle' || e.target.classList.contains('seen') || e.target.classList.contains('now')) click(place(e)); });
   fields();

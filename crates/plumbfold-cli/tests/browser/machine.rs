@@ -188,9 +188,14 @@ impl Browser {
 
     /// Waits until an expression is true in the page.
     pub async fn until(&self, expression: &str) {
+        self.within(PATIENCE, expression).await;
+    }
+
+    /// The same with more patience, or less.
+    pub async fn within(&self, patience: Duration, expression: &str) {
         let began = std::time::Instant::now();
         while self.js(&format!("return Boolean({expression})")).await != Value::Bool(true) {
-            if began.elapsed() > PATIENCE {
+            if began.elapsed() > patience {
                 let state = self
                     .js("return [document.activeElement.outerHTML.slice(0, 120), \
                          document.getElementById('notice').textContent, \

@@ -14,6 +14,9 @@ const SHOT: Shot = Shot {
     rate_hz: 30.0,
     tilt_deg: 0.0,
     roll_deg: 0.0,
+    shake: 0.0,
+    twist_deg: 0.0,
+    off: [0.0; 2],
     busy: 0.0,
     noise: 2.0,
     shutter: 0.3,
@@ -68,6 +71,35 @@ fn speed_comes_back_within_3_percent_and_the_glide_ratio_within_5() {
         let swing = track.swing.expect("it swings");
         assert!((swing.period_s.value - 1.3).abs() < 0.1, "{swing:?}");
     }
+}
+
+/// A hand that holds the phone shakes by several dots and drifts: what stands still is where it was in the
+/// picture that was clicked, so marks and path hang together.
+#[test]
+fn a_hand_that_shakes_and_turns_the_phone_is_taken_out() {
+    let shot =
+        Shot { size: [480, 270], busy: 60.0, shake: 3.0, twist_deg: 0.5, noise: 3.0, ..SHOT };
+    let (times, grey) = shot.film(&FLIGHT);
+    let clicked = times.len() / 2;
+    let followed =
+        follow(&as_film(&shot, &times, &grey), &[shot.click(&FLIGHT, clicked)]).expect("a plane");
+    assert!(followed.seen.len() + 6 > times.len(), "{} of {}", followed.seen.len(), times.len());
+    let reference = shot.held(times[clicked]);
+    for (moved, t) in followed.moved.iter().zip(&times) {
+        for corner in [[-2.0, 0.8, 0.5], [2.0, 0.8, 0.5], [2.0, 0.8, 2.0]] {
+            let off = (moved * reference.dot(corner) - shot.held(*t).dot(corner)).norm();
+            assert!(off < 0.3, "{off} at {t}");
+        }
+    }
+    assert!(followed.moved_dots < 1.0 && followed.adrift == 0, "{}", followed.moved_dots);
+    // Marks as the picture that was clicked shows them.
+    let track = measured(&followed, &reference.wall_marks());
+    let [v, r] = [
+        track.speed_m_s.value / FLIGHT.release()[0],
+        track.glide.ratio.value / (FLIGHT.glide[0] / FLIGHT.glide[1]),
+    ];
+    assert!((v - 1.0).abs() < 0.03, "speed {v}");
+    assert!((r - 1.0).abs() < 0.05, "ratio {r}");
 }
 
 /// One film measured by many people, each clicking a little otherwise: 95 % intervals hold the truth in

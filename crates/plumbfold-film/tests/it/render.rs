@@ -60,6 +60,11 @@ pub struct Shot {
     pub roll_deg: f64,
     /// Contrast of what hangs on the wall, grey levels.
     pub busy: f64,
+    /// How far a hand that holds the camera shakes, dots, and turns it about its axis, degrees.
+    pub shake: f64,
+    pub twist_deg: f64,
+    /// Where the middle of the picture lies, dots right and down of its usual place.
+    pub off: [f64; 2],
     /// Standard deviation of the noise of each dot, grey levels.
     pub noise: f64,
     /// Share of the time between pictures for which the shutter is open.
@@ -123,13 +128,15 @@ impl Shot {
         let d = [x, y + CAMERA_M - BEFORE_M, z - self.height_m()];
         let [r, u, a] = self.axes().map(|axis| (0..3).map(|k| axis[k] * d[k]).sum::<f64>());
         let [w, h] = self.size.map(|v| v as f64);
-        Pt::new(w / 2.0 + self.focal() * r / a, h / 2.0 - self.focal() * u / a)
+        let [right, down] = self.off;
+        Pt::new(w / 2.0 + right + self.focal() * r / a, h / 2.0 + down - self.focal() * u / a)
     }
 
     /// Where the ray of a dot meets a plane y, as x and z.
     fn at(&self, dot: [f64; 2], y: f64) -> [f64; 2] {
         let [w, h] = self.size.map(|v| v as f64);
         let [right, up, ahead] = self.axes();
+        let dot = [dot[0] - self.off[0], dot[1] - self.off[1]];
         let (r, u) = ((dot[0] - w / 2.0) / self.focal(), (h / 2.0 - dot[1]) / self.focal());
         let ray: [f64; 3] = [0, 1, 2].map(|k| r * right[k] + u * up[k] + ahead[k]);
         let far = (y + CAMERA_M - BEFORE_M) / ray[1];
@@ -148,25 +155,46 @@ impl Shot {
         shade + self.busy * (0.9 * cell(0.55) + 0.6 * cell(0.17) + 0.25 * stripes)
     }
 
+    /// How far the picture at a time is shifted, dots: a hand shakes at some hertz, and drifts.
+    fn shaken(&self, t: f64) -> [f64; 2] {
+        let wave = |hz: f64, at: f64| (std::f64::consts::TAU * hz * t + at).sin();
+        [
+            self.shake * (wave(2.3, 0.3) + 0.5 * wave(6.1, 1.0) + 0.8 * t),
+            self.shake * (wave(1.7, 2.0) + 0.5 * wave(5.3, 0.0)),
+        ]
+    }
+
+    /// The same shot by a camera as it is held at a time; a lens that looks aside shifts the picture.
+    pub fn held(&self, t: f64) -> Self {
+        let turn = (std::f64::consts::TAU * 1.1 * t).sin();
+        let [u, v] = self.shaken(t);
+        let off = [self.off[0] + u, self.off[1] + v];
+        Self { off, roll_deg: self.roll_deg + self.twist_deg * turn, shake: 0.0, ..*self }
+    }
+
     /// The film, row by row.
     pub fn film(&self, flight: &Flight) -> (Vec<f64>, Vec<u8>) {
         let [w, h] = self.size;
         let mut dice = Dice(self.seed);
-        let still: Vec<f64> = (0..w * h)
-            .map(|i| {
+        let background = |shot: &Self| -> Vec<f64> {
+            let dot = |i: usize| {
                 let at = |du: f64, dv: f64| {
-                    self.wall(self.at([(i % w) as f64 + du, (i / w) as f64 + dv], BEFORE_M))
+                    shot.wall(shot.at([(i % w) as f64 + du, (i / w) as f64 + dv], BEFORE_M))
                 };
                 (at(0.25, 0.25) + at(0.75, 0.25) + at(0.25, 0.75) + at(0.75, 0.75)) / 4.0
-            })
-            .collect();
+            };
+            (0..w * h).map(dot).collect()
+        };
+        let stands = self.shake == 0.0 && self.twist_deg == 0.0;
+        let still = background(self);
         let n = (flight.seconds * self.rate_hz) as usize;
         let mut grey = Vec::with_capacity(n * w * h);
         for k in 0..n {
             let t = k as f64 / self.rate_hz;
-            let mut picture = still.clone();
-            self.person(&mut picture, t);
-            self.plane(&mut picture, flight, t);
+            let held = self.held(t);
+            let mut picture = if stands { still.clone() } else { background(&held) };
+            held.person(&mut picture, t);
+            held.plane(&mut picture, flight, t);
             let light = 1.0 + 0.02 * (t * 37.0).sin();
             let bytes: Vec<u8> = picture
                 .iter()
@@ -245,8 +273,9 @@ impl Shot {
 
     /// A click on the plane in a picture, as good as a hand is.
     pub fn click(&self, flight: &Flight, picture: usize) -> Click {
-        let [x, z, _] = flight.at(picture as f64 / self.rate_hz);
-        let at = self.place(x, z);
+        let t = picture as f64 / self.rate_hz;
+        let [x, z, _] = flight.at(t);
+        let at = self.held(t).place(x, z);
         Click { picture, at: Pt::new(at.x + 3.0, at.y - 2.0) }
     }
 

@@ -4,6 +4,7 @@ use std::fs;
 
 use serde_json::{Value, json};
 
+use super::measured::give_the_film;
 use super::{HALYARD, SCOW, SLIP, Scene, fold};
 use crate::machine::{Browser, key};
 
@@ -218,6 +219,19 @@ pub async fn no_serious_barrier(b: &Browser) {
                 b.js(&format!("document.getElementById('{button}').click()")).await;
                 b.until(&format!("document.querySelector({ready:?})")).await;
                 judge(b, "#dialog", &when(button)).await;
+                if button == "notebook" {
+                    b.js("document.getElementById('judged').open = true").await;
+                    judge(b, "#dialog", &when("real or luck")).await;
+                    give_the_film(b).await;
+                    judge(b, "#dialog", &when("a film")).await;
+                    let wide = "const d = document.getElementById('dialog'); return d.scrollWidth - d.clientWidth";
+                    let wide = b.js(wide).await;
+                    assert!(
+                        wide.as_i64() <= Some(0),
+                        "{}: {wide}",
+                        when("a film scrolls sideways")
+                    );
+                }
                 b.js("document.getElementById('dialog').close()").await;
             }
         }
