@@ -97,6 +97,17 @@ impl Evidence {
         self.measured(1)
     }
 
+    /// Scatter of the distances within sessions, as a share of their mean.
+    pub fn scatter(&self) -> Option<f64> {
+        let of = |s: &Session| s.iter().filter_map(|t| t[0]).collect::<Vec<f64>>();
+        let sessions: Vec<Vec<f64>> =
+            self.sessions.iter().map(of).filter(|s| s.len() > 1).collect();
+        let freedom = |s: &Vec<f64>| s.len() as f64 - 1.0;
+        let squares: f64 = sessions.iter().map(|s| freedom(s) * crate::sample::variance(s)).sum();
+        let all: f64 = sessions.iter().map(freedom).sum();
+        (all > 0.0).then(|| (squares / all).sqrt() / crate::sample::mean(&self.distances_m()))
+    }
+
     fn measured(&self, k: usize) -> Vec<f64> {
         self.sessions.iter().flatten().filter_map(|t| t[k]).collect()
     }

@@ -208,6 +208,75 @@ fn a_filmed_release_tells_the_hand_what_throws_cannot() {
     assert!(filmed < 0.85 * bare, "{filmed} against {bare}");
 }
 
+/// Whatever the release, it goes 3 m/s forward and 1 m/s down.
+struct Cart;
+
+impl Model for Cart {
+    fn throw(&self, _: &Perturbation, _: &Hand, _: [f64; 4]) -> Option<Thrown> {
+        None
+    }
+    fn meant(&self) -> [f64; 2] {
+        [3.0, 0.0]
+    }
+    fn path(&self, _: &Perturbation, _: [f64; 3], t: &[f64], _: f64) -> Option<Vec<[f64; 2]>> {
+        Some(t.iter().map(|t| [3.0 * t, -t]).collect())
+    }
+}
+
+#[test]
+fn a_path_is_off_by_what_scale_and_level_may_be_off_by() {
+    let film = |scale_sd: f64, level_sd_rad: f64| Film {
+        speed_m_s: Known { value: 3.0, sd: 0.1 },
+        elevation_rad: Known { value: 0.0, sd: 0.02 },
+        places: vec![[1.0, 3.0, -1.0], [2.0, 6.0, -2.0]],
+        scatter_m: 0.01,
+        scale_sd,
+        level_sd_rad,
+    };
+    let covariance = |s, l| film(s, l).covariance(&Cart, &Perturbation::NONE).unwrap();
+    let bare = covariance(0.0, 0.0);
+    let scale = covariance(0.05, 0.0) - &bare;
+    let level = covariance(0.0, 0.03) - &bare;
+    for (found, wanted) in [
+        (scale[(0, 0)], (0.05 * 3.0_f64).powi(2)),
+        (scale[(2, 3)], 0.05 * 6.0 * 0.05 * -2.0),
+        (level[(1, 1)], (0.03 * 3.0_f64).powi(2)),
+        (level[(2, 3)], 0.03 * 2.0 * 0.03 * 6.0),
+    ] {
+        assert!((found - wanted).abs() < 1e-9, "{found} for {wanted}");
+    }
+    // What hangs together is counted once: misses are those of independent numbers.
+    let (misses, ln_det) =
+        sessions::whitened(&[2.0, 3.0], DMatrix::from_row_slice(2, 2, &[4.0, 0.0, 0.0, 9.0]))
+            .unwrap();
+    assert!(misses == [1.0, 1.0] && (ln_det - 36f64.ln()).abs() < 1e-12);
+}
+
+#[test]
+fn films_that_agree_make_a_steadier_hand() {
+    let (truth, ..) = season(&Glider, 0, 1, 5);
+    let mut films = films(&Glider, &truth, 4, 1);
+    for film in &mut films {
+        film.speed_m_s.value = 4.0;
+        film.elevation_rad.value = 0.0;
+        let times: Vec<f64> = film.places.iter().map(|p| p[0]).collect();
+        let path = Glider.path(&Perturbation::NONE, [4.0, 0.0, 0.0], &times, 9.0).unwrap();
+        film.places = times.iter().zip(path).map(|(t, [x, z])| [*t, x, z]).collect();
+    }
+    let c = calibrate(&Glider, &Evidence { films, ..Evidence::default() }, 1, &|_, _| ()).unwrap();
+    // Their means say nothing of the scatter; that all four come out so near is likelier of a small one.
+    assert!(c.numbers[9].now < 0.95 * c.numbers[9].before, "{:?}", c.numbers[9]);
+}
+
+#[test]
+fn scatter_is_that_within_sessions() {
+    let sessions = [[4.0, 6.0], [9.0, 11.0]].map(|s| s.map(|d| [Some(d), None]).to_vec());
+    let evidence = Evidence { sessions: sessions.to_vec(), ..Evidence::default() };
+    // Two throws a metre off their mean each way: a variance of 2, of 7.5 m.
+    assert!((evidence.scatter().unwrap() - 2f64.sqrt() / 7.5).abs() < 1e-12);
+    assert_eq!(Evidence::default().scatter(), None);
+}
+
 #[test]
 fn what_cannot_be_is_refused() {
     let few = Evidence { sessions: vec![vec![[Some(5.0), None]; 4]], ..Evidence::default() };

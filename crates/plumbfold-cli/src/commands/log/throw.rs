@@ -64,7 +64,7 @@ impl Throw {
             return Err(Error::usage("nothing says what was thrown")
                 .hint("plumbfold log throw halyard 12.4m 3.1s stalled"));
         }
-        call.system.message("One throw a line, such as `halyard 12.4m 3.1s stalled`; after the first the plane may be left out. Nothing ends it.\n");
+        call.system.message("One throw a line, such as `halyard 12.4m 3.1s stalled`; after the first the plane may be left out. An empty line ends it.\n");
         let mut plane = String::new();
         loop {
             let question =

@@ -171,6 +171,13 @@ async fn judge(b: &Browser, part: &str, when: &str) {
     assert!(serious.is_empty(), "{when}: {serious:#?}");
 }
 
+/// The dialog does not scroll sideways.
+async fn no_wider(b: &Browser, when: &str) {
+    let more = "const d = document.getElementById('dialog'); return d.scrollWidth - d.clientWidth";
+    let more = b.js(more).await;
+    assert!(more.as_i64() <= Some(0), "{when}: {more} dots wider than the window");
+}
+
 pub async fn no_serious_barrier(b: &Browser) {
     let Some(engine) = engine() else {
         return crate::left_out(
@@ -222,15 +229,10 @@ pub async fn no_serious_barrier(b: &Browser) {
                 if button == "notebook" {
                     b.js("document.getElementById('judged').open = true").await;
                     judge(b, "#dialog", &when("real or luck")).await;
+                    no_wider(b, &when("real or luck")).await;
                     give_the_film(b).await;
                     judge(b, "#dialog", &when("a film")).await;
-                    let wide = "const d = document.getElementById('dialog'); return d.scrollWidth - d.clientWidth";
-                    let wide = b.js(wide).await;
-                    assert!(
-                        wide.as_i64() <= Some(0),
-                        "{}: {wide}",
-                        when("a film scrolls sideways")
-                    );
+                    no_wider(b, &when("a film")).await;
                 }
                 b.js("document.getElementById('dialog').close()").await;
             }
