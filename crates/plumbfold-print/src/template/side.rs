@@ -236,12 +236,20 @@ fn draw_bend(
         (if upright { [p[0] - 1.2, p[1]] } else { [p[0], p[1] - 1.2] }, Anchor::Middle)
     });
     let middle = [0, 1].map(|k| (a[k] + b[k]) / 2.0);
-    let beside = [4.0, 8.0, 12.0, 16.0, 20.0, -6.0, -10.0]
-        .map(|d| ([middle[0], middle[1] - d], Anchor::Middle));
+    let mut beside: Vec<(Pt, Anchor)> = [4.0, 8.0, 12.0, 16.0, 20.0, -6.0, -10.0]
+        .map(|d| ([middle[0], middle[1] - d], Anchor::Middle))
+        .to_vec();
+    // Farther off, with a line that leads there.
+    for up in [8.0, 14.0, 22.0, 32.0] {
+        beside.extend(
+            [-30.0, 30.0, -50.0, 50.0, -75.0, 75.0]
+                .map(|aside| ([middle[0] + aside, middle[1] - up], Anchor::Middle)),
+        );
+    }
     let [full, short] = bend_words(bend, units);
     let places = |words: &str| match (level || upright) && style.width(words) + 4.0 < length {
         true => [&along[..], &beside].concat(),
-        false => beside.to_vec(),
+        false => beside.clone(),
     };
     let on = |labels: &mut Labels, words: &str| labels.find(words, style, &places(words));
     let (at, style, words) = on(clear, &full)
@@ -249,8 +257,14 @@ fn draw_bend(
         .or_else(|| on(clear, &short).map(|(at, style)| (at, style, &short)))
         .or_else(|| on(apart, &short).map(|(at, style)| (at, style.halo(), &short)))
         .unwrap_or((places(&short)[0].0, style.middle().halo(), &short));
-    c.text(at, words, style);
     let taken = style.bounds(at, words);
+    if (at[0] - middle[0]).abs() > length / 2.0 + 20.0 {
+        // From the near end of the words.
+        let near = if at[0] < middle[0] { taken.right() + 0.8 } else { taken.x - 0.8 };
+        let leader = Path::segment([near, taken.centre()[1]], middle);
+        c.named_path("leader", &leader, Paint::stroke(Stroke::solid(Ink::Move, weight::HAIR)));
+    }
+    c.text(at, words, style);
     clear.keep_clear(taken);
     apart.keep_clear(taken);
     taken
