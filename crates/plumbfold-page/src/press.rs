@@ -1,6 +1,7 @@
 //! What the page can have printed, made from the text that came with the question.
 
 use plumbfold::pipeline::{self, Balanced, Problems, Settings, ThrowChange};
+use plumbfold::plane::assembly;
 use plumbfold::verdict::aircraft::Conditions;
 use plumbfold_draw::units::Units;
 use plumbfold_print::booklet::{Layout, Lesson};
@@ -123,8 +124,9 @@ pub fn press(question: &Question) -> Result<(&'static str, Vec<u8>), String> {
         }
         What::Booklet => {
             let others = more.iter().map(|text| {
+                let name = || assembly::name(&pipeline::read(text, &settings).design);
                 let plane = pipeline::balance(text, &settings);
-                plane.map_err(|p| p.with_advice(text, &settings).to_string())
+                plane.map_err(|p| format!("{}: {}", name(), p.with_advice(text, &settings)))
             });
             let planes = std::iter::once(Ok(plane)).chain(others).collect::<Result<Vec<_>, _>>()?;
             let texts = std::iter::once(text).chain(more);

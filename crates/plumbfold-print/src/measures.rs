@@ -8,7 +8,7 @@ use plumbfold_draw::units::Units;
 
 use crate::guides::inside;
 use crate::reference::{self, Along, Edge, Found, Recipe};
-use crate::words::Said;
+use crate::words::{Dot, Said};
 
 /// A fold whose place can be found without a ruler.
 #[derive(Clone, Debug, PartialEq)]
@@ -26,6 +26,8 @@ pub struct Measure {
     pub behind: bool,
     /// It is the end of a fold, square to its edge, and no mark.
     pub is_crease: bool,
+    /// Letter of the mark it is.
+    pub letter: Option<char>,
 }
 
 impl Measure {
@@ -34,9 +36,10 @@ impl Measure {
         let behind = if self.behind { ", on the side that lies down" } else { "" };
         let square = if self.is_crease { ", with its edge lying along itself" } else { "" };
         let step = self.step;
+        let letter = self.letter.map_or(String::new(), |letter| format!(" for ({letter})"));
         Some(match self.recipe.as_ref()?.found {
             Found::Pinch(_) => {
-                format!("Without a ruler, use the pinch marked {step}{behind}{square}.")
+                format!("Without a ruler, use the pinch marked {step}{letter}{behind}{square}.")
             }
             Found::Crossing(_) => {
                 format!("Without a ruler, fold through the crossing marked {step}{behind}.")
@@ -59,6 +62,7 @@ struct Seen {
     /// Under the paper.
     behind: bool,
     is_crease: bool,
+    letter: Option<char>,
 }
 
 /// For every step with a length in it.
@@ -79,11 +83,12 @@ pub fn of(outcome: &FoldOutcome, said: &[Said], units: Units) -> Vec<Measure> {
                 Some(place) => {
                     // Of a step on both halves the twin may be the one in sight.
                     let twin = mirrored.then(|| SheetPoint::new(sheet_m[0] - at.x, at.y));
+                    let letter = letter_at(run.before(i), said, *at);
                     let own =
                         std::iter::once(*at).chain(twin).zip([*place, turned(sheet_m, *place)]);
                     let seen = own.filter_map(|(at, place)| {
                         let behind = hidden(run.before(i), inwards(place.0, at))?;
-                        Some(Seen { place, behind, is_crease: false })
+                        Some(Seen { place, behind, is_crease: false, letter })
                     });
                     wanted.push(seen.collect());
                 }
@@ -118,8 +123,16 @@ pub fn of(outcome: &FoldOutcome, said: &[Said], units: Units) -> Vec<Measure> {
                     true => mirrored || others > 1,
                     false => mirrored && !middle,
                 };
-                let Seen { behind, is_crease, .. } = *seen;
-                Some(Measure { step: i + 1, what, recipe: Some(recipe), twice, behind, is_crease })
+                let Seen { behind, is_crease, letter, .. } = *seen;
+                Some(Measure {
+                    step: i + 1,
+                    what,
+                    recipe: Some(recipe),
+                    twice,
+                    behind,
+                    is_crease,
+                    letter,
+                })
             });
             let folds = |m: &Measure| m.recipe.as_ref().map_or(0, |r| r.folds.len());
             let way = ways.min_by_key(|m| (m.behind, folds(m)));
@@ -132,6 +145,7 @@ pub fn of(outcome: &FoldOutcome, said: &[Said], units: Units) -> Vec<Measure> {
                 twice: false,
                 behind: false,
                 is_crease: false,
+                letter: None,
             }));
         }
     }
@@ -168,7 +182,15 @@ fn crossing(run: &FoldRun, step: usize, mirrored: bool, units: Units) -> Option<
                 far.0
             );
             let recipe = Some(recipe);
-            Some(Measure { step: step + 1, what, recipe, twice: mirrored, behind, is_crease: true })
+            Some(Measure {
+                step: step + 1,
+                what,
+                recipe,
+                twice: mirrored,
+                behind,
+                is_crease: true,
+                letter: None,
+            })
         })
     })
 }
@@ -184,6 +206,15 @@ fn name([w, h]: [f64; 2], edge: Edge, at_m: f64, units: Units) -> String {
         units.length(at_m),
         units.length(length - at_m)
     )
+}
+
+/// The letter of a mark at a place of the sheet.
+fn letter_at(model: &Folded, said: &Said, at: SheetPoint) -> Option<char> {
+    const SAME_M: f64 = 1e-4;
+    let face = model.faces_at(at).next()?;
+    let table = model.faces[face].placement.apply(at);
+    let here = |d: &&Dot| d.is_mark && d.at.distance(table) < SAME_M;
+    said.dots.iter().find(here).map(|d| d.letter)
 }
 
 /// A place on an edge, moved to the middle of a pinch there.
@@ -241,7 +272,7 @@ fn ends(run: &FoldRun, step: usize) -> Vec<Seen> {
             };
             let share = (PINCH_M / end.distance(other).max(STRAIGHT_M)).min(0.5);
             if let (false, Some(behind)) = (along_it, hidden(before, end.lerp(other, share))) {
-                out.push(Seen { place, behind, is_crease: true });
+                out.push(Seen { place, behind, is_crease: true, letter: None });
             }
         }
     }

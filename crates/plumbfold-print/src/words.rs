@@ -17,7 +17,7 @@ use plumbfold_draw::text::decimals;
 use plumbfold_draw::units::Units;
 
 use layers::only;
-use listed::{Listed, once_more, turned};
+use listed::{Listed, once_more, turned, twins};
 use measuring::{for_later, measured};
 use places::{Places, ToFind};
 
@@ -83,15 +83,15 @@ pub fn steps(outcome: &FoldOutcome, units: Units) -> Vec<Said> {
     listed.walk(&outcome.design.steps);
     let marks = places::marks(listed.made.iter().copied());
     let run = &outcome.run;
-    let all = |turned: &[char]| -> Vec<Said> {
-        let told = Told { listed: &listed, marks: &marks, turned, values: &outcome.values, units };
+    let values = &outcome.values;
+    let all = |turned: &[char], twins: &[char]| -> Vec<Said> {
+        let told = Told { listed: &listed, marks: &marks, turned, twins, values, units };
         let records = run.steps.iter().enumerate();
         records.map(|(i, record)| one(&told, run, i, record)).collect()
     };
-    // Only when all is said is it known which marks both sides must show.
-    let first = all(&[]);
-    let turned = turned(&first);
-    let mut said = if turned.is_empty() { first } else { all(&turned) };
+    // Only when all is said is it known which marks both sides must show, and both halves.
+    let first = all(&[], &[]);
+    let mut said = all(&turned(&first), &twins(&first, run));
     // What was measured before and can still be seen is not measured again.
     let mut known: Vec<(char, [bool; 2])> = Vec::new();
     for (i, said) in said.iter_mut().enumerate() {
@@ -102,8 +102,7 @@ pub fn steps(outcome: &FoldOutcome, units: Units) -> Vec<Said> {
             if seen && place.is_mark {
                 continue;
             }
-            let before = run.before(i);
-            said.measuring.push(measured(place.letter, place.on_table, before, units));
+            said.measuring.push(measured(place.letter, place.on_table, run.before(i), units));
             said.marked.push(place.at);
             known.push((place.letter, place.shows));
         }
@@ -117,12 +116,14 @@ struct Told<'a> {
     marks: &'a places::Marks<'a>,
     /// Marks that both sides of the paper must show.
     turned: &'a [char],
+    /// Marks that both halves must have.
+    twins: &'a [char],
     values: &'a Values,
     units: Units,
 }
 
 fn one(told: &Told<'_>, run: &FoldRun, i: usize, record: &StepRecord) -> Said {
-    let &Told { listed, marks, turned, values, units } = told;
+    let &Told { listed, marks, turned, twins, values, units } = told;
     let start = record.span.start;
     let Some(&step) = listed.steps.get(&start) else { return Said::default() };
     let names = places::names_at(run, i, listed.made.iter());
@@ -133,6 +134,7 @@ fn one(told: &Told<'_>, run: &FoldRun, i: usize, record: &StepRecord) -> Said {
         units,
         record,
         turned,
+        twins,
         first_time,
         made: listed.made_before(start),
         marked: Vec::new(),
@@ -175,6 +177,7 @@ struct Speaker<'a> {
     units: Units,
     record: &'a StepRecord,
     turned: &'a [char],
+    twins: &'a [char],
     /// The step is no repetition of the one before it.
     first_time: bool,
     /// Places marked so far, and whether on both sides.

@@ -84,6 +84,14 @@ pub fn thing(mass: &PointMass) -> String {
     }
 }
 
+/// A length that no hand keeps truer than to a millimetre.
+fn whole(length_m: f64, units: Units) -> String {
+    match units {
+        Units::Mm => units.length((length_m * 1e3).round() * 1e-3),
+        Units::Inch => units.length(length_m),
+    }
+}
+
 /// How the wings stand, in measures a hand can check.
 fn opened(plane: &Airframe, units: Units) -> Vec<String> {
     // Flatter than this is level, rad.
@@ -103,7 +111,7 @@ fn opened(plane: &Airframe, units: Units) -> Vec<String> {
     let slope = rise(wing);
     if slope.abs() > LEVEL {
         let way = if slope > 0.0 { "higher" } else { "lower" };
-        let by = units.length(((slope.tan() * (tip - root)).abs() * 1e3).round() * 1e-3);
+        let by = whole((slope.tan() * (tip - root)).abs(), units);
         words += &format!(" Each tip is {by} {way} than the root of its wing.");
     }
     let mut out = vec![words];
@@ -195,7 +203,7 @@ pub fn last_touches(plane: &Balanced, units: Units) -> Vec<String> {
     }
     out.push(format!(
         "It should balance on two fingertips {} behind the nose.",
-        mm((plane.mass.behind_nose_m() * 1e3).round() * 1e-3)
+        whole(plane.mass.behind_nose_m(), units)
     ));
     let throw = &plane.throw;
     let pitch = throw.elevation_rad.to_degrees();

@@ -153,11 +153,12 @@ fn column(width: f64, columns: usize) -> f64 {
 }
 
 fn rows(leaf: &mut Leaf, lesson: &Lesson<'_>, rows: Vec<Vec<usize>>, into: Rect, columns: usize) {
-    let w = column(into.w, columns);
     let total = into.h - GAP * rows.len().saturating_sub(1) as f64;
     let least = rows.iter().map(|row| least(lesson, row, into.w, columns)).collect();
     let mut y = into.y;
     for (row, h) in rows.iter().zip(shares(least, total)) {
+        // A row that is not full has wider cells.
+        let w = column(into.w, row.len());
         for (k, &step) in row.iter().enumerate() {
             if row.len() == 1 {
                 wide_panel(leaf, lesson, step, Rect { y, h, ..into });

@@ -3,6 +3,7 @@
 use std::collections::HashMap;
 
 use plumbfold::design::ast::{MarkTarget, Name, PointRef, Spanned, Step};
+use plumbfold::fold::exec::FoldRun;
 
 use super::{Dot, Said};
 
@@ -61,6 +62,13 @@ pub(super) fn turned(said: &[Said]) -> Vec<char> {
         }
     }
     out
+}
+
+/// Marks that a step on both halves uses.
+pub(super) fn twins(said: &[Said], run: &FoldRun) -> Vec<char> {
+    let steps = said.iter().zip(&run.steps);
+    let both = steps.filter(|(_, record)| record.passes.iter().any(|p| p.mirrored));
+    both.flat_map(|(s, _)| s.dots.iter().filter(|d| d.is_mark).map(|d| d.letter)).collect()
 }
 
 /// The same again, as one says it who has just done it.

@@ -1,12 +1,15 @@
 //! Places measured out before a step.
 
-use plumbfold::design::ast::{MarkTarget, Name, PointRef, Step};
+use plumbfold::design::ast::{LineRef, MarkTarget, Name, PointRef, Spanned, Step};
+use plumbfold::fold::refs::{LaidLine, Piece};
 use plumbfold::fold::state::Folded;
 use plumbfold::numeric::geom::TablePoint;
 use plumbfold_draw::paper::bounds;
 use plumbfold_draw::units::Units;
 
+use super::places::{Places, SAME_M, ends};
 use super::{ON_FOLD_M, Speaker};
+use crate::guides::inside;
 
 /// Of marks just made, which the step itself does not use.
 pub(super) fn for_later(marks: &[char], sentences: &[String]) -> Option<String> {
@@ -45,6 +48,86 @@ pub(super) fn measured(letter: char, at: TablePoint, model: &Folded, units: Unit
     format!("To find {letter}, measure on {lies} as it lies now: {across} and {up}.")
 }
 
+/// Where a ruler is laid.
+struct Start {
+    /// In words.
+    words: String,
+    /// Before the step.
+    at: TablePoint,
+    /// It can be seen, and is what the words call it.
+    is_seen: bool,
+    /// An end of the line that is not the place the text names: the length is that from here.
+    is_near: bool,
+}
+
+impl Places<'_> {
+    /// Where the ruler is laid on a line for a mark: at the place that the text names, at the end next
+    /// to it where nothing shows that place, or at the lower end, which is the left one of a level line.
+    fn start(
+        &self,
+        of: &Spanned<LineRef>,
+        from: Option<&Spanned<PointRef>>,
+        mark: &Spanned<PointRef>,
+    ) -> Option<Start> {
+        let laid = self.refs.line(of).ok()?;
+        let own = from.filter(|p| !self.is_nameless(p));
+        if let Some(p) = own {
+            let words = self.bare(p);
+            // A corner that lies on an edge of the model is called a mark there, and is none.
+            let is_told = !words.starts_with("the mark") || matches!(p.node, PointRef::Named(_));
+            let at = self.at(p)?;
+            let is_seen = is_told && self.is_seen_from(&laid, at, self.at(mark)?);
+            return Some(Start { words, at, is_seen, is_near: false });
+        }
+        let [a, b] = ends(&laid)?;
+        let near = match from.and_then(|p| self.at(p)) {
+            Some(hidden) if a.distance(hidden) < b.distance(hidden) => a,
+            Some(_) => b,
+            None if (a.y - b.y).abs() > SAME_M => {
+                if a.y < b.y {
+                    a
+                } else {
+                    b
+                }
+            }
+            None => {
+                if a.x < b.x {
+                    a
+                } else {
+                    b
+                }
+            }
+        };
+        let to = self.at(mark)?;
+        let d = near - to;
+        let side = match (d.x.abs() > d.y.abs(), d.x > 0.0, d.y > 0.0) {
+            (true, true, _) => "right",
+            (true, false, _) => "left",
+            (false, _, true) => "upper",
+            (false, _, false) => "lower",
+        };
+        let is_near = from.is_some();
+        let words = format!("its {side} end");
+        Some(Start { words, at: near, is_seen: self.is_seen_from(&laid, near, to), is_near })
+    }
+
+    /// Whether no other paper lies over a line where the ruler begins: a little way from there to the
+    /// mark, since the end itself may lie on the outline of what covers it.
+    fn is_seen_from(&self, laid: &LaidLine, start: TablePoint, mark: TablePoint) -> bool {
+        const AWAY_M: f64 = 2e-3;
+        let model = self.refs.model;
+        let apart = start.distance(mark);
+        let at = start.lerp(mark, (AWAY_M / apart.max(AWAY_M)).min(0.5));
+        let carries = |p: &&Piece| {
+            let [a, b] = p.table;
+            (a.distance(at) + at.distance(b) - a.distance(b)).abs() < SAME_M
+        };
+        let ranks = model.ranks();
+        let own = laid.pieces.iter().filter(carries).map(|p| ranks[p.face]).max();
+        !(0..model.faces.len()).any(|f| Some(ranks[f]) > own && inside(&model.table_polygon(f), at))
+    }
+}
+
 impl Speaker<'_> {
     /// A place to be measured out before the step.
     pub(super) fn mark(
@@ -54,21 +137,18 @@ impl Speaker<'_> {
     ) -> Option<String> {
         let MarkTarget::Point(point) = target else { return None };
         let PointRef::Along { by, of, from } = &point.node else { return None };
-        let length = self.values.length(by).ok()?;
+        let at = self.places.at(point)?;
         self.marked.extend(self.places.on_sheet(point));
         let line = self.places.line(of);
-        // An end that the hand cannot reach is none to measure from.
-        let (from, length, start) = match from {
-            Some(p) if self.places.is_nameless(p) => match self.places.nearest_end(of, p, point) {
-                Some((end, length)) => (end, length, None),
-                None => (self.places.bare(p), length, Some(self.places.at(p)?)),
-            },
-            Some(p) => (self.places.bare(p), length, Some(self.places.at(p)?)),
-            None => ("its lower end".to_owned(), length, self.places.lower_end(of)),
-        };
-        // Where the line was folded over itself the ruler shows another length than the flat sheet.
-        let at = self.places.at(point)?;
-        let as_told = start.is_none_or(|s| (s.distance(at) - length).abs() < ON_FOLD_M);
+        let start = self.places.start(of, from.as_deref(), point)?;
+        // A share of a line is told by its length.
+        let apart = start.at.distance(at);
+        let length = self.values.length(by).unwrap_or(apart);
+        // Where the line was folded over itself, or the place lies under other paper, the ruler shows
+        // something else than the flat sheet.
+        let as_told = (start.is_near || (apart - length).abs() < ON_FOLD_M)
+            && start.is_seen
+            && !self.places.is_covered(point);
         let dot = self.places.letter_of_mark(name)?;
         let through = match dot.chars().find(|c| self.turned.contains(c)) {
             None => "",
@@ -77,9 +157,10 @@ impl Speaker<'_> {
             }
             Some(_) => ", and another behind it on the other side of the paper",
         };
+        let twin = dot.chars().any(|c| self.twins.contains(&c));
         let both = match step {
-            Step::Fold(fold) => fold.sides.both(),
-            _ => false,
+            Step::Fold(fold) => fold.sides.both() || twin,
+            _ => twin,
         };
         let again = match both && !self.places.in_the_middle(point) {
             true if self.is_folded_in_two() => " Mark the half behind in the same place.",
@@ -90,9 +171,10 @@ impl Speaker<'_> {
             let told = measured(letter, at, self.places.model(), self.units);
             return Some(format!("{told} Make a small mark there{through}.{again}"));
         }
+        let length = self.units.length(if start.is_near { apart } else { length });
+        let from = start.words;
         Some(format!(
-            "Measure {} along {line} from {from} and make a small mark{dot}{through}.{again}",
-            self.units.length(length)
+            "Measure {length} along {line} from {from} and make a small mark{dot}{through}.{again}"
         ))
     }
 }

@@ -21,7 +21,7 @@ const NEAR_SHARE: f64 = 0.02;
 const SLENDER_SHARE: f64 = 0.12;
 
 /// Two places nearer than this bear one letter, m.
-const SAME_M: f64 = 1e-4;
+pub(super) const SAME_M: f64 = 1e-4;
 
 /// What names stand for before a step: creases by the latest step that named them, marks as they
 /// were made.
@@ -116,7 +116,7 @@ pub struct ToFind {
 
 /// Gives places letters and words.
 pub struct Places<'a> {
-    refs: Refs<'a>,
+    pub(super) refs: Refs<'a>,
     bounds: Bounds,
     dots: Vec<Dot>,
     marks: &'a Marks<'a>,
@@ -153,13 +153,6 @@ impl<'a> Places<'a> {
         (self.bounds.low[0] + self.bounds.high[0]) / 2.0
     }
 
-    /// The lower end of a line; the left one of a level line.
-    pub fn lower_end(&self, of: &Spanned<LineRef>) -> Option<TablePoint> {
-        let [a, b] = ends(&self.refs.line(of).ok()?)?;
-        let before = if (a.y - b.y).abs() > SAME_M { a.y < b.y } else { a.x < b.x };
-        Some(if before { a } else { b })
-    }
-
     /// Places with letters so far.
     pub fn lettered(&self) -> Vec<TablePoint> {
         self.dots.iter().map(|d| d.at).collect()
@@ -175,27 +168,6 @@ impl<'a> Places<'a> {
         ["the place", "the corner", "the mark"].contains(&self.bare(p).as_str())
     }
 
-    /// The end of a line next to a place on it that cannot be seen, and how far from that end the
-    /// mark lies, m.
-    pub fn nearest_end(
-        &self,
-        of: &Spanned<LineRef>,
-        hidden: &Spanned<PointRef>,
-        mark: &Spanned<PointRef>,
-    ) -> Option<(String, f64)> {
-        let [a, b] = ends(&self.refs.line(of).ok()?)?;
-        let hidden = self.at(hidden)?;
-        let (near, far) = if a.distance(hidden) < b.distance(hidden) { (a, b) } else { (b, a) };
-        let d = near - far;
-        let side = match (d.x.abs() > d.y.abs(), d.x > 0.0, d.y > 0.0) {
-            (true, true, _) => "right",
-            (true, false, _) => "left",
-            (false, _, true) => "upper",
-            (false, _, false) => "lower",
-        };
-        Some((format!("its {side} end"), near.distance(self.at(mark)?)))
-    }
-
     /// Whether a letter stands there.
     pub fn is_lettered(&self, at: TablePoint) -> bool {
         self.dots.iter().any(|d| d.at.distance(at) < SAME_M)
@@ -206,18 +178,13 @@ impl<'a> Places<'a> {
         self.to_measure.clone()
     }
 
-    /// Whether a place must be measured out where it is spoken of: one given by its coordinates or a
-    /// share of a line, or by a length in the middle of a step. Lengths of marks are said when they
-    /// are made.
+    /// Whether a place must be measured out where it is spoken of: one given by its coordinates, or
+    /// along a line in the middle of a step. Marks along lines are measured when they are made.
     fn is_to_be_measured(&self, p: &PointRef) -> bool {
-        let is_length = |by| self.refs.values.length(by).is_ok();
         match p {
             PointRef::Named(name) => {
-                match self.marks.places.get(name.node.as_str()).map(|m| m.target) {
-                    Some(PointRef::Along { by, .. }) => !is_length(by),
-                    Some(PointRef::Sheet(..)) => true,
-                    _ => false,
-                }
+                let mark = self.marks.places.get(name.node.as_str());
+                mark.is_some_and(|m| matches!(m.target, PointRef::Sheet(..)))
             }
             PointRef::Along { .. } | PointRef::Sheet(..) => true,
             _ => false,
@@ -258,10 +225,7 @@ impl<'a> Places<'a> {
         let at = self.at(p)?;
         let words = self.bare(p);
         let shown = words.contains("mark") || words.contains("place");
-        let measured = |m: &&Mark<'_>| match m.target {
-            PointRef::Along { by, .. } => self.refs.values.length(by).is_ok(),
-            _ => false,
-        };
+        let measured = |m: &&Mark<'_>| matches!(m.target, PointRef::Along { .. });
         let mark = match &p.node {
             // What became a corner is no mark, unless its length was measured out.
             PointRef::Named(name) => self.marks.places.get(name.node.as_str()),
@@ -325,7 +289,7 @@ impl<'a> Places<'a> {
     }
 
     /// Whether other paper lies over a place.
-    fn is_covered(&self, p: &Spanned<PointRef>) -> bool {
+    pub fn is_covered(&self, p: &Spanned<PointRef>) -> bool {
         let model = self.refs.model;
         let Some((at, sheet)) = self.at(p).zip(self.on_sheet(p)) else { return false };
         let ranks = model.ranks();
@@ -479,7 +443,7 @@ impl std::fmt::Display for Kind {
     }
 }
 
-fn ends(laid: &LaidLine) -> Option<[TablePoint; 2]> {
+pub(super) fn ends(laid: &LaidLine) -> Option<[TablePoint; 2]> {
     let along = laid.pieces.iter().flat_map(|p| p.table).map(|p| laid.line.along(p));
     let (low, high) = along.fold((f64::MAX, f64::MIN), |(a, b), s| (a.min(s), b.max(s)));
     (high > low).then(|| [laid.line.place(low), laid.line.place(high)])

@@ -55,7 +55,7 @@ fn a_pinch_is_made_on_the_half_that_is_folded_first() {
         "{found:?}"
     );
     let said = lesson.said[found.step - 1].text();
-    assert!(said.contains(&format!("use the pinch marked {}.", found.step)), "{said}");
+    assert!(said.contains(&format!("use the pinch marked {} for (B).", found.step)), "{said}");
 }
 
 #[test]
@@ -145,10 +145,7 @@ fn a_place_given_by_a_share_or_by_coordinates_is_measured_out() {
     let lesson = lesson(&plane, text);
     let [share, point] = [0, 1].map(|i| lesson.said[i].text());
     // A third of the 297 mm of A4 (ISO 216:2007).
-    assert!(
-        share.contains("measure on the sheet as it lies now: at its left side and 99 mm up"),
-        "{share}"
-    );
+    assert!(share.contains("Measure 99 mm along the left edge from its lower end"), "{share}");
     assert!(point.contains("70 mm from its left side and 99 mm up from its lower side"), "{point}");
     assert_eq!(lesson.effort.measures, 2);
     let needs = plumbfold_print::booklet::needs(&lesson);
@@ -189,4 +186,58 @@ fn a_pinch_lies_where_a_crease_of_its_step_ends() {
         }
     }
     assert!(found > 0, "some length of a shipped design can be folded");
+}
+
+/// All that is said of a text, one string a step.
+fn said(text: &str) -> Vec<String> {
+    let plane = balanced(text);
+    lesson(&plane, text).said.iter().map(|s| s.text()).collect()
+}
+
+const END: &str = "mountain along centre\n";
+
+#[test]
+fn no_ruler_is_laid_where_the_paper_is_out_of_sight() {
+    let begin = "plane Gate\nsheet A4 upright, 80 g/m2\ncreep off\n\
+                 crease left edge onto right edge, call it centre\n";
+    // Under a strip: the edge is seen from 30 mm below its end on.
+    let gate = format!(
+        "{begin}valley left edge over by 40 mm, both sides\n\
+        valley top edge over by 30 mm\nmark s = 100 mm along left edge from top left corner\n\
+        crease perpendicular to centre through s\n{END}"
+    );
+    let words = said(&gate)[3].clone();
+    assert!(words.contains("measure on the model as it lies now"), "{words}");
+    assert!(words.contains("70 mm down from its upper side"), "{words}");
+    // A corner that lies in the middle of an edge is no mark.
+    let door = format!(
+        "{begin}valley left edge over by 40 mm, both sides\n\
+        mark u = 100 mm along left edge from bottom left corner\n\
+        crease through u and bottom middle, both sides\n{END}"
+    );
+    let words = said(&door)[2].clone();
+    assert!(!words.contains("from the mark on the"), "{words}");
+    assert!(words.contains("100 mm up from its lower side"), "{words}");
+    // Behind the model.
+    let behind = format!(
+        "{begin}mountain left edge over by 25 mm, both sides\n\
+        mark u = 60 mm along left edge from top left corner\n\
+        crease perpendicular to centre through u\n{END}"
+    );
+    let words = said(&behind)[2].clone();
+    assert!(words.contains("60 mm down from its upper side"), "{words}");
+    assert!(!words.contains("along the upright edge"), "{words}");
+}
+
+#[test]
+fn a_mark_that_a_later_step_needs_on_both_halves_is_made_on_both() {
+    let text = format!(
+        "plane Twin\nsheet A4 upright, 80 g/m2\n\
+        crease left edge onto right edge, call it centre\n\
+        mark t = 60 mm along left edge from bottom left corner\n\
+        crease perpendicular to centre through 130 mm along centre from top middle\n\
+        crease through t and bottom middle, both sides\n{END}"
+    );
+    let words = said(&text)[1].clone();
+    assert!(words.contains("Mark the other half of the sheet in the same place."), "{words}");
 }
