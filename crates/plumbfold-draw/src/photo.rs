@@ -76,7 +76,7 @@ pub fn traced(look: &Look, title: &str, note: &str, photo: Photo<'_>, marks: &Ma
     c.clipped("photo", into, |c| {
         if marks.balance.is_some() {
             let ahead = polygon(&marks.ahead);
-            c.named_path("area-ahead", &ahead, Paint::veil(Ink::Ahead, 0.45));
+            c.named_path("area-ahead", &ahead, Paint::veil(Ink::Ahead, 0.72));
             c.pattern(&ahead, Hatch::Rising, Ink::Edge);
         }
         haloed(c, "sheet", &polygon(&marks.sheet), SHEET);
@@ -98,6 +98,83 @@ pub fn traced(look: &Look, title: &str, note: &str, photo: Photo<'_>, marks: &Ma
         numbers(c, &marks.points.iter().map(at).collect::<Vec<_>>());
         if let Some((place, _)) = &marks.balance {
             frame::balance_mark(c, at(place), 2.0);
+        }
+    });
+    frame::key(&mut c, [area.x, area.y + key_top], width, &items);
+    c.finish()
+}
+
+/// What was found of a photo that could not be measured, in its dots.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Unfinished {
+    /// Corners of the sheet.
+    pub sheet: Vec<Pt>,
+    /// Whether they are only a guess.
+    pub guessed: bool,
+    /// Borders of what stands out from the paper.
+    pub pieces: Vec<Vec<Pt>>,
+    /// Points of the outline, in the order of their numbers.
+    pub outline: Vec<Pt>,
+}
+
+const PIECE: Stroke = Stroke::dashed(Ink::Move, weight::LINE, &[1.4, 1.0]);
+
+/// Draws over a photo how far its measuring went, with dots along its border for corrections.
+pub fn unfinished(look: &Look, title: &str, why: &str, photo: Photo<'_>, u: &Unfinished) -> String {
+    let [w, h] = photo.size;
+    let scale = (ROOM[0] / w).min(ROOM[1] / h);
+    let mut items = Vec::new();
+    if !u.sheet.is_empty() {
+        let words = if u.guessed { "the sheet, as a guess" } else { "sheet" };
+        items.push((Sample::Line(SHEET), words));
+    }
+    if !u.pieces.is_empty() {
+        items.push((Sample::Line(PIECE), "what stands out from the paper"));
+    }
+    if !u.outline.is_empty() {
+        items.push((Sample::Line(OUTLINE), "outline, with its points"));
+    }
+    let width = (w * scale).max(110.0);
+    let key_top = h * scale + 4.0;
+    let content = [width, key_top + frame::key_height(&items, width)];
+    let (mut c, area) = frame::start(look, title, why, why, content);
+    let into = Rect::new(area.x + (width - w * scale) / 2.0, area.y, w * scale, h * scale);
+    let at = |p: &Pt| [into.x + p[0] * scale, into.y + p[1] * scale];
+    let polygon = |points: &[Pt]| Path::polygon(points.iter().map(at));
+    c.image(into, "image/jpeg", photo.jpeg);
+    c.clipped("photo", into, |c| {
+        if !u.sheet.is_empty() {
+            haloed(c, "sheet", &polygon(&u.sheet), SHEET);
+        }
+        for piece in &u.pieces {
+            haloed(c, "piece", &polygon(piece), PIECE);
+        }
+        if !u.outline.is_empty() {
+            haloed(c, "outline", &polygon(&u.outline), OUTLINE);
+            numbers(c, &u.outline.iter().map(at).collect::<Vec<_>>());
+        }
+        // Some six along the longer side, at round numbers.
+        let step = [50.0, 100.0, 200.0, 500.0, 1000.0, 2000.0];
+        let step = step.into_iter().find(|s| w.max(h) / s < 8.0).unwrap_or(5000.0);
+        let rounds = |length: f64| {
+            (1..).map(|i| f64::from(i) * step).take_while(move |&v| v < length - 0.2 * step)
+        };
+        let style = || Text::SMALL.in_ink(Ink::Text).centred().halo();
+        for x in rounds(w) {
+            haloed(c, "tick", &Path::segment(at(&[x, 0.0]), at(&[x, 0.015 * w])), SHEET);
+            c.text(
+                [at(&[x, 0.0])[0], into.y + 0.015 * w * scale + 3.4],
+                &format!("{x:.0}"),
+                style(),
+            );
+        }
+        for y in rounds(h) {
+            haloed(c, "tick", &Path::segment(at(&[0.0, y]), at(&[0.015 * w, y])), SHEET);
+            c.text(
+                [into.x + 0.015 * w * scale + 4.0, at(&[0.0, y])[1] + 0.8],
+                &format!("{y:.0}"),
+                style(),
+            );
         }
     });
     frame::key(&mut c, [area.x, area.y + key_top], width, &items);

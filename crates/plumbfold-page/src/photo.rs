@@ -10,9 +10,10 @@ use plumbfold_trace::error::TraceError;
 use plumbfold_trace::ground::Ground;
 use plumbfold_trace::photo::Photo;
 use plumbfold_trace::polygon::Pt;
+use plumbfold_trace::sheet;
 use plumbfold_trace::view::Lens;
-use plumbfold_trace::words;
-use plumbfold_view::picture::traced::{border, marks};
+use plumbfold_trace::{Seen, trace_seen, words};
+use plumbfold_view::picture::traced::{border, marks, reached};
 use plumbfold_view::trace::{A4_SHEET_G, Told, Trace};
 use serde::{Deserialize, Serialize};
 
@@ -151,12 +152,15 @@ pub fn trace(body: &[u8], wanted: Wanted<'_>) -> Answer {
             Err(why) => return Answer::message(422, &why),
         };
         if q.sheet_only {
-            return match sheet(photo, &ask) {
+            return match sheet_alone(photo, &ask) {
                 Ok(sheet) => Answer::json(200, &sheet),
-                Err(e) => Answer::message(422, &said(&e)),
+                Err(e) => unfinished(&e, &guessed(photo)),
             };
         }
-        match plumbfold_trace::trace(photo, &ask, &|_| wanted()) {
+        let mut seen = Seen::default();
+        let found = Photo::decode(photo)
+            .and_then(|photo| trace_seen(&photo, &ask, &|_| wanted(), &mut seen));
+        match found {
             Ok(found) => {
                 let told = Trace::new(&q.name, &found, &q.told());
                 // What was said of it may not fit what the photo shows.
@@ -175,12 +179,35 @@ pub fn trace(body: &[u8], wanted: Wanted<'_>) -> Answer {
                     Err(problems) => Answer::message(422, &problems.to_string()),
                 }
             }
-            Err(e) => Answer::message(422, &said(&e)),
+            Err(e) => unfinished(&e, &seen),
         }
     })
 }
 
-fn sheet(photo: &[u8], ask: &Ask) -> Result<Sheet, TraceError> {
+/// Why a photo cannot be measured, and what was found of it, so that it can be corrected.
+fn unfinished(why: &TraceError, seen: &Seen) -> Answer {
+    #[derive(Serialize)]
+    struct Unfinished {
+        message: String,
+        /// Corners of the sheet, in dots, found or guessed.
+        corners: Vec<[f64; 2]>,
+        pieces: Vec<Vec<[f64; 2]>>,
+        outline: Vec<[f64; 2]>,
+    }
+    let reached = reached(seen);
+    let message = said(why);
+    let (corners, pieces, outline) = (reached.sheet, reached.pieces, reached.outline);
+    Answer::json(422, &Unfinished { message, corners, pieces, outline })
+}
+
+/// Where the sheet may lie in a photo in which its edges cannot be followed.
+fn guessed(photo: &[u8]) -> Seen {
+    let quad = Photo::decode(photo).ok().and_then(|photo| sheet::guess(&photo));
+    let sheet = quad.map_or_else(Vec::new, |quad| quad.to_vec());
+    Seen { sheet, guessed: true, ..Seen::default() }
+}
+
+fn sheet_alone(photo: &[u8], ask: &Ask) -> Result<Sheet, TraceError> {
     let photo = Photo::decode(photo)?;
     let ground = Ground::of(&photo, ask, &mut Vec::new())?;
     let pair = |p: &Pt| [p.x, p.y];
@@ -296,6 +323,12 @@ mod tests {
 
     #[test]
     fn what_is_no_photo_or_no_sheet_is_said() {
+        // What was found until then is there to be corrected.
+        let photo = include_bytes!("../../../docs/pictures/halyard-photo.jpg");
+        let mut unseen = plain();
+        unseen["threshold"] = json!(150.0);
+        let (status, said) = ask(&unseen, photo);
+        assert!(status == 422 && said["corners"].as_array().unwrap().len() == 4, "{said}");
         let (status, said) = ask(&plain(), b"not a photo");
         assert_eq!(status, 422, "{said}");
         let mut question = plain();

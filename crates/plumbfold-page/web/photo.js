@@ -12,6 +12,8 @@ import { headline, sentence } from './words.js';
 const SHEETS = ['A4', 'A3', 'A5', 'Letter', 'Legal'];
 /** Steps of the work, each a question of its own. */
 const STAGES = ['sheet', 'plane', 'flight'];
+/** Corners of a sheet nothing is known of, in shares of the photo. */
+const FRAME = [[0.15, 0.15], [0.85, 0.15], [0.85, 0.85], [0.15, 0.85]];
 /** The loupe shows so many dots of the screen's photo, three times as large. */
 const LOUPE = 44;
 
@@ -28,6 +30,8 @@ export function measure(file, take) {
   let past = [];
   /** The sheet as it was found, while nothing else is known. */
   let sheetDots = null;
+  /** How far the work went where it failed: borders of what stands out, points of an outline. */
+  let reached = null;
   /** What the next two clicks draw, `line` or `plumb`, and the first of them. */
   let drawing = null;
   let end = null;
@@ -134,15 +138,28 @@ export function measure(file, take) {
     },
     (answer, { question }, superseded) => {
       found = answer;
+      reached = null;
       if (!question.edits.length) base = answer.outline.map((c) => c.in_photo);
       frame(answer.found.photo_dots);
       draw();
       if (!superseded) tell();
     },
-    (error) => { working(0); go.disabled = true; said.textContent = sentence(error.message); draw(); });
+    (error) => {
+      working(0);
+      go.disabled = true;
+      said.textContent = sentence(error.message);
+      reached = error.body?.corners ? error.body : null;
+      if (reached) {
+        // Corners to drag where the sheet was not found: as guessed, or anywhere.
+        hand.corners ??= reached.corners.length === 4 ? reached.corners : FRAME.map(([u, v]) => [u * size[0], v * size[1]]);
+        if (!hand.edits.length && reached.outline.length) base = reached.outline;
+        found = null;
+      }
+      draw();
+    });
 
   /** The same photo, with nothing of sheet and outline said by hand. */
-  function afresh() { hand = { ...hand, corners: null, lens: null, edits: [], axis: null, nose: null }; found = null; sheetDots = null; ask(); draw(); }
+  function afresh() { hand = { ...hand, corners: null, lens: null, edits: [], axis: null, nose: null }; found = null; reached = null; base = []; sheetDots = null; ask(); draw(); }
   function ask() {
     working(hand.corners ? 2 : 1);
     said.textContent = '';
@@ -228,6 +245,7 @@ export function measure(file, take) {
     const said_ = (i) => t(`photo.end.${lines[i].kind}`, { n: 1 + lines.slice(0, i).filter((l) => l.kind === lines[i].kind).length });
     over.replaceChildren(
       ...(sheet_ ? [stroke('sheet', path(sheet_))] : []),
+      ...(reached ? [...reached.pieces.map((p) => stroke('piece', path(p))), stroke('outline', path(points.map((p) => p.at)))] : []),
       ...(found ? [svg('path', { class: 'ahead', d: path(found.ahead_dots) }), stroke('axis', path(tips, false)),
         stroke('outline', edits.length ? path(points.map((p) => p.at)) : path(found.outline_dots))] : []),
       ...(found?.balance_dots ? [stroke('balance', path(found.balance_dots[1], false)), svg('circle', { class: 'centre', cx: found.balance_dots[0][0], cy: found.balance_dots[0][1], r: 5 * k, ...width })] : []),

@@ -10,6 +10,9 @@ use crate::symmetry::{self, Axis};
 
 /// A nose said so far from the plane is another thing, of the plane's size.
 const NOSE_OFF: f64 = 0.15;
+/// A nose that lies nearer to the middle of the area than the tail by this share of the length looks
+/// like a tail.
+const AXIS_LEAN: f64 = 0.08;
 /// A line of symmetry said so far beside the middle of the area is none, of the plane's size.
 const AXIS_OFF: f64 = 0.1;
 
@@ -136,6 +139,14 @@ impl Framed {
                 lean > 0.0
             }
         };
+        // Said from tail to nose, as the plane looks: or a plane that is broad in front.
+        if spots.axis.is_some() && lean < -AXIS_LEAN {
+            remarks.push(Remark::new(
+                "axis-backwards",
+                "The line of symmetry was said from what looks like the tail: the area lies ahead of its \
+                 middle. --axis names the nose first.",
+            ));
+        }
         if !at_first {
             axis.along = -axis.along;
         }

@@ -34,4 +34,4 @@ pub mod ground;
 pub mod framed;
 pub mod trace;
 
-pub use trace::{Traced, trace, trace_photo};
+pub use trace::{Seen, Traced, trace, trace_photo, trace_seen};

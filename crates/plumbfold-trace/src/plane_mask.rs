@@ -37,7 +37,7 @@ pub struct Covered {
 }
 
 /// Finds the plane; `threshold` is a difference from the paper in L*a*b*, given by hand. `go_on` is
-/// asked between the rules.
+/// asked between the rules. What stands out goes to `seen`, also where it is no plane.
 ///
 /// # Errors
 /// None, two, or one that reaches over the edge.
@@ -46,6 +46,7 @@ pub fn covered(
     threshold: Option<f32>,
     ignored: &[Pt],
     go_on: &dyn Fn() -> bool,
+    seen: &mut Option<Mask>,
 ) -> Result<Covered, TraceError> {
     let off = flat.from_paper();
     type Rule = (&'static str, fn(&[f32; 3]) -> f32);
@@ -99,6 +100,7 @@ pub fn covered(
         }
     }
     let Some((_, found)) = best else { return Err(TraceError::NoPlane) };
+    *seen = Some(found.mask.clone());
     let squares_per_mm2 = flat.per_mm * flat.per_mm;
     if threshold.is_none() && found.contrast < CONTRAST_MIN {
         return Err(TraceError::NoPlane);

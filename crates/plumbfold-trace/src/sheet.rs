@@ -76,7 +76,8 @@ pub fn find(photo: &Photo, lens: LensAsk) -> Result<Found, TraceError> {
                 continue;
             }
             let corners = quad.map(|p| p * block);
-            match refined(photo, corners, lens, Lens::default(), 0.03) {
+            // Close by first: what lies near an edge of the sheet has edges too.
+            match near_or_wide(photo, corners, lens, Lens::default()) {
                 Ok(found) => {
                     // The larger sheet where two fit: a table top holds what lies on it, but is
                     // hardly ever seen whole; a plane lies on the sheet.
@@ -113,17 +114,7 @@ pub fn at(photo: &Photo, corners: [Pt; 4], lens: LensAsk) -> Result<Found, Trace
         LensAsk::Edges => Lens::default(),
         LensAsk::Known(lens) => lens,
     };
-    // Close by first; a lens that is not known may bow the edges out of that.
-    let near = refined(photo, corners, lens, known, 0.012);
-    let share = |f: &Result<Found, TraceError>| f.as_ref().map_or(0.0, |f| f.share);
-    let found = match lens {
-        LensAsk::Edges if share(&near) < SEEN => {
-            let wide = refined(photo, corners, lens, known, 0.03);
-            if share(&wide) > share(&near) + 0.1 { wide } else { near }
-        }
-        _ => near,
-    };
-    match found {
+    match near_or_wide(photo, corners, lens, known) {
         Ok(found) => Ok(found),
         Err(TraceError::EdgeLost { .. } | TraceError::NoSheet) => {
             let lens = known;
@@ -131,6 +122,40 @@ pub fn at(photo: &Photo, corners: [Pt; 4], lens: LensAsk) -> Result<Found, Trace
         }
         Err(e) => Err(e),
     }
+}
+
+/// The edges close by rough ones, or farther off where more of them is seen: a lens that is not known
+/// may bow them.
+fn near_or_wide(
+    photo: &Photo,
+    rough: [Pt; 4],
+    lens: LensAsk,
+    first: Lens,
+) -> Result<Found, TraceError> {
+    let near = refined(photo, rough, lens, first, 0.012);
+    let share = |f: &Result<Found, TraceError>| f.as_ref().map_or(0.0, |f| f.share);
+    if lens != LensAsk::Edges || share(&near) >= SEEN {
+        return near;
+    }
+    let wide = refined(photo, rough, lens, first, 0.03);
+    if share(&wide) > share(&near) + 0.1 || near.is_err() { wide } else { near }
+}
+
+/// The largest four-sided piece of another shade, roughly: where the sheet may lie if its edges cannot
+/// be followed.
+pub fn guess(photo: &Photo) -> Option<[Pt; 4]> {
+    let (small, width, block) = photo.small(SMALL);
+    let least = (SHARE_MIN * small.len() as f64) as usize;
+    let pieces = guesses(&small, width).into_iter().flat_map(|m| m.largest(least));
+    let quads = pieces.filter_map(|(piece, _)| {
+        let piece = piece.filled();
+        let quad = quad_of(&piece)?;
+        let area = signed_area(&quad).abs();
+        let whole = area < 0.95 * small.len() as f64;
+        (whole && piece.count() as f64 > 0.8 * area).then_some((area, quad))
+    });
+    let (_, quad) = quads.max_by(|a, b| a.0.total_cmp(&b.0))?;
+    Some(quad.map(|p| p * block))
 }
 
 /// Parts of the photo that may be the sheet: lighter, darker, of another colour than what lies at

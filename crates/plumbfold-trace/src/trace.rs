@@ -6,13 +6,15 @@ use crate::error::TraceError;
 use crate::flat::Flat;
 use crate::framed::{Framed, Spots, edited};
 use crate::ground::Ground;
+use crate::mask::Mask;
 use crate::outline;
 use crate::photo::Photo;
 use crate::plane_mask::{self, Covered};
-use crate::polygon::{Pt, bounds, crossing};
+use crate::polygon::{Pt, bounds, crossing, simplified};
 use crate::remark::Remark;
 use crate::shadow::{self, Freed};
 use crate::shares::{self, EdgeSd, Measured, Sureness};
+use crate::sheet;
 use crate::view::{Lens, View};
 
 /// Fewest dots for each mm.
@@ -39,6 +41,9 @@ const FAINT_UNLIKE_MM: f64 = 1.5;
 /// How far off the edge may then lie, mm, standard deviation: half the width of such a shadow.
 const FAINT_MM: f64 = 0.6;
 
+/// Borders of pieces are drawn to this, mm.
+const PIECE_MM: f64 = 0.6;
+
 /// Steps of the work, for those who show progress.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Stage {
@@ -50,6 +55,20 @@ pub enum Stage {
     Edges,
     /// Symmetry, balance, shares.
     Numbers,
+}
+
+/// What was found on the way, as far as it went, in dots of the upright photo: shown where the rest
+/// failed, so that it can be corrected.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Seen {
+    /// Corners of the sheet, or the marks; where its edges could not be followed, a guess.
+    pub sheet: Vec<Pt>,
+    /// Whether they are only a guess.
+    pub guessed: bool,
+    /// Borders of what stands out from the paper.
+    pub pieces: Vec<Vec<Pt>>,
+    /// Points of the outline, in the order of their numbers.
+    pub outline: Vec<Pt>,
 }
 
 /// A plane measured from a photo.
@@ -120,10 +139,34 @@ pub fn trace_photo(
     ask: &Ask,
     go_on: &dyn Fn(Stage) -> bool,
 ) -> Result<Traced, TraceError> {
+    trace_seen(photo, ask, go_on, &mut Seen::default())
+}
+
+/// The same; what is found goes to `seen` as well, also where the rest fails.
+///
+/// # Errors
+/// As [`trace`].
+pub fn trace_seen(
+    photo: &Photo,
+    ask: &Ask,
+    go_on: &dyn Fn(Stage) -> bool,
+    seen: &mut Seen,
+) -> Result<Traced, TraceError> {
     let step = |stage| if go_on(stage) { Ok(()) } else { Err(TraceError::Stopped) };
     let mut remarks = Vec::new();
     step(Stage::Sheet)?;
-    let ground = Ground::of(photo, ask, &mut remarks)?;
+    let ground = match Ground::of(photo, ask, &mut remarks) {
+        Ok(ground) => ground,
+        Err(e) => {
+            seen.guessed = true;
+            seen.sheet = match ask.corners {
+                Some(corners) => corners.to_vec(),
+                None => sheet::guess(photo).map_or_else(Vec::new, |quad| quad.to_vec()),
+            };
+            return Err(e);
+        }
+    };
+    seen.sheet.clone_from(&ground.reference_dots);
     let view = &ground.view;
 
     step(Stage::Plane)?;
@@ -142,10 +185,17 @@ pub fn trace_photo(
         });
     }
     let flat = Flat::read(photo, view, ground.low, ground.high, dots_per_mm);
-    let covered =
-        plane_mask::covered(&flat, ask.threshold.map(|t| t as f32), &ground.ignored, &|| {
-            go_on(Stage::Plane)
-        })?;
+    let mut stands_out = None;
+    let threshold = ask.threshold.map(|t| t as f32);
+    let look_on = || go_on(Stage::Plane);
+    let covered = plane_mask::covered(&flat, threshold, &ground.ignored, &look_on, &mut stands_out);
+    let border = |(piece, _): &(Mask, usize)| {
+        let mm: Vec<Pt> = piece.border().iter().map(|&p| flat.mm(p)).collect();
+        simplified(&mm, PIECE_MM).into_iter().map(|p| view.dot(p)).collect()
+    };
+    let pieces = stands_out.iter().flat_map(|mask: &Mask| mask.largest(flat.squares(PIECE_MM)));
+    seen.pieces = pieces.map(|piece| border(&piece)).collect();
+    let covered = covered?;
 
     step(Stage::Edges)?;
     let outline = outline::trace(photo, view, &flat, &covered.mask, &|| go_on(Stage::Edges))?;
@@ -155,9 +205,10 @@ pub fn trace_photo(
     }
 
     let freed = shadow::freed(photo, view, outline);
+    seen.outline = freed.outline.corners.iter().map(|&p| view.dot(p)).collect();
 
     step(Stage::Numbers)?;
-    finish(photo, ask, ground, covered, freed, edge_width_mm, dots_per_mm, remarks)
+    finish(photo, ask, ground, covered, freed, edge_width_mm, dots_per_mm, remarks, seen)
 }
 
 #[allow(clippy::too_many_arguments, reason = "the last step brings all together")]
@@ -170,6 +221,7 @@ fn finish(
     edge_width_mm: f64,
     dots_per_mm: f64,
     mut remarks: Vec<Remark>,
+    seen: &mut Seen,
 ) -> Result<Traced, TraceError> {
     let view = &ground.view;
     let place = |spot: Spot| -> Result<Pt, TraceError> {
@@ -217,6 +269,7 @@ fn finish(
         remarks.retain(|r| r.code != "which-end" && r.code != "two-axes");
         found = Framed::of(corners, sd, &spots, line, &mut remarks)?;
     }
+    seen.outline = found.on_sheet.iter().map(|&p| view.dot(p)).collect();
     if let Some((a, b)) = crossing(&found.on_sheet) {
         return Err(TraceError::Crosses { a: a + 1, b: b + 1 });
     }

@@ -3,6 +3,7 @@ use std::path::{Path, PathBuf};
 use plumbfold::design::ast::Unit;
 use plumbfold::design::defaults::THROW_SPEED_M_S;
 use plumbfold::pipeline::{self, Settings};
+use plumbfold_draw::photo::Photo as Over;
 use plumbfold_draw::style::Look;
 use plumbfold_trace::ask::{Ask, Balanced, Edit, Reference, Spot};
 use plumbfold_trace::balance::{EDGE_SD_MM, Support};
@@ -12,8 +13,8 @@ use plumbfold_trace::polygon::Pt;
 use plumbfold_trace::shares::Measured;
 use plumbfold_trace::trace::Stage;
 use plumbfold_trace::view::Lens;
-use plumbfold_trace::{trace_photo, words};
-use plumbfold_view::picture::traced::traced;
+use plumbfold_trace::{Seen, trace_seen, words};
+use plumbfold_view::picture::traced::{traced, unfinished};
 use plumbfold_view::said::fixed;
 use plumbfold_view::trace::{A4_SHEET_G, Told, Trace as Answer};
 
@@ -32,7 +33,7 @@ use crate::system::{Overwrite, System};
 /// Lay the plane flat on a sheet of known size (a coloured or dark one for a white plane), with
 /// some table all round, and take the photo from above. The sheet's corners give the scale and take
 /// out the slant; its edges straighten the lens. Everything found is drawn over the photo by
-/// --overlay, and each piece of it can be said by hand instead. The photo stays on this machine.
+/// --overlay, also where the rest fails, and each piece of it can be said by hand instead. The photo stays on this machine.
 ///
 /// Places are `410,322` in dots of the upright photo (right, down), or `120 mm,40 mm` on the sheet,
 /// from its corner at the top left. The text written by -o is a plane for every other command.
@@ -239,6 +240,30 @@ impl Trace {
         Ok(if told.weighed { told } else { Told { mass_g: carried_g, weighed: true, ..told } })
     }
 
+    /// An error of a photo, with the picture of what was found of it all the same.
+    fn shown(
+        &self,
+        system: &System,
+        photo: &Photo,
+        seen: &Seen,
+        error: Error,
+        why: &TraceError,
+    ) -> Error {
+        let Some(path) = self.overlay.as_ref().filter(|_| *why != TraceError::Stopped) else {
+            return error;
+        };
+        let jpeg = photo.jpeg(OVERLAY_DOTS);
+        let [w, h] = photo.size();
+        let over = Over { jpeg: &jpeg, size: [w, h] };
+        let title = self.photo.file_stem().unwrap_or_default().to_string_lossy();
+        let drawn =
+            unfinished(&Look::light("traced"), &title, &format!("not measured: {why}"), seen, over);
+        match picture::write(system, path, &drawn) {
+            Ok(()) => error.hint(format!("{} shows how far it went", path.display())),
+            Err(unwritten) => unwritten,
+        }
+    }
+
     /// Measures, writes, draws, tells.
     pub fn run(&self, global: &Global, system: &mut System) -> Result<(), Error> {
         let ask = self.ask()?;
@@ -260,10 +285,14 @@ impl Trace {
             });
             !interrupt::asked()
         };
-        let found = Photo::decode(&bytes)
-            .and_then(|photo| trace_photo(&photo, &ask, &go_on).map(|traced| (photo, traced)));
+        let mut seen = Seen::default();
+        let photo = Photo::decode(&bytes).map_err(|e| refused(&name, &e))?;
+        let found = trace_seen(&photo, &ask, &go_on, &mut seen);
         bar.finish_and_clear();
-        let (photo, found) = found.map_err(|e| refused(&name, &e))?;
+        let found = match found {
+            Ok(found) => found,
+            Err(e) => return Err(self.shown(system, &photo, &seen, refused(&name, &e), &e)),
+        };
         let told = self.weighed(self.told.told(&self.photo))?;
         let answer = Answer::new(&name, &found, &told);
         // What was said of it may not fit what the photo shows: told now, not by the next command.

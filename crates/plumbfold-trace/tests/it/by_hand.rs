@@ -100,6 +100,12 @@ fn nose_axis_and_side_are_as_said() {
     ask.axis = Some((Spot::Sheet(nose), Spot::Photo(found.view.dot(tail))));
     let by_axis = traced(&ask);
     assert!((by_axis.axis[0] - nose).norm() < 0.5);
+    // From the tail: as said, but not in silence.
+    ask.axis = Some((Spot::Sheet(tail), Spot::Sheet(nose)));
+    let backwards = traced(&ask);
+    assert!((backwards.axis[0] - tail).norm() < 0.5);
+    assert!(backwards.remarks.iter().any(|r| r.code == "axis-backwards"));
+    assert!(by_axis.remarks.iter().all(|r| r.code != "axis-backwards"));
     ask.axis = None;
     ask.underside = true;
     let under = traced(&ask);

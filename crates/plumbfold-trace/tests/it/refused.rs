@@ -3,10 +3,10 @@
 use std::cell::Cell;
 
 use image::RgbImage;
-use plumbfold_trace::ask::Ask;
+use plumbfold_trace::ask::{Ask, Spot};
 use plumbfold_trace::error::TraceError;
 use plumbfold_trace::photo::Photo;
-use plumbfold_trace::trace::{trace, trace_photo};
+use plumbfold_trace::trace::{Seen, trace, trace_photo, trace_seen};
 
 use crate::by_hand::small;
 use crate::known_truth::{SHAPES, laid};
@@ -53,6 +53,56 @@ fn scenes_that_hold_no_one_plane_on_a_sheet_are_refused_with_the_reason() {
     let mut far = small();
     far.photo = [320, 240];
     assert!(matches!(refusal(&far), TraceError::TooSmall { .. }), "{}", refusal(&far));
+}
+
+/// What is shown where the rest fails: the sheet, what stands out from it, the outline; or where the
+/// sheet may lie.
+#[test]
+fn what_was_found_until_it_failed_is_told() {
+    let seen = |scene: &Scene, change: &dyn Fn(&mut Ask)| {
+        let mut ask = Ask::of_sheet(210.0, 297.0);
+        change(&mut ask);
+        let mut seen = Seen::default();
+        let photo = Photo::from_rgb(scene.image());
+        assert!(trace_seen(&photo, &ask, &|_| true, &mut seen).is_err(), "{seen:?}");
+        seen
+    };
+    let mut two = small();
+    two.other = [[20.0, 20.0], [80.0, 20.0], [80.0, 60.0], [20.0, 60.0]]
+        .map(|[x, y]| Pt::new(x, y))
+        .to_vec();
+    (two.plane, two.axis) = laid(SHAPES[2], [205.0, 110.0], 90.0);
+    let told = seen(&two, &|_| {});
+    assert_eq!((told.sheet.len(), told.guessed, told.pieces.len()), (4, false, 2));
+    let camera = two.camera();
+    let off =
+        |p: &Pt| told.pieces[1].iter().map(|q| (camera.dot(*p) - q).norm()).fold(99.0, f64::min);
+    assert!(two.other.iter().map(off).fold(0.0, f64::max) < 4.0, "{:?}", told.pieces[1]);
+
+    let beside = |ask: &mut Ask| ask.nose = Some(Spot::Sheet(Pt::new(-90.0, 5.0)));
+    assert!(seen(&small(), &beside).outline.len() > 5);
+
+    let mut cut = small();
+    cut.fill = 1.06;
+    let told = seen(&cut, &|_| {});
+    assert!(told.guessed && told.sheet.len() == 4, "{told:?}");
+}
+
+/// Its long white edge is a stronger one than that of the dark sheet, 6 mm beside it.
+#[test]
+fn a_white_plane_close_to_the_edge_of_a_dark_sheet_is_no_sheet() {
+    let mut scene = small();
+    scene.paper = [0.05, 0.05, 0.05];
+    scene.table = [0.30, 0.22, 0.14];
+    scene.colour = [0.8, 0.8, 0.78];
+    scene.plane = [[62.0, 6.0], [234.0, 6.0], [234.0, 154.0], [62.0, 154.0]]
+        .map(|[x, y]| Pt::new(x, y))
+        .to_vec();
+    scene.axis = [Pt::new(62.0, 80.0), Pt::new(234.0, 80.0)];
+    let photo = Photo::from_rgb(scene.image());
+    let found = trace_photo(&photo, &Ask::of_sheet(210.0, 297.0), &|_| true);
+    let area = found.unwrap_or_else(|e| panic!("{e}")).area.value;
+    assert!((area / (172.0 * 148.0) - 1.0).abs() < 0.01, "{area}");
 }
 
 /// CRC-32 of a PNG chunk (ISO/IEC 15948, annex D).

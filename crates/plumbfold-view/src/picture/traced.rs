@@ -1,11 +1,11 @@
 //! A traced plane drawn over its photo.
 
-use plumbfold_draw::photo::{self, Marks, Photo};
+use plumbfold_draw::photo::{self, Marks, Photo, Unfinished};
 use plumbfold_draw::style::Look;
-use plumbfold_trace::Traced;
 use plumbfold_trace::ask::{Ask, Balanced, Spot};
 use plumbfold_trace::polygon::{Pt, below, edges};
 use plumbfold_trace::view::View;
+use plumbfold_trace::{Seen, Traced};
 
 use crate::balance_point::Uncertain;
 use crate::said::fixed;
@@ -29,6 +29,22 @@ pub fn traced(look: &Look, name: &str, t: &Traced, ask: &Ask, jpeg: &[u8]) -> St
     };
     let marks = marks(t, ask);
     photo::traced(look, name, &note, Photo { jpeg, size: t.photo }, &marks)
+}
+
+/// How far the measuring of a photo went, drawn over it, and why no farther.
+pub fn unfinished(look: &Look, name: &str, why: &str, seen: &Seen, photo: Photo<'_>) -> String {
+    photo::unfinished(look, name, why, photo, &reached(seen))
+}
+
+/// What was found of a photo that could not be measured, in its dots.
+pub fn reached(seen: &Seen) -> Unfinished {
+    let dots = |points: &Vec<Pt>| points.iter().map(|&p| p.into()).collect::<Vec<[f64; 2]>>();
+    Unfinished {
+        sheet: dots(&seen.sheet),
+        guessed: seen.guessed,
+        pieces: seen.pieces.iter().map(dots).collect(),
+        outline: dots(&seen.outline),
+    }
 }
 
 /// What is drawn over the photo, in its dots.
