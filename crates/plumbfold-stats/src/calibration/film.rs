@@ -1,7 +1,9 @@
 //! A filmed throw against the model: the hand by its release, the plane by the path from there.
 
-use nalgebra::{Cholesky, DMatrix, DVector};
+use nalgebra::{DMatrix, DVector};
 use plumbfold::verdict::uncertainty::{Perturbation, Uncertainty};
+
+use rayon::prelude::*;
 
 use super::sessions::whitened;
 use super::{DAY, Hand, Model, THROWS_LEAST};
@@ -71,14 +73,15 @@ impl Film {
         DVector::from_iterator(2 * self.places.len(), places)
     }
 
-    /// Covariance of what the path can be off by, near a plane: scatter of the points, the release as far
-    /// as it is known, scale and level of the film (which make release and path wrong together), the
-    /// incidence of the throw, the day, and the model.
-    pub(super) fn covariance<M: Model>(
+    /// What the path can be off by near a plane: the covariance of what is another in each film (scatter
+    /// of the points, the release as far as it is known, the incidence of the throw, the model), and what
+    /// all films of a day share, by one standard deviation each: scale and level (which make release and
+    /// path wrong together), and the day.
+    fn doubts<M: Model>(
         &self,
         model: &M,
         plane: &Perturbation,
-    ) -> Option<DMatrix<f64>> {
+    ) -> Option<(DMatrix<f64>, [DVector<f64>; SHARED])> {
         let slope = |release: [f64; 3], bend_m: f64| {
             let moved = |sign: f64| {
                 let plane = Perturbation { bend_m: plane.bend_m + sign * bend_m, ..*plane };
@@ -94,13 +97,15 @@ impl Film {
         // Turned a little, what lies ahead goes up, and what lies above goes back.
         let turned =
             DVector::from_fn(n, |i, _| if i % 2 == 0 { -seen[i + 1] } else { seen[i - 1] });
+        let shared = [
+            (&seen - &faster) * self.scale_sd,
+            (turned - &steeper) * self.level_sd_rad,
+            slope([0.0; 3], DAY.bend_m)?,
+        ];
         let together = [
             &faster * (self.speed_m_s.sd / self.speed_m_s.value),
             &steeper * self.elevation_rad.sd,
-            (&seen - &faster) * self.scale_sd,
-            (turned - &steeper) * self.level_sd_rad,
             slope([0.0, 0.0, Uncertainty::CAREFUL.incidence_rad], 0.0)?,
-            slope([0.0; 3], DAY.bend_m)?,
             // The first point, from which all are counted, scatters too.
             DVector::from_fn(n, |i, _| if i % 2 == 0 { self.scatter_m } else { 0.0 }),
             DVector::from_fn(n, |i, _| if i % 2 == 1 { self.scatter_m } else { 0.0 }),
@@ -110,48 +115,75 @@ impl Film {
             self.scatter_m.hypot(MODEL * way).max(1e-3).powi(2)
         };
         let alone = DMatrix::from_fn(n, n, |i, j| if i == j { alone(i) } else { 0.0 });
-        Some(together.iter().fold(alone, |sum, g| sum + g * g.transpose()))
+        Some((together.iter().fold(alone, |sum, g| sum + g * g.transpose()), shared))
     }
+}
 
-    /// Misses of the path in standard deviations.
-    pub(super) fn misses<M: Model>(
-        &self,
-        model: &M,
-        plane: &Perturbation,
-        covariance: &DMatrix<f64>,
-    ) -> Option<Vec<f64>> {
-        let off = self.seen() - self.predicted(model, plane, [0.0; 3])?;
-        let lower = Cholesky::new(covariance.clone())?.unpack();
-        Some(lower.solve_lower_triangular(&off)?.as_slice().to_vec())
+/// What films of one day share: scale, level, day.
+const SHARED: usize = 3;
+
+/// Covariance of what the paths of all films can be off by, near a plane. All are taken for films of one
+/// day from one place, which tells least.
+pub(super) fn covariance<M: Model>(
+    films: &[Film],
+    model: &M,
+    plane: &Perturbation,
+) -> Option<DMatrix<f64>> {
+    let doubts: Option<Vec<_>> = films.par_iter().map(|f| f.doubts(model, plane)).collect();
+    let doubts = doubts?;
+    let count: usize = doubts.iter().map(|d| d.0.nrows()).sum();
+    let (mut all, mut shared) = (DMatrix::zeros(count, count), DMatrix::zeros(count, SHARED));
+    let mut at = 0;
+    for (own, together) in &doubts {
+        let n = own.nrows();
+        all.view_mut((at, at), (n, n)).copy_from(own);
+        for (k, g) in together.iter().enumerate() {
+            shared.view_mut((at, k), (n, 1)).copy_from(g);
+        }
+        at += n;
     }
+    Some(all + &shared * shared.transpose())
+}
+
+/// Misses of the paths of all films in standard deviations.
+pub(super) fn misses<M: Model>(
+    films: &[Film],
+    model: &M,
+    plane: &Perturbation,
+    covariance: &DMatrix<f64>,
+) -> Option<Vec<f64>> {
+    let mut off: Vec<f64> = Vec::with_capacity(covariance.nrows());
+    for film in films {
+        off.extend((film.seen() - film.predicted(model, plane, [0.0; 3])?).iter());
+    }
+    Some(whitened(&off, covariance.clone())?.0)
 }
 
 /// Misses of the releases of all films against a hand: their means, and their scatter where there are
 /// enough; and the logarithm of the determinant of the means' covariance. All are taken for films of
-/// one day, which tells least.
+/// one day from one place.
 pub(super) fn releases(films: &[Film], meant: [f64; 2], hand: &Hand) -> Option<(Vec<f64>, f64)> {
     if films.is_empty() {
         return Some((Vec::new(), 0.0));
     }
     let n = films.len() as f64;
     let faster = |f: &Film| {
-        let own = f.speed_m_s.sd / f.speed_m_s.value;
-        ((f.speed_m_s.value / meant[0]).ln(), own.hypot(f.scale_sd))
+        let value = (f.speed_m_s.value / meant[0]).ln();
+        [value, f.speed_m_s.sd / f.speed_m_s.value, f.scale_sd]
     };
-    let steeper =
-        |f: &Film| (f.elevation_rad.value - meant[1], f.elevation_rad.sd.hypot(f.level_sd_rad));
-    let speeds: Vec<(f64, f64)> = films.iter().map(faster).collect();
-    let slopes: Vec<(f64, f64)> = films.iter().map(steeper).collect();
+    let steeper = |f: &Film| [f.elevation_rad.value - meant[1], f.elevation_rad.sd, f.level_sd_rad];
+    let speeds: Vec<[f64; 3]> = films.iter().map(faster).collect();
+    let slopes: Vec<[f64; 3]> = films.iter().map(steeper).collect();
     let (mut out, mut ln_det) = (Vec::new(), 0.0);
     for (seen, at, scatter, day) in [
         (speeds, hand.speed.ln(), hand.speed_scatter, DAY.speed),
         (slopes, hand.elevation_rad, hand.elevation_scatter_rad, DAY.elevation_rad),
     ] {
-        let values: Vec<f64> = seen.iter().map(|s| s.0).collect();
-        let own = seen.iter().map(|s| s.1 * s.1).sum::<f64>() / n;
+        let values: Vec<f64> = seen.iter().map(|s| s[0]).collect();
+        let [own, shared] = [1, 2].map(|k| seen.iter().map(|s| s[k] * s[k]).sum::<f64>() / n);
         let single = scatter * scatter + own;
-        let (off, ln) =
-            whitened(&[mean(&values) - at], DMatrix::from_element(1, 1, single / n + day * day))?;
+        let of_mean = single / n + shared + day * day;
+        let (off, ln) = whitened(&[mean(&values) - at], DMatrix::from_element(1, 1, of_mean))?;
         out.extend(off);
         ln_det += ln;
         if films.len() >= THROWS_LEAST {

@@ -29,10 +29,10 @@ const TOLD: f64 = 0.8;
 const WORTH_LEAST: f64 = 0.1;
 
 /// What is taken to be straight near where the search stands: how one day moves the means of distance
-/// and time, and by what each filmed path can be off.
+/// and time, and by what filmed paths can be off.
 struct Near {
     day: [[f64; 2]; 2],
-    films: Vec<DMatrix<f64>>,
+    films: DMatrix<f64>,
 }
 
 /// Misses in standard deviations, first the priors', then the measurements'; and the logarithm of the
@@ -92,19 +92,15 @@ impl<M: Model> Fitting<'_, M> {
             misses.extend(off);
             ln_det += ln;
         }
-        for (film, covariance) in films.iter().zip(&near.films) {
-            misses.extend(film.misses(self.model, &plane, covariance)?);
-        }
+        misses.extend(film::misses(films, self.model, &plane, &near.films)?);
         Some(Judged { misses, ln_det })
     }
 
     /// The place as it is judged there, and the slope of its misses, by wide central differences.
     fn look(&self, z: &[f64]) -> Option<(Near, Judged, DMatrix<f64>)> {
         let plane = plane(&self.prior.at(z));
-        let films = &self.evidence.films;
-        let films: Option<Vec<_>> =
-            films.par_iter().map(|f| f.covariance(self.model, &plane)).collect();
-        let mut near = Near { day: [[0.0; 2]; 2], films: films? };
+        let films = film::covariance(&self.evidence.films, self.model, &plane)?;
+        let mut near = Near { day: [[0.0; 2]; 2], films };
         let aside = |k: usize, by: f64| {
             let mut near = z.to_vec();
             near[k] += by;

@@ -233,7 +233,8 @@ fn a_path_is_off_by_what_scale_and_level_may_be_off_by() {
         scale_sd,
         level_sd_rad,
     };
-    let covariance = |s, l| film(s, l).covariance(&Cart, &Perturbation::NONE).unwrap();
+    let covariance =
+        |s, l| film::covariance(&[film(s, l), film(s, l)], &Cart, &Perturbation::NONE).unwrap();
     let bare = covariance(0.0, 0.0);
     let scale = covariance(0.05, 0.0) - &bare;
     let level = covariance(0.0, 0.03) - &bare;
@@ -242,6 +243,9 @@ fn a_path_is_off_by_what_scale_and_level_may_be_off_by() {
         (scale[(2, 3)], 0.05 * 6.0 * 0.05 * -2.0),
         (level[(1, 1)], (0.03 * 3.0_f64).powi(2)),
         (level[(2, 3)], 0.03 * 2.0 * 0.03 * 6.0),
+        // Films of one day share both.
+        (scale[(0, 6)], 0.05 * 3.0 * 0.05 * 6.0),
+        (bare[(0, 6)], 0.0),
     ] {
         assert!((found - wanted).abs() < 1e-9, "{found} for {wanted}");
     }

@@ -52,6 +52,7 @@ pub async fn the_bench_in_one_file(b: &Browser) {
 async fn films_and_the_season(b: &Browser, address: &str) {
     let open = async |plane: &str| {
         b.open(address).await;
+        b.js("if (!document.querySelector('dialog[open]')) document.getElementById('designs').click()").await;
         b.until("document.querySelectorAll('#dialog .designs .thumb svg').length >= 10").await;
         b.js(&format!("[...document.querySelectorAll('#dialog .designs:not(.own) button')].find((e) => e.textContent.includes('{plane}')).click()")).await;
         b.until(&format!("document.getElementById('plane-name').textContent === '{plane}' && window.plumbfold.resting()")).await;
