@@ -1,7 +1,7 @@
 //! Which lengths of a design can be found by folding, and how.
 
 use plumbfold::fold::exec::FoldRun;
-use plumbfold::fold::state::Folded;
+use plumbfold::fold::state::{Folded, Hinge};
 use plumbfold::numeric::geom::SheetPoint;
 use plumbfold::pipeline::FoldOutcome;
 use plumbfold_draw::units::Units;
@@ -31,18 +31,22 @@ pub struct Measure {
 }
 
 impl Measure {
+    /// What is written beside it: the number of the step, and the letter of the mark it is.
+    pub fn sign(&self) -> String {
+        self.letter.map_or(self.step.to_string(), |letter| format!("{}{letter}", self.step))
+    }
+
     /// What is said at the step of how to do without a ruler; none where it needs one.
     pub fn reminder(&self) -> Option<String> {
         let behind = if self.behind { ", on the side that lies down" } else { "" };
         let square = if self.is_crease { ", with its edge lying along itself" } else { "" };
-        let step = self.step;
-        let letter = self.letter.map_or(String::new(), |letter| format!(" for ({letter})"));
+        let sign = self.sign();
         Some(match self.recipe.as_ref()?.found {
             Found::Pinch(_) => {
-                format!("Without a ruler, use the pinch marked {step}{letter}{behind}{square}.")
+                format!("Without a ruler, use the pinch marked {sign}{behind}{square}.")
             }
             Found::Crossing(_) => {
-                format!("Without a ruler, fold through the crossing marked {step}{behind}.")
+                format!("Without a ruler, fold through the crossing marked {sign}{behind}.")
             }
         })
     }
@@ -99,7 +103,8 @@ pub fn of(outcome: &FoldOutcome, said: &[Said], units: Units) -> Vec<Measure> {
                         Edge::Left | Edge::Right => (s.place.1 - at.y).abs() < STRAIGHT_M,
                         Edge::Top | Edge::Bottom => (s.place.1 - at.x).abs() < STRAIGHT_M,
                     };
-                    wanted.push(ends(run, i).into_iter().filter(through).collect());
+                    let new = !is_creased(run, i);
+                    wanted.push(ends(run, i).into_iter().filter(|s| new && through(s)).collect());
                 }
             }
         }
@@ -253,6 +258,15 @@ fn first_crease(run: &FoldRun, step: usize) -> Vec<[SheetPoint; 2]> {
     let Some(creases) = record.passes.first().map(|p| &p.creases) else { return Vec::new() };
     let own = record.after.hinges.iter().filter(|h| creases.contains(&h.crease));
     own.map(|h| h.ends).collect()
+}
+
+/// Whether a step folds along a crease that was there.
+fn is_creased(run: &FoldRun, step: usize) -> bool {
+    let before = run.before(step);
+    let Some(pass) = run.steps[step].passes.first() else { return false };
+    let along =
+        |h: &Hinge| before.hinge_on_table(h).iter().all(|&p| pass.line.side(p).abs() < STRAIGHT_M);
+    before.hinges.iter().any(along)
 }
 
 /// Where the first crease of a step, upright or level on the sheet, ends on an edge of the sheet that

@@ -17,7 +17,7 @@ use plumbfold_draw::text::decimals;
 use plumbfold_draw::units::Units;
 
 use layers::only;
-use listed::{Listed, once_more, turned, twins};
+use listed::{Later, Listed, once_more};
 use measuring::{for_later, measured};
 use places::{Places, ToFind};
 
@@ -84,14 +84,13 @@ pub fn steps(outcome: &FoldOutcome, units: Units) -> Vec<Said> {
     let marks = places::marks(listed.made.iter().copied());
     let run = &outcome.run;
     let values = &outcome.values;
-    let all = |turned: &[char], twins: &[char]| -> Vec<Said> {
-        let told = Told { listed: &listed, marks: &marks, turned, twins, values, units };
+    let all = |later: &Later| -> Vec<Said> {
+        let told = Told { listed: &listed, marks: &marks, later, values, units };
         let records = run.steps.iter().enumerate();
         records.map(|(i, record)| one(&told, run, i, record)).collect()
     };
     // Only when all is said is it known which marks both sides must show, and both halves.
-    let first = all(&[], &[]);
-    let mut said = all(&turned(&first), &twins(&first, run));
+    let mut said = all(&Later::of(&all(&Later::default()), run));
     // What was measured before and can still be seen is not measured again.
     let mut known: Vec<(char, [bool; 2])> = Vec::new();
     for (i, said) in said.iter_mut().enumerate() {
@@ -114,16 +113,13 @@ pub fn steps(outcome: &FoldOutcome, units: Units) -> Vec<Said> {
 struct Told<'a> {
     listed: &'a Listed<'a>,
     marks: &'a places::Marks<'a>,
-    /// Marks that both sides of the paper must show.
-    turned: &'a [char],
-    /// Marks that both halves must have.
-    twins: &'a [char],
+    later: &'a Later,
     values: &'a Values,
     units: Units,
 }
 
 fn one(told: &Told<'_>, run: &FoldRun, i: usize, record: &StepRecord) -> Said {
-    let &Told { listed, marks, turned, twins, values, units } = told;
+    let &Told { listed, marks, later, values, units } = told;
     let start = record.span.start;
     let Some(&step) = listed.steps.get(&start) else { return Said::default() };
     let names = places::names_at(run, i, listed.made.iter());
@@ -133,8 +129,7 @@ fn one(told: &Told<'_>, run: &FoldRun, i: usize, record: &StepRecord) -> Said {
         values,
         units,
         record,
-        turned,
-        twins,
+        later,
         first_time,
         made: listed.made_before(start),
         marked: Vec::new(),
@@ -150,7 +145,7 @@ fn one(told: &Told<'_>, run: &FoldRun, i: usize, record: &StepRecord) -> Said {
     if let (false, Some(first)) = (first_time, sentences.first_mut()) {
         *first = once_more(first);
     }
-    measuring.extend(for_later(&marks, &sentences));
+    measuring.extend(for_later(&marks, later, &sentences));
     let tips = match step {
         Step::Collapse(collapse) => collapses::tips(&collapse.kind, &speaker.places),
         _ => Vec::new(),
@@ -176,8 +171,7 @@ struct Speaker<'a> {
     values: &'a Values,
     units: Units,
     record: &'a StepRecord,
-    turned: &'a [char],
-    twins: &'a [char],
+    later: &'a Later,
     /// The step is no repetition of the one before it.
     first_time: bool,
     /// Places marked so far, and whether on both sides.

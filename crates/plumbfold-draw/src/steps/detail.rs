@@ -11,6 +11,9 @@ use crate::svg::{Canvas, Paint, Path, Pt, Rect};
 /// A fold that moves less paper than this share of the picture is shown larger.
 const SMALL_SHARE: f64 = 0.12;
 
+/// Room for a letter beside its place, of the part that is shown.
+const LETTER_SHARE: f64 = 0.1;
+
 /// Part of the model round a fold too small to be seen.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Detail(Bounds);
@@ -39,6 +42,11 @@ impl Detail {
         let rim = 0.15 * length;
         let told = told.flat_map(|p| [[p.x - rim, p.y - rim], [p.x + rim, p.y + rim]]);
         let part = Bounds { low, high }.and(Bounds::of(told.chain([low, high])));
+        // Letters stand a little outside of their places.
+        let room = LETTER_SHARE * part.width().max(part.height());
+        let lettered = shown.places.iter().map(|(_, p)| p);
+        let lettered = lettered.flat_map(|p| [[p.x - room, p.y - room], [p.x + room, p.y + room]]);
+        let part = part.and(Bounds::of(lettered.chain([part.low, part.high])));
         let large = part.width().max(part.height()) > 0.6 * whole.width().max(whole.height());
         (!large).then_some(Self(part))
     }

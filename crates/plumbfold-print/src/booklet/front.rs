@@ -261,11 +261,13 @@ fn key(lesson: &Lesson<'_>, look: &Look, width: f64) -> String {
 pub fn without_ruler(lesson: &Lesson<'_>) -> Vec<String> {
     let mut out = Vec::new();
     let mut ruler = Vec::new();
-    for Measure { step, what, recipe, twice, .. } in &lesson.measures {
+    for measure in &lesson.measures {
+        let Measure { step, what, recipe, twice, .. } = measure;
         let Some(recipe) = recipe else {
             ruler.push(*step);
             continue;
         };
+        let sign = measure.sign();
         let off = recipe.error_m * 1e3;
         // Never told as less than it is.
         let near = match off {
@@ -281,7 +283,7 @@ pub fn without_ruler(lesson: &Lesson<'_>) -> Vec<String> {
         };
         out.push(format!(
             "Step {step}, {what}: {folds} That is the place, {near}: \
-             write {step} beside it.{again}"
+             write {sign} beside it.{again}"
         ));
     }
     ruler.dedup();

@@ -50,25 +50,40 @@ impl<'a> Listed<'a> {
     }
 }
 
-/// Marks made on one side of the paper that are needed later where only the other is seen.
-pub(super) fn turned(said: &[Said]) -> Vec<char> {
-    let mut made: Vec<&Dot> = Vec::new();
-    let mut out = Vec::new();
-    for dot in said.iter().flat_map(|s| &s.dots).filter(|d| d.is_mark) {
-        match made.iter().find(|m| m.letter == dot.letter) {
-            None => made.push(dot),
-            Some(first) if (0..2).any(|side| first.shows[side] && dot.shows[side]) => {}
-            Some(_) => out.push(dot.letter),
-        }
-    }
-    out
+/// What of the marks is known only when all steps were said once.
+#[derive(Default)]
+pub(super) struct Later {
+    /// Those that both sides of the paper must show: made on one, needed where only the other is seen.
+    pub turned: Vec<char>,
+    /// Those that both halves must have: a step on both uses them.
+    pub twins: Vec<char>,
+    /// Those that some step uses beside the one before which they are made.
+    pub used: Vec<char>,
 }
 
-/// Marks that a step on both halves uses.
-pub(super) fn twins(said: &[Said], run: &FoldRun) -> Vec<char> {
-    let steps = said.iter().zip(&run.steps);
-    let both = steps.filter(|(_, record)| record.passes.iter().any(|p| p.mirrored));
-    both.flat_map(|(s, _)| s.dots.iter().filter(|d| d.is_mark).map(|d| d.letter)).collect()
+impl Later {
+    pub fn of(said: &[Said], run: &FoldRun) -> Self {
+        let mut made: Vec<&Dot> = Vec::new();
+        let mut out = Self::default();
+        for (said, record) in said.iter().zip(&run.steps) {
+            let both = record.passes.iter().any(|p| p.mirrored);
+            for dot in said.dots.iter().filter(|d| d.is_mark) {
+                if both {
+                    out.twins.push(dot.letter);
+                }
+                match made.iter().find(|m| m.letter == dot.letter) {
+                    None => {
+                        made.push(dot);
+                        continue;
+                    }
+                    Some(first) if (0..2).any(|side| first.shows[side] && dot.shows[side]) => {}
+                    Some(_) => out.turned.push(dot.letter),
+                }
+                out.used.push(dot.letter);
+            }
+        }
+        out
+    }
 }
 
 /// The same again, as one says it who has just done it.

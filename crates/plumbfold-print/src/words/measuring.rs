@@ -7,15 +7,16 @@ use plumbfold::numeric::geom::TablePoint;
 use plumbfold_draw::paper::bounds;
 use plumbfold_draw::units::Units;
 
+use super::listed::Later;
 use super::places::{Places, SAME_M, ends};
-use super::{ON_FOLD_M, Speaker};
+use super::{BESIDE_M, ON_FOLD_M, Speaker};
 use crate::guides::inside;
 
-/// Of marks just made, which the step itself does not use.
-pub(super) fn for_later(marks: &[char], sentences: &[String]) -> Option<String> {
+/// Of marks just made, which the step itself does not use and a later one does.
+pub(super) fn for_later(marks: &[char], later: &Later, sentences: &[String]) -> Option<String> {
     let used = |letter: &char| sentences.iter().any(|s| s.contains(&format!("({letter})")));
-    let later: Vec<String> =
-        marks.iter().filter(|l| !used(l)).map(|letter| format!("({letter})")).collect();
+    let wanted = marks.iter().filter(|l| !used(l) && later.used.contains(l));
+    let later: Vec<String> = wanted.map(|letter| format!("({letter})")).collect();
     let (last, rest) = later.split_last()?;
     Some(match rest {
         [] => format!("The mark {last} is for a later step."),
@@ -73,8 +74,9 @@ impl Places<'_> {
         let own = from.filter(|p| !self.is_nameless(p));
         if let Some(p) = own {
             let words = self.bare(p);
-            // A corner that lies on an edge of the model is called a mark there, and is none.
-            let is_told = !words.starts_with("the mark") || matches!(p.node, PointRef::Named(_));
+            // A corner in the middle of an edge of the model has its like on the other side.
+            let vague = ["the mark", "the corner at the"].iter().any(|w| words.starts_with(w));
+            let is_told = !vague || matches!(p.node, PointRef::Named(_));
             let at = self.at(p)?;
             let is_seen = is_told && self.is_seen_from(&laid, at, self.at(mark)?);
             return Some(Start { words, at, is_seen, is_near: false });
@@ -141,8 +143,12 @@ impl Speaker<'_> {
         self.marked.extend(self.places.on_sheet(point));
         let line = self.places.line(of);
         let start = self.places.start(of, from.as_deref(), point)?;
-        // A share of a line is told by its length.
+        // A share of a line is told by its length; none is told of its very end.
         let apart = start.at.distance(at);
+        if apart < BESIDE_M && !self.places.is_nameless(point) {
+            self.marked.pop();
+            return None;
+        }
         let length = self.values.length(by).unwrap_or(apart);
         // Where the line was folded over itself, or the place lies under other paper, the ruler shows
         // something else than the flat sheet.
@@ -150,14 +156,14 @@ impl Speaker<'_> {
             && start.is_seen
             && !self.places.is_covered(point);
         let dot = self.places.letter_of_mark(name)?;
-        let through = match dot.chars().find(|c| self.turned.contains(c)) {
+        let through = match dot.chars().find(|c| self.later.turned.contains(c)) {
             None => "",
             Some(_) if self.places.on_an_edge(point) => {
                 ", round the edge so that both sides show it"
             }
             Some(_) => ", and another behind it on the other side of the paper",
         };
-        let twin = dot.chars().any(|c| self.twins.contains(&c));
+        let twin = dot.chars().any(|c| self.later.twins.contains(&c));
         let both = match step {
             Step::Fold(fold) => fold.sides.both() || twin,
             _ => twin,

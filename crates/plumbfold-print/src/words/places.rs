@@ -337,6 +337,8 @@ impl<'a> Places<'a> {
             (_, true, ..) if alone(&|p| is(p.x, b.high[0])) => "the corner on the right",
             (_, _, _, true) if middle => "the middle of the top edge",
             (_, _, true, _) if middle => "the middle of the bottom edge",
+            (_, _, _, true) if corner => "the corner at the top",
+            (_, _, true, _) if corner => "the corner at the bottom",
             (true, ..) if corner => "the corner on the left",
             (_, true, ..) if corner => "the corner on the right",
             (true, ..) => "the mark on the left edge",

@@ -55,7 +55,7 @@ fn a_pinch_is_made_on_the_half_that_is_folded_first() {
         "{found:?}"
     );
     let said = lesson.said[found.step - 1].text();
-    assert!(said.contains(&format!("use the pinch marked {} for (B).", found.step)), "{said}");
+    assert!(said.contains(&format!("use the pinch marked {}B.", found.step)), "{said}");
 }
 
 #[test]
@@ -240,4 +240,61 @@ fn a_mark_that_a_later_step_needs_on_both_halves_is_made_on_both() {
     );
     let words = said(&text)[1].clone();
     assert!(words.contains("Mark the other half of the sheet in the same place."), "{words}");
+}
+
+#[test]
+fn nothing_is_measured_for_nothing() {
+    // Half of the folded top edge of a halved model ends on its spine: a corner, and no length.
+    let text = format!(
+        "plane Spine\nsheet A4 upright, 80 g/m2\n\
+        crease left edge onto right edge, call it centre\n\
+        valley top edge over by 60 mm, call it nose\n{END}\
+        mark n = 1/2 along nose\ncrease through n and bottom right corner\n"
+    );
+    let words = said(&text)[3].clone();
+    assert!(!words.contains("Measure"), "{words}");
+    // A mark that no step uses is not said to be for a later one.
+    let text = format!(
+        "plane Idle\nsheet A4 upright, 80 g/m2\n\
+        mark idle = 40 mm along left edge from bottom left corner\n\
+        mark used = 60 mm along left edge from bottom left corner\n\
+        crease left edge onto right edge, call it centre\n\
+        crease perpendicular to left edge through used\n{END}"
+    );
+    let words = said(&text)[0].clone();
+    assert!(words.contains("The mark (B) is for a later step."), "{words}");
+    assert!(!words.contains("The mark (A)") && !words.contains("The marks"), "{words}");
+}
+
+#[test]
+fn pinches_of_one_step_bear_different_signs() {
+    let text = format!(
+        "plane Pair\nsheet A4 upright, 80 g/m2\n\
+        mark low = 74.25 mm along left edge from bottom left corner\n\
+        mark high = 148.5 mm along left edge from bottom left corner\n\
+        crease through low and bottom right corner\ncrease through high and top right corner\n\
+        crease left edge onto right edge, call it centre\n{END}"
+    );
+    let plane = balanced(&text);
+    let lesson = lesson(&plane, &text);
+    let signs: Vec<String> =
+        lesson.measures.iter().filter(|m| m.recipe.is_some()).map(|m| m.sign()).collect();
+    assert_eq!(signs, ["1A", "1B"]);
+    let ways = booklet::without_ruler(&lesson).join(" ");
+    assert!(ways.contains("write 1A beside it") && ways.contains("write 1B beside it"), "{ways}");
+}
+
+#[test]
+fn a_fold_along_a_crease_that_is_there_needs_no_pinch() {
+    // The mark is measured along the middle line, which the step folds on.
+    let text = format!(
+        "plane Mid\nsheet A4 upright, 80 g/m2\n\
+        crease left edge onto right edge, call it centre\n\
+        mark m = 110 mm along centre from top middle\n{END}\
+        crease through m and bottom right corner\n"
+    );
+    let plane = balanced(&text);
+    let lesson = lesson(&plane, &text);
+    assert!(lesson.measures.iter().all(|m| m.recipe.is_none()), "{:?}", lesson.measures);
+    assert!(!lesson.measures.is_empty(), "the ruler is needed");
 }
