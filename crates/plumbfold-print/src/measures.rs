@@ -141,8 +141,16 @@ pub fn of(outcome: &FoldOutcome, said: &[Said], units: Units) -> Vec<Measure> {
             });
             let folds = |m: &Measure| m.recipe.as_ref().map_or(0, |r| r.folds.len());
             let way = ways.min_by_key(|m| (m.behind, folds(m)));
-            // A mark on an edge is found by a pinch or not at all.
-            let through = || crossing(run, i, mirrored, units).filter(|_| said.lengths > 0);
+            // A fold straight through a mark is led through a crossing as well.
+            let through = || {
+                let (measure, along, at_m) = crossing(run, i, mirrored, units)?;
+                let on = |s: &Seen| match s.place.0 {
+                    Edge::Left | Edge::Right => along == Along::Upright,
+                    Edge::Top | Edge::Bottom => along == Along::Level,
+                };
+                let marked = |s: &Seen| on(s) && (s.place.1 - at_m).abs() < STRAIGHT_M;
+                (said.lengths > 0 || places.iter().any(marked)).then_some(measure)
+            };
             out.push(way.or_else(through).unwrap_or(Measure {
                 step: i + 1,
                 what: String::new(),
@@ -159,7 +167,12 @@ pub fn of(outcome: &FoldOutcome, said: &[Said], units: Units) -> Vec<Measure> {
 
 /// How the first crease of a step, where it runs straight across the sheet, is led through a
 /// crossing that is in sight before it.
-fn crossing(run: &FoldRun, step: usize, mirrored: bool, units: Units) -> Option<Measure> {
+fn crossing(
+    run: &FoldRun,
+    step: usize,
+    mirrored: bool,
+    units: Units,
+) -> Option<(Measure, Along, f64)> {
     let (before, sheet_m) = (run.before(step), run.sheet.sheet_m);
     first_crease(run, step).into_iter().find_map(|[a, b]| {
         let along = match () {
@@ -187,7 +200,7 @@ fn crossing(run: &FoldRun, step: usize, mirrored: bool, units: Units) -> Option<
                 far.0
             );
             let recipe = Some(recipe);
-            Some(Measure {
+            let measure = Measure {
                 step: step + 1,
                 what,
                 recipe,
@@ -195,7 +208,8 @@ fn crossing(run: &FoldRun, step: usize, mirrored: bool, units: Units) -> Option<
                 behind,
                 is_crease: true,
                 letter: None,
-            })
+            };
+            Some((measure, along, at_m))
         })
     })
 }

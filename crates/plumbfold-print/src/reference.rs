@@ -8,10 +8,12 @@
 //! Mathematical Explorations through Paper Folding", World Scientific 2008).
 
 mod crossing;
+mod turned;
 
 use plumbfold_draw::units::Units;
 
 pub use crossing::find_crossings;
+pub use turned::find_on;
 
 /// Nearer than this the eye takes it for the measure, m (as good as careful folding).
 pub const NEAR_M: f64 = 0.5e-3;
@@ -41,57 +43,6 @@ impl Edge {
     /// `left`
     pub fn word(self) -> &'static str {
         ["left", "right", "top", "bottom"][self as usize]
-    }
-
-    fn turned(self, [sideways, upside_down]: [bool; 2]) -> Self {
-        match self {
-            Self::Left if sideways => Self::Right,
-            Self::Right if sideways => Self::Left,
-            Self::Top if upside_down => Self::Bottom,
-            Self::Bottom if upside_down => Self::Top,
-            same => same,
-        }
-    }
-}
-
-/// The shortest way to a place on this edge: that of [`find`] on the sheet as it lies, or on its
-/// mirror image left for right, top for bottom, or both.
-pub fn find_on(sheet_m: [f64; 2], edge: Edge, at_m: f64, units: Units) -> Option<Recipe> {
-    let along = match edge {
-        Edge::Left | Edge::Right => Along::Upright,
-        Edge::Top | Edge::Bottom => Along::Level,
-    };
-    let mirrors = [[false, false], [true, false], [false, true], [true, true]];
-    let ways = mirrors.into_iter().filter_map(|mirror| {
-        let [sideways, upside_down] = mirror;
-        let from_far = if along == Along::Level { sideways } else { upside_down };
-        let length = sheet_m[if along == Along::Level { 0 } else { 1 }];
-        let recipe = find(sheet_m, along, if from_far { length - at_m } else { at_m }, units)?
-            .turned(mirror);
-        (recipe.found == Found::Pinch(edge)).then_some(recipe)
-    });
-    ways.min_by_key(|r| r.folds.len())
-}
-
-impl Recipe {
-    /// As it reads on the mirror image.
-    fn turned(self, mirror: [bool; 2]) -> Self {
-        let swap = |text: String, swapped: bool, [a, b]: [&str; 2]| match swapped {
-            true => text.replace(a, "\0").replace(b, a).replace('\0', b),
-            false => text,
-        };
-        let [sideways, upside_down] = mirror;
-        let read = |fold: String| {
-            let fold = swap(fold, sideways, ["left", "right"]);
-            let fold = swap(fold, upside_down, ["top", "bottom"]);
-            swap(fold, upside_down, ["up along", "down along"])
-        };
-        let folds = self.folds.into_iter().map(read).collect();
-        let found = match self.found {
-            Found::Pinch(edge) => Found::Pinch(edge.turned(mirror)),
-            crossing @ Found::Crossing(_) => crossing,
-        };
-        Self { folds, found, ..self }
     }
 }
 
@@ -189,9 +140,8 @@ impl Search {
     /// Marks that one more fold can make.
     fn next(&self, made: &[Mark]) -> Vec<Mark> {
         let marks = |along: Along| {
-            let own = made.iter().filter(move |m| m.along == along);
-            // Those on the far edges are not carried on.
-            let own = own.filter(|m| !matches!(m.fold, Fold::Crease(..))).map(|m| m.at_m);
+            // Where a mark is needed on another edge than it was made on, `edges` says so.
+            let own = made.iter().filter(move |m| m.along == along).map(|m| m.at_m);
             [0.0, self.length(along)].into_iter().chain(own).collect::<Vec<f64>>()
         };
         let [width, length] = self.sheet_m;
@@ -211,11 +161,9 @@ impl Search {
                 out.push(Mark { along: Along::Upright, at_m, fold: Fold::Carry { from_top } });
             }
         }
-        // A halving can be pinched at both edges; other marks are on one only.
-        let halved = |along: Along| {
+        let own = |along: Along| {
             let own = made.iter().filter(move |m| m.along == along);
-            let own = own.filter(|m| matches!(m.fold, Fold::Halve(..))).map(|m| m.at_m);
-            own.collect::<Vec<f64>>()
+            own.map(|m| m.at_m).collect::<Vec<f64>>()
         };
         for (along, other, w, l) in [
             (Along::Level, Along::Upright, width, length),
@@ -224,7 +172,7 @@ impl Search {
             // A corner onto the corner across from it: the crease meets two edges.
             let at_m = (w * w + l * l) / (2.0 * l);
             out.push(Mark { along: other, at_m, fold: Fold::Crease(along, 0.0) });
-            for t in halved(along) {
+            for t in own(along) {
                 // As far from the corner (w, 0) as from where it comes to lie, (t, l).
                 let at_m = ((w - t).powi(2) + l * l) / (2.0 * l);
                 out.push(Mark { along: other, at_m, fold: Fold::Crease(along, t) });
@@ -236,7 +184,7 @@ impl Search {
                 }
             }
         }
-        for t in halved(Along::Level) {
+        for t in own(Along::Level) {
             // (width, 0) onto (t, length); the left edge is x = 0.
             out.extend(crossing([width, length], t).map(|at_m| Mark {
                 along: Along::Upright,
@@ -244,7 +192,7 @@ impl Search {
                 fold: Fold::Corner(Along::Level, t),
             }));
         }
-        for t in halved(Along::Upright) {
+        for t in own(Along::Upright) {
             // The same with the axes exchanged: (0, length) onto (width, t), the bottom edge.
             out.extend(crossing([length, width], t).map(|at_m| Mark {
                 along: Along::Level,
@@ -384,12 +332,12 @@ fn say(sheet_m: [f64; 2], marks: &[Mark], edge: Edge, units: Units) -> String {
             name(along, a),
             name(along, b)
         ),
-        Fold::Carry { from_top: false } => format!(
-            "Bring the bottom edge up along the left edge; pinch where its end lies: {place}."
-        ),
-        Fold::Carry { from_top: true } => format!(
-            "Bring the top edge down along the left edge; pinch where its end lies: {place}."
-        ),
+        Fold::Carry { from_top: false } => {
+            format!("Lay the bottom edge along the left edge; pinch where its end lies: {place}.")
+        }
+        Fold::Carry { from_top: true } => {
+            format!("Lay the top edge along the left edge; pinch where its end lies: {place}.")
+        }
         Fold::Corner(Along::Level, t) => {
             corner(Edge::Top, t, "the bottom edge now crosses the left edge")
         }
@@ -444,8 +392,10 @@ mod tests {
                         assert_eq!(named, Some(on[n - 1]), "{recipe:?}");
                         used += 1;
                     }
-                    let (bends, fold_of) = (fold.starts_with("Bend"), fold.as_str());
-                    on.push(if bends { edge_in(fold_of).expect("an edge") } else { "" });
+                    let made = ["meets the ", "crosses the ", "along the ", "Bend the "];
+                    let made = made.iter().find_map(|w| fold.split_once(w));
+                    let after = format!("the {}", made.expect("an edge").1);
+                    on.push(edge_in(&after).expect("an edge"));
                 }
             }
         }

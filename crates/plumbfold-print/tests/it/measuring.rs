@@ -1,7 +1,8 @@
 //! Lengths as a ruler and a pinch find them.
 
+use plumbfold_draw::units::Units;
 use plumbfold_print::booklet;
-use plumbfold_print::reference::{Edge, Found, NEAR_M};
+use plumbfold_print::reference::{Edge, Found, NEAR_M, find_on};
 
 use crate::support::{balanced, lesson, shipped, text};
 
@@ -297,4 +298,134 @@ fn a_fold_along_a_crease_that_is_there_needs_no_pinch() {
     let lesson = lesson(&plane, &text);
     assert!(lesson.measures.iter().all(|m| m.recipe.is_none()), "{:?}", lesson.measures);
     assert!(!lesson.measures.is_empty(), "the ruler is needed");
+}
+
+/// What the words of a recipe make on the sheet, by somebody who only reads them: places of the marks,
+/// m from the lower left corner.
+fn folded_by_words(folds: &[String], [w, h]: [f64; 2]) -> Vec<[f64; 2]> {
+    let corner = |name: &str| match name {
+        "bottom left" => [0.0, 0.0],
+        "bottom right" => [w, 0.0],
+        "top left" => [0.0, h],
+        "top right" => [w, h],
+        other => panic!("no corner: {other}"),
+    };
+    let ends = |edge: &str| match edge {
+        "left" => [corner("bottom left"), corner("top left")],
+        "right" => [corner("bottom right"), corner("top right")],
+        "bottom" => [corner("bottom left"), corner("bottom right")],
+        "top" => [corner("top left"), corner("top right")],
+        other => panic!("no edge: {other}"),
+    };
+    let on = |edge: &str, p: [f64; 2]| {
+        let [a, b] = ends(edge);
+        ((b[0] - a[0]) * (p[1] - a[1]) - (b[1] - a[1]) * (p[0] - a[0])).abs() < 1e-9
+    };
+    let between = |text: &str, a: &str, b: &str| -> String {
+        let after = text.split_once(a).unwrap_or_else(|| panic!("no {a:?} in {text}")).1;
+        after.split_once(b).unwrap_or_else(|| panic!("no {b:?} in {text}")).0.to_owned()
+    };
+    let mut made: Vec<[f64; 2]> = Vec::new();
+    for fold in folds {
+        let mark = |name: &str| made[name["mark ".len()..].parse::<usize>().expect("a number") - 1];
+        let end = |edge: &str, name: &str| match name {
+            "its left end" | "its bottom end" => ends(edge)[0],
+            "its right end" | "its top end" => ends(edge)[1],
+            marked => mark(marked),
+        };
+        let place = if fold.starts_with("Bend the ") {
+            let edge = between(fold, "Bend the ", " edge");
+            let (a, b) = (between(fold, "until ", " meets "), between(fold, " meets ", ", and"));
+            let (a, b) = (end(&edge, &a), end(&edge, &b));
+            assert!(on(&edge, a) && on(&edge, b), "{fold}");
+            [(a[0] + b[0]) / 2.0, (a[1] + b[1]) / 2.0]
+        } else if fold.starts_with("Lay the ") {
+            let (short, long) =
+                (between(fold, "Lay the ", " edge"), between(fold, "along the ", " edge"));
+            let (s, l) = (ends(&short), ends(&long));
+            let shared = *s.iter().find(|p| l.contains(p)).expect("a corner of both");
+            let far = *l.iter().find(|p| **p != shared).expect("the other end");
+            let length = (s[1][0] - s[0][0]).hypot(s[1][1] - s[0][1]);
+            let whole = (far[0] - shared[0]).hypot(far[1] - shared[1]);
+            assert!(length < whole, "{fold}");
+            [0, 1].map(|k| shared[k] + (far[k] - shared[k]) * length / whole)
+        } else {
+            let from = corner(&between(fold, "Bring the ", " corner"));
+            let onto = between(fold, " corner to ", "; pinch");
+            let to = match onto.strip_suffix(" corner") {
+                Some(name) => corner(name.trim_start_matches("the ")),
+                None => {
+                    let (name, edge) = onto.split_once(" on the ").expect("an edge");
+                    let to = mark(name);
+                    assert!(on(edge.trim_end_matches(" edge"), to), "{fold}");
+                    to
+                }
+            };
+            // The fold is as far from where the corner was as from where it comes to lie.
+            let (nx, ny) = (to[0] - from[0], to[1] - from[1]);
+            let middle = [(from[0] + to[0]) / 2.0, (from[1] + to[1]) / 2.0];
+            let square = nx * nx + ny * ny;
+            let moved = |p: [f64; 2]| {
+                let k = 2.0 * ((p[0] - middle[0]) * nx + (p[1] - middle[1]) * ny) / square;
+                [p[0] - k * nx, p[1] - k * ny]
+            };
+            let (edge, [p, q]) = match fold.contains("the fold meets the ") {
+                true => (
+                    between(fold, "the fold meets the ", " edge"),
+                    [middle, [middle[0] - ny, middle[1] + nx]],
+                ),
+                false => (
+                    between(fold, "now crosses the ", " edge"),
+                    ends(&between(fold, "pinch where the ", " edge now")).map(moved),
+                ),
+            };
+            let [a, b] = ends(&edge);
+            let (d, e) = ([b[0] - a[0], b[1] - a[1]], [q[0] - p[0], q[1] - p[1]]);
+            let turn = d[0] * e[1] - d[1] * e[0];
+            let t = ((p[0] - a[0]) * e[1] - (p[1] - a[1]) * e[0]) / turn;
+            assert!((0.0..=1.0).contains(&t), "{fold}: off the edge");
+            [a[0] + t * d[0], a[1] + t * d[1]]
+        };
+        let told = fold.rsplit_once(", ").expect("a place").1;
+        let along = match told.rsplit_once("from the ").expect("a side").1 {
+            "left." => place[0],
+            "right." => w - place[0],
+            "bottom." => place[1],
+            _ => h - place[1],
+        };
+        let number: f64 = told.split(' ').next().and_then(|n| n.parse().ok()).expect("a number");
+        assert!((number - along * 1e3).abs() < 0.06, "{fold}: {place:?}");
+        made.push(place);
+    }
+    made
+}
+
+#[test]
+fn what_the_words_of_a_recipe_make_is_the_place_within_its_error() {
+    let sheets = [[0.21, 0.297], [0.297, 0.21], [0.2159, 0.2794], [0.15, 0.15]];
+    let (mut found, mut of_all) = (0, 0);
+    for sheet in sheets {
+        for edge in [Edge::Left, Edge::Right, Edge::Top, Edge::Bottom] {
+            let upright = matches!(edge, Edge::Left | Edge::Right);
+            let length = sheet[usize::from(upright)];
+            for k in 1..30 {
+                let at = length * f64::from(k) / 30.0 + 0.3e-3;
+                of_all += 1;
+                let Some(recipe) = find_on(sheet, edge, at, Units::Mm) else { continue };
+                found += 1;
+                assert!(recipe.folds.len() <= 3 && recipe.error_m <= NEAR_M, "{recipe:?}");
+                let last = *folded_by_words(&recipe.folds, sheet).last().expect("a mark");
+                let own = last[usize::from(upright)];
+                assert!((own - at).abs() <= recipe.error_m + 1e-9, "{at}: {recipe:?}");
+                let other = last[usize::from(!upright)];
+                let side = if matches!(edge, Edge::Right | Edge::Top) {
+                    sheet[usize::from(!upright)]
+                } else {
+                    0.0
+                };
+                assert!((other - side).abs() < 1e-9, "on another edge: {recipe:?}");
+            }
+        }
+    }
+    assert!(found > 60, "{found} of {of_all}");
 }
