@@ -4,7 +4,7 @@ use std::collections::VecDeque;
 
 use plumbfold::fold::layout::Layout;
 use plumbfold::fold::state::{Assignment, CreaseId, Folded, Hinge};
-use plumbfold::numeric::geom::{Line, SheetPoint, TablePoint, edges};
+use plumbfold::numeric::geom::{Line, SheetPoint, TablePoint, is_inside};
 use plumbfold::numeric::slabs::{Cell, XY};
 
 use crate::cells::{outline, path};
@@ -224,10 +224,7 @@ fn apart_by(model: &Folded, apart: f64) -> Vec<(Flap, Pt)> {
 pub fn drawn_from(model: &Folded, apart: f64, place: TablePoint) -> Pt {
     // On its outline, too.
     const ON_M: f64 = 1e-6;
-    let carries = |f: usize| {
-        let outline = model.table_polygon(f);
-        edges(&outline).all(|(a, b)| (b - a).cross(place - a) > -ON_M * (b - a).norm())
-    };
+    let carries = |f: usize| is_inside(&model.table_polygon(f), place, -ON_M);
     let all = apart_by(model, apart);
     let top = all.iter().rev().find(|(flap, _)| flap.faces.iter().any(|&f| carries(f)));
     top.map_or([0.0; 2], |t| t.1)

@@ -5,10 +5,13 @@ use plumbfold::design::eval::{Values, in_numbers};
 use plumbfold::fold::exec::{FoldLineRecord, FoldRun, StepKind, StepRecord};
 use plumbfold::fold::layout::Layout;
 use plumbfold::fold::state::{Assignment, FaceId, Folded};
-use plumbfold::numeric::geom::{SheetPoint, TablePoint, Vec2, centroid, edges};
+use plumbfold::numeric::geom::{SheetPoint, TablePoint, Vec2, centroid, edges, is_inside};
 
 use crate::arrows::FoldArrow;
 use crate::steps::{FoldShown, MoveShown, StepShown, Turn};
+
+/// Paper covers what lies farther than this inside its outline, m.
+const CLEAR_M: f64 = 1e-7;
 
 /// Every step of a run. `text` is the design text the run was made from, `values` those of its lets:
 /// the captions say lengths as numbers.
@@ -129,7 +132,7 @@ fn tucked(before: &Folded, after: &Folded) -> Vec<[TablePoint; 2]> {
     let (ranks, layout) = (after.ranks(), Layout::new(after));
     let covered = |f: FaceId, at: TablePoint| {
         (0..after.faces.len())
-            .any(|o| ranks[o] > ranks[f] && strictly_inside(layout.outline(o), at))
+            .any(|o| ranks[o] > ranks[f] && is_inside(layout.outline(o), at, CLEAR_M))
     };
     let mut out = Vec::new();
     for (f, _, was) in kin(before, after) {
@@ -189,7 +192,7 @@ fn newly_bent(before: &Folded, after: &Folded) -> Vec<Bent> {
         let placement = &before.faces[carrier].placement;
         let at = placement.apply(mid);
         let covered = (0..before.faces.len())
-            .any(|f| height[f] > height[carrier] && strictly_inside(old.outline(f), at));
+            .any(|f| height[f] > height[carrier] && is_inside(old.outline(f), at, CLEAR_M));
         if bent_before {
             continue;
         }
@@ -206,15 +209,6 @@ fn newly_bent(before: &Folded, after: &Folded) -> Vec<Bent> {
 
 fn on_segment(p: SheetPoint, [a, b]: [SheetPoint; 2]) -> bool {
     (a.distance(p) + p.distance(b) - a.distance(b)).abs() < 1e-7
-}
-
-fn strictly_inside(outline: &[TablePoint], p: TablePoint) -> bool {
-    let n = outline.len();
-    n > 2
-        && (0..n).all(|i| {
-            let (a, b) = (outline[i], outline[(i + 1) % n]);
-            (b - a).cross(p - a) > 1e-7 * (b - a).norm()
-        })
 }
 
 /// The longest way a corner goes, and one as long on another face far from it: the other side of

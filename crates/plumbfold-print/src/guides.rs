@@ -4,7 +4,7 @@
 
 use plumbfold::fold::exec::{FoldRun, StepKind};
 use plumbfold::fold::state::{FaceId, Folded, Hinge};
-use plumbfold::numeric::geom::{SheetPoint, TablePoint, edges};
+use plumbfold::numeric::geom::{SheetPoint, TablePoint, edges, is_inside};
 
 use crate::surface::Mark;
 
@@ -115,6 +115,14 @@ fn on(hinge: &Hinge, p: SheetPoint) -> bool {
 }
 
 /// Whether a place lies inside a convex outline, off its edges.
-pub(crate) fn inside(outline: &[TablePoint], p: TablePoint) -> bool {
-    outline.len() > 2 && edges(outline).all(|(a, b)| (b - a).cross(p - a) > 1e-7 * (b - a).norm())
+fn inside(outline: &[TablePoint], p: TablePoint) -> bool {
+    is_inside(outline, p, 1e-7)
+}
+
+/// How high the paper lies that covers a place of the table: the ranks of its faces.
+pub(crate) fn layers_at(model: &Folded, at: TablePoint) -> impl Iterator<Item = usize> {
+    let ranks = model.ranks();
+    (0..model.faces.len())
+        .filter(move |&f| inside(&model.table_polygon(f), at))
+        .map(move |f| ranks[f])
 }

@@ -6,7 +6,7 @@ use plumbfold::numeric::geom::SheetPoint;
 use plumbfold::pipeline::FoldOutcome;
 use plumbfold_draw::units::Units;
 
-use crate::guides::inside;
+use crate::guides::layers_at;
 use crate::reference::{self, Along, Edge, Found, Recipe};
 use crate::words::{Dot, Said};
 
@@ -31,6 +31,19 @@ pub struct Measure {
 }
 
 impl Measure {
+    /// Of a step, found by nothing but a ruler.
+    fn by_ruler(step: usize) -> Self {
+        Self {
+            step: step + 1,
+            what: String::new(),
+            recipe: None,
+            twice: false,
+            behind: false,
+            is_crease: false,
+            letter: None,
+        }
+    }
+
     /// What is written beside it: the number of the step, and the letter of the mark it is.
     pub fn sign(&self) -> String {
         self.letter.map_or(self.step.to_string(), |letter| format!("{}{letter}", self.step))
@@ -99,9 +112,9 @@ pub fn of(outcome: &FoldOutcome, said: &[Said], units: Units) -> Vec<Measure> {
                 None if heights.iter().any(level) => {}
                 // Inside the sheet: a fold straight through it is found where it ends.
                 None => {
-                    let through = |s: &Seen| match s.place.0 {
-                        Edge::Left | Edge::Right => (s.place.1 - at.y).abs() < STRAIGHT_M,
-                        Edge::Top | Edge::Bottom => (s.place.1 - at.x).abs() < STRAIGHT_M,
+                    let through = |s: &Seen| {
+                        let own = if s.place.0.along() == Along::Upright { at.y } else { at.x };
+                        (s.place.1 - own).abs() < STRAIGHT_M
                     };
                     let new = !is_creased(run, i);
                     wanted.push(ends(run, i).into_iter().filter(|s| new && through(s)).collect());
@@ -121,7 +134,7 @@ pub fn of(outcome: &FoldOutcome, said: &[Said], units: Units) -> Vec<Measure> {
                 let (edge, at) = seen.place;
                 let recipe = reference::find_on(sheet_m, edge, at, units)?;
                 let what = name(sheet_m, edge, at, units);
-                let upright = |e: Edge| matches!(e, Edge::Left | Edge::Right);
+                let upright = |e: Edge| e.along() == Along::Upright;
                 let others = places.iter().filter(|p| upright(p.place.0)).count();
                 let middle = (at - sheet_m[0] / 2.0).abs() < STRAIGHT_M;
                 let twice = match upright(edge) {
@@ -144,22 +157,11 @@ pub fn of(outcome: &FoldOutcome, said: &[Said], units: Units) -> Vec<Measure> {
             // A fold straight through a mark is led through a crossing as well.
             let through = || {
                 let (measure, along, at_m) = crossing(run, i, mirrored, units)?;
-                let on = |s: &Seen| match s.place.0 {
-                    Edge::Left | Edge::Right => along == Along::Upright,
-                    Edge::Top | Edge::Bottom => along == Along::Level,
-                };
-                let marked = |s: &Seen| on(s) && (s.place.1 - at_m).abs() < STRAIGHT_M;
+                let marked =
+                    |s: &Seen| s.place.0.along() == along && (s.place.1 - at_m).abs() < STRAIGHT_M;
                 (said.lengths > 0 || places.iter().any(marked)).then_some(measure)
             };
-            out.push(way.or_else(through).unwrap_or(Measure {
-                step: i + 1,
-                what: String::new(),
-                recipe: None,
-                twice: false,
-                behind: false,
-                is_crease: false,
-                letter: None,
-            }));
+            out.push(way.or_else(through).unwrap_or_else(|| Measure::by_ruler(i)));
         }
     }
     out
@@ -199,25 +201,18 @@ fn crossing(
                 units.length(far.1),
                 far.0
             );
-            let recipe = Some(recipe);
-            let measure = Measure {
-                step: step + 1,
-                what,
-                recipe,
-                twice: mirrored,
-                behind,
-                is_crease: true,
-                letter: None,
-            };
+            let (recipe, twice) = (Some(recipe), mirrored);
+            let ruler = Measure::by_ruler(step);
+            let measure = Measure { what, recipe, twice, behind, is_crease: true, ..ruler };
             Some((measure, along, at_m))
         })
     })
 }
 
 fn name([w, h]: [f64; 2], edge: Edge, at_m: f64, units: Units) -> String {
-    let (length, [near, far]) = match edge {
-        Edge::Top | Edge::Bottom => (w, ["left", "right"]),
-        Edge::Left | Edge::Right => (h, ["bottom", "top"]),
+    let (length, [near, far]) = match edge.along() {
+        Along::Level => (w, ["left", "right"]),
+        Along::Upright => (h, ["bottom", "top"]),
     };
     format!(
         "on the {} edge of the flat sheet, {} from the {near} ({} from the {far})",
@@ -294,9 +289,9 @@ fn ends(run: &FoldRun, step: usize) -> Vec<Seen> {
             let Some(place) = on_edge(run.sheet.sheet_m, end).filter(|_| straight) else {
                 continue;
             };
-            let along_it = match place.0 {
-                Edge::Left | Edge::Right => (a.x - b.x).abs() < STRAIGHT_M,
-                Edge::Top | Edge::Bottom => (a.y - b.y).abs() < STRAIGHT_M,
+            let along_it = match place.0.along() {
+                Along::Upright => (a.x - b.x).abs() < STRAIGHT_M,
+                Along::Level => (a.y - b.y).abs() < STRAIGHT_M,
             };
             let share = (PINCH_M / end.distance(other).max(STRAIGHT_M)).min(0.5);
             if let (false, Some(behind)) = (along_it, hidden(before, end.lerp(other, share))) {
@@ -310,14 +305,8 @@ fn ends(run: &FoldRun, step: usize) -> Vec<Seen> {
 /// Whether a place of the sheet is seen only from below; none where it is not seen at all.
 fn hidden(model: &Folded, place: SheetPoint) -> Option<bool> {
     let carrier = model.faces_at(place).next()?;
-    let (ranks, at) = (model.ranks(), model.faces[carrier].placement.apply(place));
-    let covers = |over: bool| {
-        (0..model.faces.len()).any(|f| {
-            f != carrier
-                && (ranks[f] > ranks[carrier]) == over
-                && inside(&model.table_polygon(f), at)
-        })
-    };
+    let (own, at) = (model.ranks()[carrier], model.faces[carrier].placement.apply(place));
+    let covers = |over: bool| layers_at(model, at).any(|rank| rank != own && (rank > own) == over);
     match covers(true) {
         true => (!covers(false)).then_some(true),
         false => Some(false),

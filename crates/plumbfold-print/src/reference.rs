@@ -44,6 +44,14 @@ impl Edge {
     pub fn word(self) -> &'static str {
         ["left", "right", "top", "bottom"][self as usize]
     }
+
+    /// Which way it runs.
+    pub fn along(self) -> Along {
+        match self {
+            Self::Left | Self::Right => Along::Upright,
+            Self::Top | Self::Bottom => Along::Level,
+        }
+    }
 }
 
 /// One fold that makes a mark.

@@ -52,18 +52,18 @@ pub fn bends(trims: &[TrimBend]) -> Vec<TrimBend> {
     }
     out.retain(|t| t.deflection_m.abs() > 1e-9);
     // Told once where both are bent alike.
-    let twin = |t: &TrimBend, o: &TrimBend| {
-        (t.deflection_m - o.deflection_m).abs() < 1e-9 && (t.depth_m - o.depth_m).abs() < 1e-9
+    let has_twin = |surface: TrimSurface, t: &TrimBend| {
+        let alike = |a: f64, b: f64| (a - b).abs() < 1e-9;
+        let same =
+            |o: &&TrimBend| alike(o.deflection_m, t.deflection_m) && alike(o.depth_m, t.depth_m);
+        out.iter().filter(same).any(|o| o.surface == surface)
     };
-    let rights: Vec<TrimBend> = out.iter().filter(|t| t.surface == RightWing).copied().collect();
-    let lefts: Vec<TrimBend> = out.iter().filter(|t| t.surface == LeftWing).copied().collect();
-    out.iter()
-        .filter(|t| t.surface != RightWing || !lefts.iter().any(|l| twin(l, t)))
-        .map(|t| match t.surface {
-            LeftWing if rights.iter().any(|r| twin(r, t)) => TrimBend { surface: Elevator, ..*t },
-            _ => *t,
-        })
-        .collect()
+    let told = |t: &TrimBend| match t.surface {
+        RightWing if has_twin(LeftWing, t) => None,
+        LeftWing if has_twin(RightWing, t) => Some(TrimBend { surface: Elevator, ..*t }),
+        _ => Some(*t),
+    };
+    out.iter().filter_map(told).collect()
 }
 
 /// The posed plane with the way back to its sheet.

@@ -11,7 +11,7 @@ use plumbfold::plane::assembly;
 use plumbfold_draw::paper::{CreaseRun, crease_runs};
 use plumbfold_draw::units::Units;
 
-use crate::guides::{self, Guide};
+use crate::guides::{self, Guide, layers_at};
 use crate::page::{Page, Paper, same};
 use crate::surface::{BendMark, Mark, Surface, bends};
 pub use side::Side;
@@ -30,8 +30,6 @@ pub struct Template<'a> {
     pub bends: Vec<BendMark>,
     /// Where edges come to lie, if that is wanted.
     pub guides: Vec<Guide>,
-    /// The folder begins with the printed side down.
-    pub printed_down: bool,
     /// Some fold is made where the folder sees the back of the sheet.
     pub needs_back: bool,
     /// What its lengths are told in.
@@ -75,7 +73,6 @@ impl<'a> Template<'a> {
             balance,
             bends,
             guides: Vec::new(),
-            printed_down: folded.design.sheet.as_ref().is_some_and(|s| s.node.printed_down),
             needs_back,
             units,
         })
@@ -132,9 +129,7 @@ fn seen_on_back(run: &FoldRun) -> bool {
                 return false;
             }
             let at = before.faces[carrier].placement.apply(middle);
-            let over = (0..before.faces.len())
-                .any(|f| ranks[f] > ranks[carrier] && guides::inside(&before.table_polygon(f), at));
-            !over
+            layers_at(before, at).all(|rank| rank <= ranks[carrier])
         })
     })
 }

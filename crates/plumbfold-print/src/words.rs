@@ -90,7 +90,9 @@ pub fn steps(outcome: &FoldOutcome, units: Units) -> Vec<Said> {
         records.map(|(i, record)| one(&told, run, i, record)).collect()
     };
     // Only when all is said is it known which marks both sides must show, and both halves.
-    let mut said = all(&Later::of(&all(&Later::default()), run));
+    let first = all(&Later::default());
+    let later = Later::of(&first, run);
+    let mut said = if later.is_none() { first } else { all(&later) };
     // What was measured before and can still be seen is not measured again.
     let mut known: Vec<(char, [bool; 2])> = Vec::new();
     for (i, said) in said.iter_mut().enumerate() {

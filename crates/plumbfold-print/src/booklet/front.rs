@@ -3,6 +3,7 @@
 use plumbfold::design::ast::{Expr, Unit};
 use plumbfold::design::print::expression;
 use plumbfold::fold::state::Assignment;
+use plumbfold::paper::{NamedSize, named_size};
 use plumbfold::pipeline::FoldOutcome;
 use plumbfold::plane::airframe::PointMass;
 use plumbfold_draw::arrows::{self, FoldArrow};
@@ -78,19 +79,14 @@ pub fn capital(words: &str) -> String {
 pub fn needs(lesson: &Lesson<'_>) -> Vec<String> {
     let Lesson { folded, plane, .. } = lesson;
     let [w, h] = folded.run.sheet.sheet_m;
-    let begin = match folded.design.sheet.as_ref().is_some_and(|s| s.node.printed_down) {
-        true => "down",
-        false => "up",
+    let begin = if folded.run.sheet.printed_down { "down" } else { "up" };
+    let is_own =
+        |s: &NamedSize| same([s.short_m, s.long_m].map(|m| m * 1e3), [w, h].map(|m| m * 1e3));
+    let known = match ["A3", "A4", "A5", "Letter"].into_iter().filter_map(named_size).find(is_own) {
+        Some(NamedSize { name: "Letter", .. }) => "US Letter, ".to_owned(),
+        Some(NamedSize { name, .. }) => format!("{name}, "),
+        None => String::new(),
     };
-    // ISO 216:2007, and ANSI Y14.1 A.
-    let sizes = [
-        ("A3, ", [297.0, 420.0]),
-        ("A4, ", Paper::A4.size),
-        ("A5, ", [148.0, 210.0]),
-        ("US Letter, ", Paper::LETTER.size),
-    ];
-    let known = sizes.into_iter().find(|s| same(s.1, [w, h].map(|m| m * 1e3)));
-    let known = known.map_or("", |s| s.0);
     let mut out = vec![format!(
         "One sheet of paper, {known}{} wide and {} high, {}; if it has a printed or \
          coloured side, begin with that side {begin}",

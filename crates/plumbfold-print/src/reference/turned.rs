@@ -16,10 +16,7 @@ pub fn find_on(sheet_m: [f64; 2], edge: Edge, at_m: f64, units: Units) -> Option
             true => ([sheet_m[1], sheet_m[0]], edge.across()),
             false => (sheet_m, edge),
         };
-        let along = match own {
-            Edge::Left | Edge::Right => Along::Upright,
-            Edge::Top | Edge::Bottom => Along::Level,
-        };
+        let along = own.along();
         let [sideways, upside_down] = mirror;
         let from_far = if along == Along::Level { sideways } else { upside_down };
         let length = sheet[if along == Along::Level { 0 } else { 1 }];
@@ -31,15 +28,23 @@ pub fn find_on(sheet_m: [f64; 2], edge: Edge, at_m: f64, units: Units) -> Option
     ways.min_by(|a, b| (a.folds.len().cmp(&b.folds.len())).then(a.error_m.total_cmp(&b.error_m)))
 }
 
+/// A text with two words exchanged.
+fn exchanged(text: String, [a, b]: [&str; 2]) -> String {
+    text.replace(a, "\0").replace(b, a).replace('\0', b)
+}
+
 impl Recipe {
+    /// As it reads where the words are read so and edges are those.
+    fn read(self, words: impl Fn(String) -> String, edges: impl Fn(Edge) -> Edge) -> Self {
+        let found = match self.found {
+            Found::Pinch(edge) => Found::Pinch(edges(edge)),
+            crossing @ Found::Crossing(_) => crossing,
+        };
+        Self { folds: self.folds.into_iter().map(words).collect(), found, ..self }
+    }
+
     /// As it reads with left and bottom, right and top exchanged.
     fn across(self) -> Self {
-        let pairs = [["left", "bottom"], ["right", "top"]];
-        let read = |fold: String| {
-            pairs
-                .iter()
-                .fold(fold, |text, [a, b]| text.replace(a, "\0").replace(b, a).replace('\0', b))
-        };
         // Corners are called by their upper or lower edge first.
         let corners = [
             ["left bottom", "bottom left"],
@@ -47,32 +52,21 @@ impl Recipe {
             ["right bottom", "bottom right"],
             ["right top", "top right"],
         ];
-        let read =
-            |fold: String| corners.iter().fold(read(fold), |text, [a, b]| text.replace(a, b));
-        let found = match self.found {
-            Found::Pinch(edge) => Found::Pinch(edge.across()),
-            crossing @ Found::Crossing(_) => crossing,
+        let words = |fold: String| {
+            let fold = exchanged(exchanged(fold, ["left", "bottom"]), ["right", "top"]);
+            corners.iter().fold(fold, |text, [a, b]| text.replace(a, b))
         };
-        Self { folds: self.folds.into_iter().map(read).collect(), found, ..self }
+        self.read(words, Edge::across)
     }
 
     /// As it reads on the mirror image.
     fn turned(self, mirror: [bool; 2]) -> Self {
-        let swap = |text: String, swapped: bool, [a, b]: [&str; 2]| match swapped {
-            true => text.replace(a, "\0").replace(b, a).replace('\0', b),
-            false => text,
+        let pairs = [["left", "right"], ["top", "bottom"]];
+        let words = |fold: String| {
+            let turned = pairs.into_iter().zip(mirror).filter(|(_, turned)| *turned);
+            turned.fold(fold, |fold, (pair, _)| exchanged(fold, pair))
         };
-        let [sideways, upside_down] = mirror;
-        let read = |fold: String| {
-            let fold = swap(fold, sideways, ["left", "right"]);
-            swap(fold, upside_down, ["top", "bottom"])
-        };
-        let folds = self.folds.into_iter().map(read).collect();
-        let found = match self.found {
-            Found::Pinch(edge) => Found::Pinch(edge.turned(mirror)),
-            crossing @ Found::Crossing(_) => crossing,
-        };
-        Self { folds, found, ..self }
+        self.read(words, |edge| edge.turned(mirror))
     }
 }
 

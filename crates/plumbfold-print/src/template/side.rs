@@ -342,7 +342,7 @@ pub fn bars(c: &mut Canvas<'_>, corner: Pt, labels: &mut Labels) -> Vec<Rect> {
 /// What to do with the page.
 fn words(c: &mut Canvas<'_>, at: Pt, t: &Template<'_>, side: Side, labels: &mut Labels) -> Rect {
     let [w, h] = t.sheet_mm();
-    let begin = match (side, t.printed_down) {
+    let begin = match (side, t.model.printed_down) {
         (Side::Front, false) => "Begin with this side up.",
         (Side::Front, true) => "Print it on the plain side and begin with that side up.",
         (Side::Back, _) if h >= w => "Printed on both sides: turned on the long edge.",

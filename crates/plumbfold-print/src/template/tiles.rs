@@ -35,15 +35,20 @@ impl Layout {
             Self { page, columns: count(0), rows: count(1) }
         };
         let [upright, sideways] = [laid(paper), laid([paper[1], paper[0]])];
-        if sideways.columns * sideways.rows < upright.columns * upright.rows {
-            sideways
-        } else {
-            upright
-        }
+        if sideways.count() < upright.count() { sideways } else { upright }
+    }
+
+    fn count(&self) -> usize {
+        self.columns * self.rows
     }
 
     fn one(&self) -> bool {
-        self.columns * self.rows == 1
+        self.count() == 1
+    }
+
+    /// Number of a tile, from 1.
+    fn number(&self, [column, row]: [usize; 2]) -> usize {
+        row * self.columns + column + 1
     }
 
     /// Part of the page that carries the sheet.
@@ -101,7 +106,7 @@ fn plan(t: &Template<'_>, layout: &Layout) -> Page {
     let [w, h] = layout.page;
     let mut c = Canvas::new(&look, layout.page, "Plan of the pages", "Where each page belongs.");
     let area = Rect::new(0.0, 0.0, w, h).inset(MARGIN);
-    let (count, sheet) = (layout.columns * layout.rows, t.sheet_mm());
+    let (count, sheet) = (layout.count(), t.sheet_mm());
     let words = format!(
         "{}: how its {count} pages lie, seen from the front. They overlap by {}; the numbers are those \
          at the top of each page. Print at actual size (100 %). {}",
@@ -136,7 +141,7 @@ fn plan(t: &Template<'_>, layout: &Layout) -> Page {
             let y = top + row as f64 * step[1] * scale;
             let tile = Rect::new(x, y, window.w * scale, window.h * scale);
             c.named_path("tile", &Path::rect(tile), line);
-            let number = row * layout.columns + column + 1;
+            let number = layout.number([column, row]);
             c.text(tile.centre(), &number.to_string(), style.centred().halo());
         }
     }
@@ -170,8 +175,8 @@ fn tile(t: &Template<'_>, layout: &Layout, [column, row]: [usize; 2], side: Side
         words += &format!(
             " Page {} of {}: row {} of {}, column {} of {}. Lay the crosses on each other, tape, cut \
              along the outline.",
-            row * layout.columns + column + 1,
-            layout.rows * layout.columns,
+            layout.number([column, row]),
+            layout.count(),
             row + 1,
             layout.rows,
             column + 1,

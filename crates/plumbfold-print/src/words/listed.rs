@@ -62,6 +62,11 @@ pub(super) struct Later {
 }
 
 impl Later {
+    /// Nothing that would change a word.
+    pub fn is_none(&self) -> bool {
+        [&self.turned, &self.twins, &self.used].iter().all(|letters| letters.is_empty())
+    }
+
     pub fn of(said: &[Said], run: &FoldRun) -> Self {
         let mut made: Vec<&Dot> = Vec::new();
         let mut out = Self::default();

@@ -10,7 +10,7 @@ use plumbfold_draw::units::Units;
 use super::listed::Later;
 use super::places::{Places, SAME_M, ends};
 use super::{BESIDE_M, ON_FOLD_M, Speaker};
-use crate::guides::inside;
+use crate::guides::layers_at;
 
 /// Of marks just made, which the step itself does not use and a later one does.
 pub(super) fn for_later(marks: &[char], later: &Later, sentences: &[String]) -> Option<String> {
@@ -126,7 +126,7 @@ impl Places<'_> {
         };
         let ranks = model.ranks();
         let own = laid.pieces.iter().filter(carries).map(|p| ranks[p.face]).max();
-        !(0..model.faces.len()).any(|f| Some(ranks[f]) > own && inside(&model.table_polygon(f), at))
+        !layers_at(model, at).any(|rank| Some(rank) > own)
     }
 }
 

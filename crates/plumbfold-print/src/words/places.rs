@@ -12,7 +12,7 @@ use plumbfold_draw::fit::Bounds;
 use plumbfold_draw::paper::bounds;
 
 use super::Dot;
-use crate::guides::inside;
+use crate::guides::layers_at;
 
 /// Two things nearer than this share of the model's size lie at one place for the eye.
 const NEAR_SHARE: f64 = 0.02;
@@ -294,7 +294,7 @@ impl<'a> Places<'a> {
         let Some((at, sheet)) = self.at(p).zip(self.on_sheet(p)) else { return false };
         let ranks = model.ranks();
         let own = model.faces_at(sheet).map(|f| ranks[f]).max();
-        (0..model.faces.len()).any(|f| Some(ranks[f]) > own && inside(&model.table_polygon(f), at))
+        layers_at(model, at).any(|rank| Some(rank) > own)
     }
 
     /// Which sides of the sheet lie up at a place of it, the printed one first: both on a fold.

@@ -393,6 +393,12 @@ pub fn edges<F>(outline: &[Point<F>]) -> impl Iterator<Item = (Point<F>, Point<F
     outline.iter().filter_map(move |&to| Some((from.replace(to)?, to)))
 }
 
+/// Whether a place lies inside a convex anticlockwise outline and farther than `margin`, m, from all
+/// lines of its edges; with a negative margin it may lie outside by so much.
+pub fn is_inside<F>(outline: &[Point<F>], p: Point<F>, margin: f64) -> bool {
+    outline.len() > 2 && edges(outline).all(|(a, b)| (b - a).cross(p - a) > margin * (b - a).norm())
+}
+
 /// Part of the straight piece from `a` to `b` that runs inside a convex anticlockwise polygon, as
 /// distances from `a`; `None` where it only touches the outline, or runs along it.
 pub fn clip_segment<F>(a: Point<F>, b: Point<F>, polygon: &[Point<F>]) -> Option<(f64, f64)> {
