@@ -268,6 +268,23 @@ fn hand(v: &[f64; N]) -> Hand {
     }
 }
 
+/// Numbers that are another each day.
+const OF_DAY: usize = 3;
+
+/// The first of some numbers.
+fn leading<const K: usize>(all: &[f64]) -> [f64; K] {
+    std::array::from_fn(|k| all[k])
+}
+
+/// A plane and a hand on a day of theirs, by standard normal numbers: bend, speed, elevation.
+fn on_day(v: &[f64; N], day: &[f64; OF_DAY]) -> (Perturbation, Hand) {
+    let (mut plane, mut hand) = (plane(v), hand(v));
+    plane.bend_m += DAY.bend_m * day[0];
+    hand.speed *= (DAY.speed * day[1]).exp();
+    hand.elevation_rad += DAY.elevation_rad * day[2];
+    (plane, hand)
+}
+
 /// A free number as fitted.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 pub struct Fitted {

@@ -4,16 +4,15 @@ use nalgebra::{Cholesky, DMatrix, DVector};
 use plumbfold::numeric::sample::Draws;
 use rayon::prelude::*;
 
-use super::sessions::{Expected, Short};
+use super::sessions::{Expected, Short, values};
 use super::{
-    Calibration, CalibrationError, DAY, Evidence, Fitted, Free, Model, N, Prior, TAPE_M,
-    THROWS_LEAST, Thrown, WATCH_S, film, hand, plane,
+    Calibration, CalibrationError, Evidence, Fitted, Free, Model, N, OF_DAY, Prior, TAPE_M,
+    THROWS_LEAST, Thrown, WATCH_S, film, hand, leading, on_day, plane,
 };
 
-/// Throws simulated for each set of numbers.
-const THROWS: usize = 48;
-/// Longest tails that so few throws can show.
-const TAILS_MOST: f64 = 10.0;
+/// Days simulated for each set of numbers, and throws on each.
+const DAYS: usize = 24;
+const THROWS: usize = 3;
 /// Draws weighted at the end, and how often they are drawn anew, about where those before were worth
 /// most, until such a share is worth something.
 const DRAWS: usize = 240;
@@ -28,13 +27,6 @@ const TOLD: f64 = 0.8;
 /// Effective draws below this share: the normal approximation is not to be trusted.
 const WORTH_LEAST: f64 = 0.1;
 
-/// What is taken to be straight near where the search stands: how one day moves the means of distance
-/// and time, and by what filmed paths can be off.
-struct Near {
-    day: [[f64; 2]; 2],
-    films: DMatrix<f64>,
-}
-
 /// Misses in standard deviations, first the priors', then the measurements'; and the logarithm of the
 /// determinant of the covariance by which they were counted.
 struct Judged {
@@ -47,87 +39,62 @@ struct Fitting<'a, M: Model> {
     evidence: &'a Evidence,
     short: Short,
     prior: Prior,
-    draws: Vec<[f64; 4]>,
+    /// Standard normal numbers: a day's, then those of each throw on it.
+    days: Vec<([f64; OF_DAY], [[f64; 4]; THROWS])>,
 }
 
 impl<M: Model> Fitting<'_, M> {
+    /// What throws on many days come to: what days differ by, and what throws of a day scatter by, by an
+    /// analysis of variance (Snedecor & Cochran, Statistical Methods, 1989, section 13.3). Whether a
+    /// plane stalls may hang on the day, so no slope at one place tells what a day does.
     fn simulate(&self, v: &[f64; N]) -> Option<Expected> {
-        let (plane, hand) = (plane(v), hand(v));
-        let throws: Vec<Thrown> =
-            self.draws.iter().filter_map(|z| self.model.throw(&plane, &hand, *z)).collect();
-        if throws.len() < self.draws.len() / 2 {
-            return None;
-        }
-        let n = throws.len() as f64;
-        let of = |k: usize, t: &Thrown| [t.distance_m, t.time_s][k];
-        let means = [0, 1].map(|k| throws.iter().map(|t| of(k, t)).sum::<f64>() / n);
-        let together = |a: usize, b: usize| {
-            let product = |t: &Thrown| (of(a, t) - means[a]) * (of(b, t) - means[b]);
-            throws.iter().map(product).sum::<f64>() / (n - 1.0)
+        let thrown = |(day, throws): &([f64; OF_DAY], [[f64; 4]; THROWS])| {
+            let (plane, hand) = on_day(v, day);
+            let throw = |z: &[f64; 4]| self.model.throw(&plane, &hand, *z);
+            let all: Vec<Thrown> = throws.iter().filter_map(throw).collect();
+            (all.len() > 1).then(|| all.iter().map(values).collect())
         };
-        let own = [TAPE_M, WATCH_S];
-        let covariance = [0, 1]
-            .map(|a| [0, 1].map(|b| together(a, b) + if a == b { own[a] * own[a] } else { 0.0 }));
-        let tails = [0, 1].map(|k| {
-            let moment = |power: i32| {
-                throws.iter().map(|t| (of(k, t) - means[k]).powi(power)).sum::<f64>() / n
-            };
-            // The tape's and the watch's own scatter is normal and makes them shorter.
-            let excess = moment(4) - 3.0 * moment(2).powi(2);
-            (1.0 + 0.5 * excess / covariance[k][k].powi(2)).clamp(1.0, TAILS_MOST)
-        });
-        Some(Expected { means, covariance, tails, simulated: n })
+        let days: Vec<Vec<[f64; 2]>> = self.days.iter().filter_map(thrown).collect();
+        (days.len() >= DAYS / 2).then(|| Expected::of(&days))
     }
 
-    fn judge(&self, z: &[f64], near: &Near) -> Option<Judged> {
+    fn judge(&self, z: &[f64], paths: &DMatrix<f64>) -> Option<Judged> {
         let v = self.prior.at(z);
         let (plane, hand) = (plane(&v), hand(&v));
         let expected = self.simulate(&v)?;
         let (mut misses, mut ln_det) = (z.to_vec(), 0.0);
         let films = &self.evidence.films;
-        for (off, ln) in [
-            self.short.misses(&expected, &near.day)?,
-            film::releases(films, self.model.meant(), &hand)?,
-        ] {
+        for (off, ln) in
+            [self.short.misses(&expected)?, film::releases(films, self.model.meant(), &hand)?]
+        {
             misses.extend(off);
             ln_det += ln;
         }
-        misses.extend(film::misses(films, self.model, &plane, &near.films)?);
+        misses.extend(film::misses(films, self.model, &plane, paths)?);
         Some(Judged { misses, ln_det })
     }
 
     /// The place as it is judged there, and the slope of its misses, by wide central differences.
-    fn look(&self, z: &[f64]) -> Option<(Near, Judged, DMatrix<f64>)> {
+    fn look(&self, z: &[f64]) -> Option<(DMatrix<f64>, Judged, DMatrix<f64>)> {
         let plane = plane(&self.prior.at(z));
-        let films = film::covariance(&self.evidence.films, self.model, &plane)?;
-        let mut near = Near { day: [[0.0; 2]; 2], films };
+        let paths = film::covariance(&self.evidence.films, self.model, &plane)?;
         let aside = |k: usize, by: f64| {
             let mut near = z.to_vec();
             near[k] += by;
             near
         };
-        for (k, day) in [(1, DAY.bend_m), (7, DAY.speed), (8, DAY.elevation_rad)] {
-            let at = |by: f64| Some(self.simulate(&self.prior.at(&aside(k, by)))?.means);
-            let (up, down) = (at(WIDTH)?, at(-WIDTH)?);
-            let moved = [0, 1].map(|i| (up[i] - down[i]) / (2.0 * WIDTH) * day / self.prior.sd[k]);
-            for (a, row) in near.day.iter_mut().enumerate() {
-                for (b, sum) in row.iter_mut().enumerate() {
-                    *sum += moved[a] * moved[b];
-                }
-            }
-        }
         let column = |k: usize| {
-            let at = |by: f64| Some(self.judge(&aside(k, by), &near)?.misses);
+            let at = |by: f64| Some(self.judge(&aside(k, by), &paths)?.misses);
             let (up, down) = (at(WIDTH)?, at(-WIDTH)?);
             Some(up.iter().zip(&down).map(|(u, d)| (u - d) / (2.0 * WIDTH)).collect::<Vec<f64>>())
         };
         let columns: Option<Vec<Vec<f64>>> = (0..N).into_par_iter().map(column).collect();
-        let judged = self.judge(z, &near)?;
+        let judged = self.judge(z, &paths)?;
         let slope = DMatrix::from_fn(judged.misses.len(), N, {
             let columns = columns?;
             move |r, k| columns[k][r]
         });
-        Some((near, judged, slope))
+        Some((paths, judged, slope))
     }
 }
 
@@ -151,21 +118,23 @@ pub fn calibrate<M: Model>(
     if throws < THROWS_LEAST && evidence.films.is_empty() {
         return Err(CalibrationError::TooFew(throws));
     }
-    let numbered = Draws::new(THROWS, 4, seed);
-    let draws = (0..THROWS).map(|i| {
-        let z = numbered.normal(i);
-        [z[0], z[1], z[2], z[3]]
-    });
+    // Throws of a day stand in columns of their own: the means of days then differ by their scatter as
+    // those of independent throws do.
+    let numbered = Draws::new(DAYS, OF_DAY + 4 * THROWS, seed);
+    let day = |d: usize| {
+        let all = numbered.normal(d);
+        (leading(&all), std::array::from_fn(|t| leading(&all[OF_DAY + 4 * t..])))
+    };
     let fitting = Fitting {
         model,
         evidence,
         short: Short::of(evidence),
         prior: Prior::new(evidence),
-        draws: draws.collect(),
+        days: (0..DAYS).map(day).collect(),
     };
     let all = STEPS + DRAWS / 20;
     let mut z = vec![0.0; N];
-    let (mut near, mut judged, mut slope) = fitting.look(&z).ok_or(CalibrationError::NoFlight)?;
+    let (mut paths, mut judged, mut slope) = fitting.look(&z).ok_or(CalibrationError::NoFlight)?;
     let mut damp = 0.0;
     for step in 0..STEPS {
         progress(step, all);
@@ -179,12 +148,12 @@ pub fn calibrate<M: Model>(
         // No step of more than a deviation and a half: the slope holds near by only.
         let shorten = (1.5 / by.amax()).min(1.0);
         let next: Vec<f64> = z.iter().zip(by.iter()).map(|(z, b)| z - b * shorten).collect();
-        match fitting.judge(&next, &near) {
+        match fitting.judge(&next, &paths) {
             Some(better) if square(&better.misses) < square(&judged.misses) => {
                 let gained = square(&judged.misses) - square(&better.misses);
                 z = next;
                 damp /= 4.0;
-                (near, judged, slope) = fitting.look(&z).ok_or(CalibrationError::NoFlight)?;
+                (paths, judged, slope) = fitting.look(&z).ok_or(CalibrationError::NoFlight)?;
                 if gained < 0.02 {
                     break;
                 }
@@ -202,7 +171,7 @@ pub fn calibrate<M: Model>(
     let covariance = Cholesky::new(normal)
         .ok_or(CalibrationError::Untrusted { worth: 0.0, of: DRAWS })?
         .inverse();
-    weighted(&fitting, (&z, &near), &covariance, (throws, seed), progress)
+    weighted(&fitting, (&z, &paths), &covariance, (throws, seed), progress)
 }
 
 /// A plane and a hand as they may be, on a day of theirs.
@@ -210,23 +179,19 @@ struct Drawn {
     /// Numbers in prior deviations.
     z: Vec<f64>,
     /// Bend, speed and elevation of the day, in deviations.
-    day: Vec<f64>,
+    day: [f64; OF_DAY],
     /// Logarithm of how probable it is at first; the share of it then.
     weight: f64,
 }
-
-/// Numbers that are another each day.
-const DAYS: usize = 3;
 
 /// Standard normal numbers of a plane and a hand, and of their day: those of one sequence are
 /// independent of each other.
 struct Normals(Draws);
 
 impl Normals {
-    fn get(&self, i: usize) -> (DVector<f64>, Vec<f64>) {
-        let mut all = self.0.normal(i);
-        let day = all.split_off(N);
-        (DVector::from_vec(all), day)
+    fn get(&self, i: usize) -> (DVector<f64>, [f64; OF_DAY]) {
+        let all = self.0.normal(i);
+        (DVector::from_column_slice(&all[..N]), leading(&all[N..]))
     }
 }
 
@@ -251,7 +216,7 @@ fn share(drawn: &mut [Drawn]) -> f64 {
 /// Computational and Graphical Statistics 13, 2004).
 fn weighted<M: Model>(
     fitting: &Fitting<'_, M>,
-    (z, near): (&[f64], &Near),
+    (z, paths): (&[f64], &DMatrix<f64>),
     covariance: &DMatrix<f64>,
     (throws, seed): (usize, u64),
     progress: &dyn Fn(usize, usize),
@@ -261,7 +226,7 @@ fn weighted<M: Model>(
     let mut round = 0;
     let (drawn, effective, mean, spread, numbered) = loop {
         let lower = Cholesky::new(covariance.clone()).ok_or_else(|| untrusted(0.0))?.l();
-        let numbered = Normals(Draws::new(DRAWS, N + DAYS, seed.wrapping_add(1 + round)));
+        let numbered = Normals(Draws::new(DRAWS, N + OF_DAY, seed.wrapping_add(1 + round)));
         let mut drawn: Vec<Drawn> = Vec::with_capacity(DRAWS);
         for part in (0..DRAWS).collect::<Vec<usize>>().chunks(20) {
             progress(STEPS + part[0] / 20, STEPS + DRAWS / 20);
@@ -269,7 +234,7 @@ fn weighted<M: Model>(
                 let (standard, day) = numbered.get(i);
                 let by = &lower * &standard;
                 let z: Vec<f64> = by.iter().zip(&centre).map(|(by, z)| z + by).collect();
-                let judged = fitting.judge(&z, near)?;
+                let judged = fitting.judge(&z, paths)?;
                 // Density wanted over density drawn from.
                 let wanted = square(&judged.misses) + judged.ln_det;
                 let weight = -0.5 * (wanted - standard.norm_squared());
@@ -343,13 +308,9 @@ fn bands<M: Model>(fitting: &Fitting<'_, M>, drawn: &[Drawn]) -> Option<[[f64; 2
         .par_iter()
         .enumerate()
         .flat_map_iter(|(i, d)| {
-            let v = fitting.prior.at(&d.z);
-            let (mut plane, mut hand) = (plane(&v), hand(&v));
-            plane.bend_m += DAY.bend_m * d.day[0];
-            hand.speed *= (DAY.speed * d.day[1]).exp();
-            hand.elevation_rad += DAY.elevation_rad * d.day[2];
+            let (plane, hand) = on_day(&fitting.prior.at(&d.z), &d.day);
             (0..6).filter_map(move |k| {
-                let z = fitting.draws[(i * 7 + k * 11) % THROWS];
+                let z = fitting.days[(i * 7 + k * 11) % DAYS].1[(i + k) % THROWS];
                 Some((fitting.model.throw(&plane, &hand, z)?, d.weight))
             })
         })

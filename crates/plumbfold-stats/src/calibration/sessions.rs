@@ -1,8 +1,8 @@
 //! Throws in short: what they come to over all sessions, and how they scatter within each.
 
-use nalgebra::{Cholesky, DMatrix, DVector};
+use nalgebra::{Cholesky, DMatrix, DVector, Matrix2, SymmetricEigen};
 
-use super::{Evidence, THROWS_LEAST};
+use super::{Evidence, TAPE_M, THROWS_LEAST, Thrown, WATCH_S};
 use crate::sample::{mean, variance};
 
 /// Means and scatter of distance and time; what was measured too seldom is left out.
@@ -18,17 +18,76 @@ pub(super) struct Short {
     days: [[f64; 2]; 2],
 }
 
+/// Longest tails that so few throws can show.
+const TAILS_MOST: f64 = 10.0;
+
 /// The same of simulated throws.
 pub(super) struct Expected {
-    /// Means.
+    /// Means over all days.
     pub means: [f64; 2],
-    /// Covariance of single throws.
-    pub covariance: [[f64; 2]; 2],
+    /// Covariance of single throws of one day.
+    pub within: [[f64; 2]; 2],
+    /// Covariance of what a day is off.
+    pub days: [[f64; 2]; 2],
     /// How many times less surely their scatter is known than that of normal numbers, at least 1: some
-    /// stall, or dive, and fall far short.
+    /// stall, or dive, and fall far short, and on some days more than on others.
     pub tails: [f64; 2],
-    /// How many were simulated.
-    pub simulated: f64,
+    /// How many throws were simulated, on how many days.
+    pub simulated: [f64; 2],
+}
+
+/// Distance and time.
+pub(super) fn values(t: &Thrown) -> [f64; 2] {
+    [t.distance_m, t.time_s]
+}
+
+impl Expected {
+    /// Of throws, at least two on each of at least two days: distance, m, and time, s.
+    pub fn of(days: &[Vec<[f64; 2]>]) -> Self {
+        let each = |day: &Vec<[f64; 2]>| {
+            [0, 1].map(|k| mean(&day.iter().map(|t| t[k]).collect::<Vec<f64>>()))
+        };
+        let middles: Vec<[f64; 2]> = days.iter().map(each).collect();
+        let off: Vec<[f64; 2]> = (days.iter().zip(&middles))
+            .flat_map(|(day, m)| day.iter().map(|t| [t[0] - m[0], t[1] - m[1]]))
+            .collect();
+        let (d, n) = (days.len() as f64, off.len() as f64);
+        let means = each(&middles);
+        let table = |of: &dyn Fn(usize, usize) -> f64| [0, 1].map(|a| [0, 1].map(|b| of(a, b)));
+        let within = table(&|a, b| off.iter().map(|o| o[a] * o[b]).sum::<f64>() / (n - d));
+        // Means of days differ by their throws too.
+        let between = table(&|a, b| {
+            let product = |m: &[f64; 2]| (m[a] - means[a]) * (m[b] - means[b]);
+            middles.iter().map(product).sum::<f64>() / (d - 1.0) - within[a][b] * d / n
+        });
+        // Of sums of squares about the mean of t throws, this share of an excess over normal numbers is
+        // left (independent numbers, cumulants added).
+        let t = n / d;
+        let left = ((t - 1.0).powi(4) + t - 1.0) / (t * t * (t - 1.0).powi(2));
+        let own = [TAPE_M, WATCH_S].map(|v| v * v);
+        let tails = [0, 1].map(|k| {
+            let moment = |power: i32| off.iter().map(|o| o[k].powi(power)).sum::<f64>() / n;
+            let excess = (moment(4) / moment(2).powi(2).max(1e-12) - 3.0) / left;
+            // The tape's and the watch's own scatter is normal and makes them shorter.
+            let own = within[k][k] / (within[k][k] + own[k]);
+            (1.0 + 0.5 * excess * own * own).clamp(1.0, TAILS_MOST)
+        });
+        Self {
+            means,
+            within: table(&|a, b| within[a][b] + if a == b { own[a] } else { 0.0 }),
+            days: possible(between),
+            tails,
+            simulated: [n, d],
+        }
+    }
+}
+
+/// The nearest that can be a covariance: an estimate by differences may be none.
+fn possible(c: [[f64; 2]; 2]) -> [[f64; 2]; 2] {
+    let SymmetricEigen { eigenvalues, eigenvectors } =
+        SymmetricEigen::new(Matrix2::new(c[0][0], c[0][1], c[1][0], c[1][1]));
+    let mended = eigenvectors * Matrix2::from_diagonal(&eigenvalues.map(|v| v.max(0.0)));
+    (mended * eigenvectors.transpose()).transpose().into()
 }
 
 impl Short {
@@ -65,16 +124,16 @@ impl Short {
     }
 
     /// Misses in standard deviations, and the logarithm of the determinant of their covariance: means
-    /// first, then scatters. `day` is the covariance that one day off has on the means.
-    pub fn misses(&self, e: &Expected, day: &[[f64; 2]; 2]) -> Option<(Vec<f64>, f64)> {
+    /// first, then scatters.
+    pub fn misses(&self, e: &Expected) -> Option<(Vec<f64>, f64)> {
         let m = self.there.len();
-        let own = |k: usize| e.covariance[k][k].sqrt();
+        let own = |k: usize| e.within[k][k].sqrt();
         let off: Vec<f64> = self.there.iter().map(|&k| self.means[k] - e.means[k]).collect();
         let covariance = DMatrix::from_fn(m, m, |i, j| {
             let (a, b) = (self.there[i], self.there[j]);
             // The simulated mean is not exact either.
-            let single = self.throws[a][b] + 1.0 / e.simulated;
-            e.covariance[a][b] * single + day[a][b] * self.days[a][b]
+            let [single, day] = e.simulated.map(f64::recip);
+            e.within[a][b] * (self.throws[a][b] + single) + e.days[a][b] * (self.days[a][b] + day)
         });
         let (mut out, mut ln_det) = whitened(&off, covariance)?;
         // The logarithm of a standard deviation of normal numbers has a variance of 1/(2(n - 1)), of others
@@ -83,7 +142,7 @@ impl Short {
         let off: Vec<f64> = self.there.iter().map(|&k| (self.within[k] / own(k)).ln()).collect();
         let covariance = DMatrix::from_fn(m, m, |i, j| {
             let (a, b) = (self.there[i], self.there[j]);
-            let alike = (e.covariance[a][b] / (own(a) * own(b))).powi(2).min(1.0);
+            let alike = (e.within[a][b] / (own(a) * own(b))).powi(2).min(1.0);
             let (more, together) = (
                 self.freedom[a].max(self.freedom[b]),
                 if a == b {
@@ -93,7 +152,9 @@ impl Short {
                 },
             );
             let tails = (e.tails[a] * e.tails[b]).sqrt();
-            alike * tails * (0.5 * together.min(1.0) / more + 0.5 / (e.simulated - 1.0))
+            alike
+                * tails
+                * (0.5 * together.min(1.0) / more + 0.5 / (e.simulated[0] - e.simulated[1]))
         });
         let (scatters, more) = whitened(&off, covariance)?;
         out.extend(scatters);
@@ -112,4 +173,38 @@ pub(super) fn whitened(off: &[f64], covariance: DMatrix<f64>) -> Option<(Vec<f64
     let ln_det = 2.0 * lower.diagonal().iter().map(|d| d.ln()).sum::<f64>();
     let out = lower.solve_lower_triangular(&DVector::from_column_slice(off))?;
     Some((out.as_slice().to_vec(), ln_det))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// One-way analysis of variance by hand: days of 1 and 3, and of 5 and 7 metres.
+    #[test]
+    fn what_days_differ_by_is_told_from_what_throws_scatter_by() {
+        let day = |a: f64, b: f64| vec![[a, 2.0 * a], [b, 2.0 * b]];
+        let e = Expected::of(&[day(1.0, 3.0), day(5.0, 7.0)]);
+        assert_eq!((e.means, e.simulated), ([4.0, 8.0], [4.0, 2.0]));
+        // Squares within the days: 2 of each; means of 2 and 6 differ by 8, of which throws make 1.
+        let near = |a: f64, b: f64| assert!((a - b).abs() < 1e-9, "{a} for {b}");
+        near(e.within[0][0], 2.0 + TAPE_M * TAPE_M);
+        near(e.within[0][1], 4.0);
+        near(e.days[0][0], 7.0);
+        near(e.days[0][1], 14.0);
+        // Days nearer to each other than their throws let expect are all alike.
+        let alike = Expected::of(&[day(1.0, 3.0), day(1.0, 3.0)]);
+        assert!(alike.days.iter().flatten().all(|v| v.abs() < 1e-12), "{:?}", alike.days);
+    }
+
+    #[test]
+    fn a_few_that_fall_short_make_the_scatter_less_sure() {
+        let even: Vec<Vec<[f64; 2]>> =
+            (0..24).map(|_| vec![[5.0, 2.0], [5.2, 2.1], [5.4, 2.2]]).collect();
+        let mut uneven = even.clone();
+        for day in uneven.iter_mut().step_by(8) {
+            day[1] = [2.0, 1.0];
+        }
+        assert_eq!(Expected::of(&even).tails[0], 1.0);
+        assert!(Expected::of(&uneven).tails[0] > 2.0);
+    }
 }

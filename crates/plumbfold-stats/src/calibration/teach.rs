@@ -4,7 +4,9 @@ use nalgebra::{Cholesky, DMatrix, DVector};
 use plumbfold::numeric::sample::Draws;
 use rayon::prelude::*;
 
-use super::{Calibration, DAY, Evidence, Hand, Model, N, Prior, TAPE_M, WATCH_S, hand, plane};
+use super::{
+    Calibration, Evidence, Hand, Model, N, OF_DAY, Prior, TAPE_M, WATCH_S, leading, on_day,
+};
 use crate::sample::{mean, variance};
 
 /// A throw that could be made, and what it would teach.
@@ -40,15 +42,14 @@ pub fn lessons<M: Model>(
     let people = people(fitted, seed);
     let numbered = Draws::new(THROWS, 4, seed.wrapping_add(2));
     let scatter: Vec<Vec<f64>> = (0..THROWS).map(|i| numbered.normal(i)).collect();
-    let days = Draws::new(PLANES, 6, seed.wrapping_add(3));
+    let days = Draws::new(PLANES, 2 * OF_DAY, seed.wrapping_add(3));
     let lesson = |&[speed, elevation_rad]: &[f64; 2]| {
         // Mean and variance of distance and time on one day.
-        let of = |v: &[f64; N], day: &[f64]| -> Option<[[f64; 2]; 2]> {
-            let (mut plane, own) = (plane(v), hand(v));
-            plane.bend_m += DAY.bend_m * day[0];
+        let of = |v: &[f64; N], day: &[f64; OF_DAY]| -> Option<[[f64; 2]; 2]> {
+            let (plane, own) = on_day(v, day);
             let hand = Hand {
-                speed: own.speed * speed * (DAY.speed * day[1]).exp(),
-                elevation_rad: own.elevation_rad + elevation_rad + DAY.elevation_rad * day[2],
+                speed: own.speed * speed,
+                elevation_rad: own.elevation_rad + elevation_rad,
                 ..own
             };
             let flown = scatter.iter().filter_map(|z| {
@@ -61,7 +62,7 @@ pub fn lessons<M: Model>(
         };
         let both = |(i, v): (usize, &[f64; N])| {
             let day = days.normal(i);
-            Some([of(v, &day[..3])?, of(v, &day[3..])?])
+            Some([of(v, &leading(&day))?, of(v, &leading(&day[OF_DAY..]))?])
         };
         let all: Vec<[[[f64; 2]; 2]; 2]> = people.par_iter().enumerate().filter_map(both).collect();
         // Distance and time say partly the same: what the better of them says is counted.

@@ -6,6 +6,7 @@ use plumbfold::pipeline::{self, Settings};
 use super::flown::Flown;
 use super::*;
 use crate::track::Known;
+use rayon::prelude::*;
 
 /// A glider of the textbook: speed and friction make distance and time in closed form, so that a
 /// session is quickly thrown. Only what it depends on can be told.
@@ -55,14 +56,10 @@ fn season<M: Model>(
     sessions: usize,
     throws: usize,
 ) -> ([f64; N], Evidence, Vec<f64>) {
-    let drawn = Draws::new(256, N + 3 * (sessions + 1), 7).normal(seed as usize % 256);
+    let drawn = Draws::new(256, N + OF_DAY * (sessions + 1), 7).normal(seed as usize % 256);
     let truth = Prior::new(&Evidence::default()).at(&drawn[..N]);
     let mut all = (0..=sessions).map(|s| -> Session {
-        let day = &drawn[N + 3 * s..];
-        let (mut plane, mut hand) = (plane(&truth), hand(&truth));
-        plane.bend_m += DAY.bend_m * day[0];
-        hand.speed *= (DAY.speed * day[1]).exp();
-        hand.elevation_rad += DAY.elevation_rad * day[2];
+        let (plane, hand) = on_day(&truth, &leading(&drawn[N + OF_DAY * s..]));
         let numbered = Draws::new(throws, 6, 1000 * (seed + 1) + s as u64);
         let thrown = (0..throws).map(|i| {
             let z = numbered.normal(i);
@@ -79,18 +76,13 @@ fn season<M: Model>(
 /// seen through a scale and a level that are off.
 fn films<M: Model>(model: &M, truth: &[f64; N], count: usize, seed: u64) -> Vec<Film> {
     let draws = Draws::new(count, 17, seed + 77);
-    let day = Draws::new(1, 3, seed + 78).normal(0);
-    let (mut plane, hand) = (plane(truth), hand(truth));
-    plane.bend_m += DAY.bend_m * day[0];
+    let (plane, hand) = on_day(truth, &leading(&Draws::new(1, OF_DAY, seed + 78).normal(0)));
     let (scale_sd, level_sd_rad, scatter_m) = (0.01, 0.01, 0.01);
     let film = |i: usize| {
         let z = draws.normal(i);
         let [meant, level] = model.meant();
-        let speed = meant * hand.speed * (DAY.speed * day[1] + hand.speed_scatter * z[0]).exp();
-        let slope = level
-            + hand.elevation_rad
-            + DAY.elevation_rad * day[2]
-            + hand.elevation_scatter_rad * z[1];
+        let speed = meant * hand.speed * (hand.speed_scatter * z[0]).exp();
+        let slope = level + hand.elevation_rad + hand.elevation_scatter_rad * z[1];
         let times = [0.3, 0.6, 0.9, 1.2, 1.5];
         let incidence = Uncertainty::CAREFUL.incidence_rad * z[16];
         let path = model.path(&plane, [speed, slope, incidence], &times, 9.0).expect("a path");
@@ -157,9 +149,21 @@ fn intervals_hold_the_truth_and_bands_the_next_session_at_their_rate() {
     }
 }
 
+/// Chance that a throw of a plane and a hand, on a day not yet thrown, goes so far.
+fn chance<M: Model>(model: &M, truth: &[f64; N], [low, high]: [f64; 2]) -> f64 {
+    let draws = Draws::new(512, OF_DAY + 4, 99);
+    let thrown = |i: usize| {
+        let z = draws.normal(i);
+        let (plane, hand) = on_day(truth, &leading(&z));
+        Some(model.throw(&plane, &hand, leading(&z[OF_DAY..]))?.distance_m)
+    };
+    let all: Vec<f64> = (0..512).into_par_iter().filter_map(thrown).collect();
+    all.iter().filter(|d| low <= **d && **d <= high).count() as f64 / all.len() as f64
+}
+
 /// The same with flights of a folded plane, without films and with three.
 #[test]
-#[ignore = "flies some 25 000 throws for each season"]
+#[ignore = "flies some 40 000 throws for each season"]
 fn the_rates_hold_for_seasons_of_a_folded_plane() {
     let text = include_str!("../../../../designs/halyard.plane");
     let plane = pipeline::balance(text, &Settings::default()).expect("a plane");
@@ -167,16 +171,28 @@ fn the_rates_hold_for_seasons_of_a_folded_plane() {
     let craft = pipeline::aircraft(&plane, &Air::indoors(), meant.speed_m_s).expect("it flies");
     let flown = Flown::new(craft, meant, Hall::default());
     for filmed in [0, 3] {
-        let [fits, held, inside] = rates(&flown, 30, &|seed| {
-            let (truth, evidence, next) = season(&flown, seed, 2, 14);
-            let films = films(&flown, &truth, filmed, seed);
-            (truth, Evidence { films, ..evidence }, next)
-        });
-        println!("{filmed} films: {fits} fitted, {held} of the numbers, {inside} of the throws");
-        assert!(fits > 0.8, "{fits}");
-        // 80 % are due; so few seasons know it to some 5 %.
-        assert!((0.7..=0.9).contains(&held), "{held} of the numbers");
-        assert!((0.68..=0.92).contains(&inside), "{inside} of the throws");
+        let (mut inside, mut scatters) = (Vec::new(), Vec::new());
+        for seed in 0..20 {
+            let (truth, evidence, _) = season(&flown, seed, 2, 14);
+            let evidence = Evidence { films: films(&flown, &truth, filmed, seed), ..evidence };
+            match calibrate(&flown, &evidence, seed, &|_, _| ()) {
+                Ok(c) => {
+                    inside.push(chance(&flown, &truth, c.distance_band_m));
+                    scatters.push(evidence.scatter().unwrap());
+                    println!(
+                        "{filmed} films, season {seed}: {:.2} of the throws, scatter {:.2}",
+                        inside[inside.len() - 1],
+                        scatters[scatters.len() - 1]
+                    );
+                }
+                Err(e) => println!("{filmed} films, season {seed}: {e}"),
+            }
+        }
+        let mean = crate::sample::mean(&inside);
+        println!("{filmed} films: {} fitted, {mean} of the throws", inside.len());
+        assert!(inside.len() > 16, "{} fitted", inside.len());
+        // 80 % are due; seasons differ by some 13, so twenty know it to 3.
+        assert!((0.74..=0.88).contains(&mean), "{mean} of the throws");
     }
 }
 
