@@ -79,6 +79,7 @@ fn one(c: &mut Canvas<'_>, chart: &Chart, row: &Row<'_>, top: f64) {
         let line = Path::segment([x, top + 1.0], [x, top + ROW - 1.0]);
         c.path(&line, Paint::stroke(MEAN));
     }
+    let mut letters: Vec<[f64; 2]> = Vec::new();
     for (i, (value, did)) in row.throws.iter().step_by(step).enumerate() {
         if value.is_finite() {
             let x = chart.at([*value, 0.0])[0];
@@ -86,6 +87,15 @@ fn one(c: &mut Canvas<'_>, chart: &Chart, row: &Row<'_>, top: f64) {
             let ink = did.map_or(Ink::Ground, |b| dress(b).0);
             let rim = Stroke::solid(Ink::Text, weight::HAIR);
             c.named_path("throw", &Path::circle([x, y], 1.1), Paint::both(ink, rim));
+            // What glides needs no letter; the others share grounds, and are told apart by it.
+            if let Some(did) = did.filter(|d| *d != Behaviour::Glides) {
+                let at = [x + 1.6, y + 0.95];
+                let free = |l: &[f64; 2]| (l[0] - at[0]).abs() > 2.4 || (l[1] - at[1]).abs() > 2.2;
+                if letters.iter().all(free) {
+                    c.text(at, dress(did).2, Text::SMALL);
+                    letters.push(at);
+                }
+            }
         }
     }
 }
@@ -105,6 +115,8 @@ mod tests {
         let svg = throws(&look, "Results", "distance, m", &rows);
         assert_eq!(svg.matches("class=\"throw\"").count(), 3);
         assert!(svg.contains("Scow &amp; co") && svg.contains("climbs and stalls"));
+        // The letter of the stall stands beside its dot, as in the key.
+        assert_eq!(svg.matches(">S<").count(), 2);
         let many = vec![(1.0, None); 100_000];
         let svg = throws(
             &look,

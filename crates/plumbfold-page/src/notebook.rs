@@ -27,7 +27,10 @@ pub enum Question {
     /// To begin a session: what throws from now on have in common.
     Session(Box<Begun>),
     /// To take the last throw back.
-    Undo {},
+    Undo {
+        /// Only one made since this time, UTC.
+        since: Option<String>,
+    },
     /// Whether throws of one differ from those of the other by more than luck.
     Settle {
         /// The one, as the results name it.
@@ -171,9 +174,12 @@ pub fn records(
             return Ok((vec![(None, record)], Some(told)));
         }
         Question::Look {} => Ok(Vec::new()),
-        Question::Undo {} => {
+        Question::Undo { since } => {
             let last = holding.iter().rev().find(|e| e.record.kind() == Kind::Throw);
             let last = last.ok_or("there is no throw to take back")?;
+            if since.as_ref().is_some_and(|since| last.at < *since) {
+                return Err("the last throw was made before this form was shared".to_owned());
+            }
             Ok(vec![(Some(last.id.clone()), Record::Undo(Undo {}))])
         }
         Question::Path(filmed) => filmed.records(&Shelf::new(&holding)),
@@ -190,6 +196,9 @@ impl Thrown {
         session: Option<&str>,
     ) -> Result<Vec<(Option<String>, Record)>, String> {
         let plane = named(&self.plane, shelf)?;
+        if plane.is_empty() {
+            return Err("which plane was thrown?".to_owned());
+        }
         let note = noted(self.note.as_deref())?;
         // In the words of the command line, so that what cannot be is refused in one place.
         let mut words = vec![plane.clone()];
@@ -212,10 +221,17 @@ fn named(plane: &str, shelf: &Shelf) -> Result<String, String> {
     Ok(shelf.planes.iter().find(|p| alike(p, &plane)).cloned().unwrap_or(plane))
 }
 
+/// What commands a terminal or turns the direction of writing is no part of a name or a note (Unicode
+/// Standard Annex 9).
+fn odd(c: char) -> bool {
+    let turns = matches!(c, '\u{61c}' | '\u{200e}' | '\u{200f}' | '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}');
+    turns || c.is_control() && c != '\n'
+}
+
 /// A text in one line, not too long; `what` begins the sentence that refuses it.
 fn one_line(what: &str, text: &str) -> Result<String, String> {
     let text = text.split_whitespace().collect::<Vec<_>>().join(" ");
-    if text.chars().count() > NAME_MAX || text.chars().any(char::is_control) {
+    if text.chars().count() > NAME_MAX || text.contains(odd) {
         return Err(format!("{what} of at most {NAME_MAX} letters"));
     }
     Ok(text)
@@ -226,7 +242,7 @@ fn noted(note: Option<&str>) -> Result<Option<String>, String> {
     if note.is_some_and(|n| n.chars().count() > NOTE_MAX) {
         return Err(format!("a note has at most {NOTE_MAX} letters"));
     }
-    Ok(note.map(str::to_owned))
+    Ok(note.map(|n| n.chars().filter(|c| !odd(*c)).collect()))
 }
 
 /// The version thrown: that of the text on the bench, which is kept where it is new, or the newest.
@@ -384,6 +400,27 @@ mod tests {
         let entries = exchange::from_json(book).unwrap();
         assert_eq!(entries.len(), 3, "nothing is lost");
         assert_eq!(exchange::to_json(&entries), book);
+    }
+
+    #[test]
+    fn who_shares_the_form_takes_back_what_was_thrown_since() {
+        let (_, one) = ask(&Value::Null, throw(12.4));
+        let undo = |since: &str| json!({ "undo": { "since": since } });
+        assert_eq!(ask(&one["book"], undo("2026-11-30T10:00:00.000Z")).0, 422);
+        assert_eq!(ask(&one["book"], undo("2026-11-30T09:00:00.000Z")).0, 200);
+    }
+
+    #[test]
+    fn notes_and_names_command_no_terminal() {
+        let mut said = throw(9.0);
+        said["throw"]["note"] = json!("so\u{1b}[31m\u{202e}far");
+        let (_, one) = ask(&Value::Null, said.clone());
+        let book = one["book"].as_str().unwrap();
+        assert!(book.contains("so[31mfar"), "{book}");
+        said["throw"]["plane"] = json!("Hal\u{202e}yard");
+        assert_eq!(ask(&Value::Null, said.clone()).0, 422);
+        said["throw"]["plane"] = json!("");
+        assert_eq!(ask(&Value::Null, said).0, 422);
     }
 
     #[test]

@@ -84,6 +84,10 @@ pub struct Permuted {
 const EXACT_MOST: f64 = 20_000.0;
 /// Orders drawn otherwise: p near 0.05 is then known to 0.0015.
 pub const ORDERS: usize = 20_000;
+/// Fewer where there are so many throws that more than so many would change places, and fewest: p near
+/// 0.05 is then known to 0.005.
+const EXCHANGES_MOST: usize = 100_000_000;
+const ORDERS_LEAST: usize = 2_000;
 
 /// Exchanges throws between the two planes at random, within each block (a session) only, and
 /// counts how often the means differ as much as they do (R. A. Fisher, The Design of Experiments,
@@ -117,7 +121,8 @@ pub fn permuted(throws: &[(usize, bool, f64)], seed: u64) -> Permuted {
     }
     let mut rng = Pcg64::seed_from_u64(seed);
     let mut hits = 1;
-    for _ in 0..ORDERS {
+    let orders = (EXCHANGES_MOST / nb.max(1)).clamp(ORDERS_LEAST, ORDERS);
+    for _ in 0..orders {
         let mut sum = 0.0;
         for (values, k) in &mut blocks {
             for i in 0..*k {
@@ -128,7 +133,7 @@ pub fn permuted(throws: &[(usize, bool, f64)], seed: u64) -> Permuted {
         }
         hits += usize::from(difference(sum).abs() >= at_least);
     }
-    Permuted { p: hits as f64 / (ORDERS + 1) as f64, orders: ORDERS, exact: false }
+    Permuted { p: hits as f64 / (orders + 1) as f64, orders, exact: false }
 }
 
 fn choose(n: usize, k: usize) -> f64 {

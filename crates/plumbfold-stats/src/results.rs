@@ -166,21 +166,17 @@ impl Shelf {
         }
     }
 
-    /// Throws of each plane and version, in the order these were first thrown.
+    /// Throws of each plane and version: planes as they were first named, versions by their numbers.
     pub fn groups(&self) -> Vec<Group<'_>> {
-        let mut groups: Vec<Group<'_>> = Vec::new();
-        let mut places: BTreeMap<(String, Option<&str>), usize> = BTreeMap::new();
+        let mut groups: BTreeMap<(usize, usize, Option<&str>), Group<'_>> = BTreeMap::new();
         for t in &self.throws {
-            let version = t.record.version.as_deref();
-            let key = (t.record.plane.to_lowercase(), version);
-            let at = *places.entry(key).or_insert_with(|| {
-                let label = self.label(&t.record.plane, version);
-                groups.push(Group { label, throws: Vec::new() });
-                groups.len() - 1
-            });
-            groups[at].throws.push(t);
+            let (plane, version) = (&t.record.plane, t.record.version.as_deref());
+            let place = self.planes.iter().position(|p| alike(p, plane)).unwrap_or(usize::MAX);
+            let number = version.and_then(|v| self.number(plane, v)).unwrap_or(usize::MAX);
+            let new = || Group { label: self.label(plane, version), throws: Vec::new() };
+            groups.entry((place, number, version)).or_insert_with(new).throws.push(t);
         }
-        groups
+        groups.into_values().collect()
     }
 
     /// The throws that `asked` names: a plane (`halyard`), a version (`halyard@2`, `halyard@3f2a`),
@@ -373,6 +369,13 @@ mod tests {
             groups.iter().map(|g| (g.label.as_str(), g.throws.len())).collect();
         assert_eq!(said, [("Scow v1", 2), ("Scow v2", 3)]);
         assert_eq!(shelf.planes, ["Scow"]);
+        // Whichever was thrown first.
+        let turned: Vec<Entry> = all.iter().rev().cloned().collect();
+        let mut holding = holding(&all);
+        holding.sort_by_key(|e| e.record.kind() != Kind::Version);
+        holding.extend(turned.iter().filter(|e| e.record.kind() == Kind::Throw));
+        let first = Shelf::new(&holding).groups()[0].label.clone();
+        assert_eq!(first, "Scow v1");
     }
 
     #[test]

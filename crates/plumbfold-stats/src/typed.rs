@@ -371,7 +371,18 @@ fn take_unknown(
             let like = nearest(one, names()).or_else(|| nearest(one, vocabulary()));
             if let Some(like) = like.filter(|_| !new) {
                 let message = format!("nothing is called `{one}`; is it `{like}`?");
-                return Err(mistyped(message, "for a plane of that name add --new"));
+                let copy = known.planes.iter().find(|p| {
+                    let rest = one.to_lowercase();
+                    rest.strip_prefix(&p.to_lowercase()).is_some_and(|r| r.starts_with('-'))
+                });
+                let help = match copy {
+                    Some(plane) => format!(
+                        "a copy of it: `plumbfold log copy {one} --of {plane}` first; a plane of \
+                         that name: add --new"
+                    ),
+                    None => "for a plane of that name add --new".to_owned(),
+                };
+                return Err(Mistyped { message, help });
             }
             if !one.chars().any(char::is_alphabetic) {
                 return Err(mistyped(format!("`{one}` says nothing of a throw"), LIKE));

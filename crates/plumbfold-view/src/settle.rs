@@ -76,19 +76,24 @@ pub struct Side {
 pub struct Unanswerable(pub String);
 
 /// More throws of a side than this are not worth making for one question.
-const MANY: usize = 200;
+pub const MANY: usize = 200;
 
 /// Fewer throws of a side than this say little whatever the test.
 const FEW: usize = 5;
 
+/// Fewer throws of each can be exchanged in so few ways that none is rarer than one in twenty.
+const EXCHANGED_LEAST: usize = 4;
+
 /// A look at two groups of throws, to be kept.
 pub fn look([a, b]: [&Group<'_>; 2], measure: Measure) -> Look {
+    // Of those that are compared: more throws of one alone are no other look.
+    let ([a, b], _) = together([a, b], measure);
     let count = |g: &Group<'_>| g.values(measure).len() as f64;
     Look {
-        a: a.label.clone(),
-        b: b.label.clone(),
-        throws_a: count(a),
-        throws_b: count(b),
+        throws_a: count(&a),
+        throws_b: count(&b),
+        a: a.label,
+        b: b.label,
         of: measure.word().to_owned(),
     }
 }
@@ -130,13 +135,20 @@ impl Settle {
         let (va, vb) = (a.values(measure), b.values(measure));
         let welch = Welch::new(&va, &vb).ok_or_else(|| {
             let what = measure.word();
-            Unanswerable(format!(
-                "too few: {} with a {what} of {}, {} of {}; each needs two that differ",
+            let counts = format!(
+                "{} with a {what} of {}, {} of {}",
                 count(va.len(), "throw", "throws"),
                 a.label,
                 vb.len(),
                 b.label
-            ))
+            );
+            Unanswerable(match va.len().min(vb.len()) {
+                0 | 1 => format!("too few: {counts}; it takes two of each"),
+                _ => format!(
+                    "{counts}, all alike on each side: without scatter nothing tells luck; measure \
+                     more finely"
+                ),
+            })
         })?;
         let (blocks, within_sessions) = blocks(a, b, measure);
         let Permuted { p, orders, exact } = permuted(&blocks, seed);
@@ -167,7 +179,11 @@ impl Settle {
             effect_interval: effect.map(|e| e.1),
             level,
             looks,
-            throws_needed: throws_to_settle(&va, &vb, LEVEL),
+            throws_needed: throws_to_settle(&va, &vb, LEVEL).map(|n| match p < level {
+                true => n,
+                // Those thrown did not.
+                false => n.max(EXCHANGED_LEAST).max(va.len().min(vb.len()) + 1),
+            }),
             warnings: warnings(shelf, a, b, measure, looks),
         };
         if left_out > 0 {
@@ -181,6 +197,12 @@ impl Settle {
         }
         settle.said = settle.sentences(measure);
         Ok(settle)
+    }
+
+    /// How many more throws of each would show it; zero where nothing says so.
+    pub fn more(&self) -> usize {
+        let thrown = self.a.throws.count.min(self.b.throws.count);
+        self.throws_needed.map_or(0, |n| n.saturating_sub(thrown))
     }
 
     fn sentences(&self, measure: Measure) -> String {
@@ -205,19 +227,17 @@ impl Settle {
             "Not settled: {b} flew {by} {unit} {way} than {a}, but {} ({between}).",
             luck[..1].to_lowercase() + &luck[1..]
         );
-        let thrown = self.a.throws.count.min(self.b.throws.count);
         said += &match self.throws_needed {
             Some(n) if n > MANY => format!(
                 " If there is a difference, it is so small that it would take some {} throws of \
                  each to show it.",
                 n.div_ceil(100) * 100
             ),
-            Some(n) if n > thrown => format!(
+            Some(n) => format!(
                 " If the difference is really that large, about {n} throws of each would show it: \
                  {} more.",
-                n - thrown
+                self.more()
             ),
-            Some(_) => " A few more throws of each will tell.".to_owned(),
             None => " If there is a difference, thousands of throws would not show it.".to_owned(),
         };
         said
@@ -291,8 +311,8 @@ fn warnings(
         ));
     } else if one_after_the_other(shelf, a, b) {
         warnings.push(format!(
-            "all throws of one came before all of the other: practice or a tired arm may be the \
-             difference; throw {la} and {lb} in turn (`plumbfold log next`)"
+            "all throws of one stand before all of the other: if they were thrown so, practice or a \
+             tired arm may be the difference; throw {la} and {lb} in turn (`plumbfold log next`)"
         ));
     }
     let throwers = |g: &Group<'_>| {

@@ -7,7 +7,7 @@ use qrcode::QrCode;
 use qrcode::render::unicode::Dense1x2;
 
 use crate::error::Error;
-use crate::notebook_file::NotebookOption;
+use crate::notebook_file::{NotebookOption, told};
 use crate::options::Global;
 use crate::report::json;
 use crate::system::System;
@@ -90,9 +90,9 @@ impl Serve {
                 .hint("connect it to the network of the phones, or give --share-address")
         })?;
         // A notebook that cannot be written is told now, not to a phone in the hall.
-        self.notebook.write()?;
+        let began = self.notebook.write()?.hours_ago(0).map_err(told)?;
         let lasts = Duration::from_secs(60 * u64::from(minutes));
-        Ok(Some(Sharing { hall: Hall::new(self.notebook.clone(), planes), address, lasts }))
+        Ok(Some(Sharing { hall: Hall::new(self.notebook.clone(), planes, began), address, lasts }))
     }
 }
 
@@ -114,9 +114,11 @@ fn shared(form: &str, minutes: u16) -> String {
     });
     format!(
         "{}{form}\n\
-         The form for throws is shared for {minutes} minutes. Whoever has this link and is in this \
-         network sees the names of planes and the last throws, adds throws, says where they are made \
-         and takes the last one back; nothing else. It is not encrypted. Ctrl-C ends it.\n",
-        square.unwrap_or_default()
+         The form for throws is shared for {}. Whoever has this link and is in this network sees the \
+         names of planes and the last throws, adds throws, says where they are made and takes back \
+         throws made since now, the last one first; nothing else. It is not encrypted. Ctrl-C ends \
+         it.\n",
+        square.unwrap_or_default(),
+        plumbfold_view::said::count(minutes.into(), "minute", "minutes")
     )
 }

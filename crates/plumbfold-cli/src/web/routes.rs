@@ -11,7 +11,7 @@ use plumbfold::design::parser;
 use plumbfold::plane::assembly;
 use plumbfold_page::answer::with;
 use plumbfold_page::designs::{self, File, Shelf};
-use plumbfold_page::notebook::Question;
+use plumbfold_page::notebook::{Question, Thrown};
 use plumbfold_page::questions;
 use plumbfold_page::{Answer, assets};
 use serde::{Deserialize, Serialize};
@@ -36,12 +36,28 @@ pub struct Hall {
     book: NotebookOption,
     /// Planes that are offered before one of them was thrown.
     planes: Vec<String>,
+    /// When the sharing began, UTC: throws made before it are none of the hall's.
+    began: String,
 }
 
 impl Hall {
-    /// The form of a notebook, for these planes and those it knows.
-    pub fn new(book: NotebookOption, planes: Vec<String>) -> Self {
-        Self { book, planes }
+    /// The form of a notebook, for these planes and those it knows, shared since a time, UTC.
+    pub fn new(book: NotebookOption, planes: Vec<String>, began: String) -> Self {
+        Self { book, planes, began }
+    }
+
+    /// What of a question may be asked from the hall; none where it may not.
+    fn allowed(&self, question: Question) -> Option<Question> {
+        match question {
+            // What takes long, or is done at the bench, is none of the hall's.
+            Question::Path(_) | Question::Settle { .. } | Question::Calibrate { .. } => None,
+            // Nor is another text of a plane.
+            Question::Throw(thrown) => {
+                Some(Question::Throw(Box::new(Thrown { text: None, ..*thrown })))
+            }
+            Question::Undo { .. } => Some(Question::Undo { since: Some(self.began.clone()) }),
+            Question::Look {} | Question::Session(_) => Some(question),
+        }
     }
 
     /// Answers one request that has passed the guard.
@@ -65,13 +81,12 @@ impl Hall {
             (&Method::GET, "/") => file(request, "/form.html"),
             (&Method::GET, "/favicon.ico") => file(request, "/mark.svg"),
             (&Method::GET, path) if PARTS.contains(&path) => file(request, path),
-            (&Method::POST, "/api/notebook") => respond(with(request.body(), |q| match q {
-                // What takes long, or is done at the bench, is none of the hall's.
-                Question::Path(_) | Question::Settle { .. } | Question::Calibrate { .. } => {
-                    nothing()
-                }
-                q => notebook::answer(&self.book, &q, &self.planes),
-            })),
+            (&Method::POST, "/api/notebook") => {
+                respond(with(request.body(), |q| match self.allowed(q) {
+                    Some(q) => notebook::answer(&self.book, &q, &self.planes),
+                    None => nothing(),
+                }))
+            }
             _ => respond(nothing()),
         }
     }
@@ -300,7 +315,11 @@ mod tests {
 
     #[test]
     fn the_hall_has_the_form_and_nothing_else() {
-        let hall = Hall::new(NotebookOption::at("never made.sqlite"), bench().planes());
+        let hall = Hall::new(
+            NotebookOption::at("never made.sqlite"),
+            bench().planes(),
+            "2026-11-30".into(),
+        );
         let ask = |method: &str, path: &str, body: &str| {
             let body = Bytes::from(body.to_owned());
             let request = Request::builder().method(method).uri(path).body(body).unwrap();
@@ -329,6 +348,12 @@ mod tests {
         // The planes of the folder can be thrown before anything is logged.
         let offered = String::from_utf8_lossy(looked.body()).into_owned();
         assert!(offered.contains("\"Halyard\"") && offered.contains("\"Scow\""), "{offered}");
+        // It takes back its own throws, and brings no text of a plane.
+        let of = |q: &str| hall.allowed(serde_json::from_str(q).unwrap());
+        let undo = of(r#"{"undo":{}}"#);
+        assert!(matches!(&undo, Some(Question::Undo { since: Some(_) })), "{undo:?}");
+        let thrown = of(r#"{"throw":{"plane":"Scow","distance_m":4,"text":"plane Scow"}}"#);
+        assert!(matches!(&thrown, Some(Question::Throw(t)) if t.text.is_none()), "{thrown:?}");
         let film = r#"{"path":{"plane":"Scow","text":null,"points":"","note":null}}"#;
         assert_eq!(ask("POST", "/api/notebook", film).status(), 404);
         for (method, path) in [

@@ -1,5 +1,6 @@
 use std::path::PathBuf;
 
+use plumbfold_notebook::{Notebook, NotebookError};
 use plumbfold_stats::exchange::{Book, Table, from_json, to_csv};
 use plumbfold_stats::parquet::to_parquet;
 use plumbfold_stats::record::{Entry, Kind, Record, holding};
@@ -193,7 +194,11 @@ pub struct Restore {
 
 impl Restore {
     pub fn run(&self, call: &mut Call<'_>) -> Result<(), Error> {
-        let saved = plumbfold_notebook::Notebook::read(&self.file).map_err(told)?;
+        let saved = Notebook::read(&self.file).map_err(|e| match e {
+            NotebookError::Missing { .. } => Error::input(e.to_string())
+                .hint("name a file that `plumbfold log backup FILE` wrote"),
+            e => told(e),
+        })?;
         let entries = saved.entries().map_err(told)?;
         let taken = Taken { file: self.file.display().to_string(), ..merged(call.book, &entries)? };
         call.answer(&taken, &told_of(&taken))

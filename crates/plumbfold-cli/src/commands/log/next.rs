@@ -6,8 +6,10 @@ use plumbfold::pipeline::ThrowChange;
 use plumbfold_stats::calibration::Model;
 use plumbfold_stats::calibration::teach::{Lesson, lessons};
 use plumbfold_stats::compare::in_turn;
+use plumbfold_stats::results::Measure;
 use plumbfold_stats::typed::alike;
 use plumbfold_view::log::{Sheet, ToThrow};
+use plumbfold_view::settle::{MANY, Settle};
 
 use super::Call;
 use crate::calibrated::of_plane;
@@ -45,8 +47,6 @@ pub struct Next {
 
 /// Throws of each plane where nothing is known: a difference of one deviation shows at 17.
 const THROWS: usize = 10;
-/// A difference that takes more throws of each to show is not worth them.
-const WORTHWHILE: usize = 200;
 /// More than that in one go tires the arm.
 const THROWS_MOST: usize = 20;
 
@@ -63,35 +63,9 @@ impl Next {
                 .hint("name two planes, or two versions, such as halyard@1 halyard@2"));
             }
         }
-        let shelf = match self.throws {
-            Some(_) => None,
-            None => Some(call.book.shelf()?),
-        };
-        let needed = || {
-            let [a, b] = &self.planes[..] else { return Ok(None) };
-            let Some(shelf) = &shelf else { return Ok(None) };
-            let measure = plumbfold_stats::results::Measure::Distance;
-            let (a, b) = (shelf.select(a).map_err(mistyped)?, shelf.select(b).map_err(mistyped)?);
-            let (va, vb) = (a.values(measure), b.values(measure));
-            if va.len() < 2 || vb.len() < 2 {
-                return Ok(None);
-            }
-            let level = plumbfold_stats::compare::LEVEL;
-            let all = plumbfold_stats::compare::throws_to_settle(&va, &vb, level);
-            Ok(all.map(|n| (n, n.saturating_sub(va.len().min(vb.len())))))
-        };
         let (each, why) = match self.throws {
             Some(n) => (n as usize, String::new()),
-            None => match needed()? {
-                Some((n, more)) if more > 0 && n <= WORTHWHILE => (
-                    more.min(THROWS_MOST),
-                    format!(
-                        " If the difference is as large as it looks, {n} throws of each show it four \
-                         times out of five: {more} more."
-                    ),
-                ),
-                _ => (THROWS, String::new()),
-            },
+            None => self.needed(call)?.unwrap_or((THROWS, String::new())),
         };
         // A sheet that is not asked to be a certain one is a new one each time.
         let seed = self.seed.unwrap_or_else(crate::system::any_number);
@@ -107,6 +81,31 @@ impl Next {
             throws.len()
         );
         show(&Sheet { said, seed, throws }, call)
+    }
+
+    /// Throws of each of two planes that settle which flies further, as `settle` says, and why so many.
+    fn needed(&self, call: &Call<'_>) -> Result<Option<(usize, String)>, Error> {
+        let [a, b] = &self.planes[..] else { return Ok(None) };
+        let shelf = call.book.shelf()?;
+        let (a, b) = (shelf.select(a).map_err(mistyped)?, shelf.select(b).map_err(mistyped)?);
+        let Ok(settle) = Settle::new(&shelf, [&a, &b], Measure::Distance, 0, 1) else {
+            return Ok(None);
+        };
+        let Some(n) = settle.throws_needed.filter(|n| *n <= MANY) else { return Ok(None) };
+        Ok(match settle.more() {
+            0 => None,
+            more => {
+                let part = match more > THROWS_MOST {
+                    true => format!(", {THROWS_MOST} of them here: more in one go tire the arm"),
+                    false => String::new(),
+                };
+                let why = format!(
+                    " If the difference is as large as it looks, about {n} throws of each show it \
+                     four times out of five: {more} more{part}."
+                );
+                Some((more.min(THROWS_MOST), why))
+            }
+        })
     }
 
     /// The two kinds of throw that would teach most, in turn.

@@ -46,7 +46,13 @@ pub struct Throw {
 impl Throw {
     pub fn run(&self, call: &mut Call<'_>) -> Result<(), Error> {
         if self.words.is_empty() {
-            return self.asked(call);
+            return self.asked(String::new(), call);
+        }
+        // Who names the plane only is asked for the rest.
+        if call.system.can_ask()
+            && let Some(plane) = named(&self.words.join(" "), call)?
+        {
+            return self.asked(plane, call);
         }
         let lines: Vec<Vec<String>> = match self.words[..] {
             [ref one] if one == "-" => {
@@ -59,13 +65,12 @@ impl Throw {
     }
 
     /// Asks for throw after throw until nothing is answered.
-    fn asked(&self, call: &mut Call<'_>) -> Result<(), Error> {
+    fn asked(&self, mut plane: String, call: &mut Call<'_>) -> Result<(), Error> {
         if !call.system.can_ask() {
             return Err(Error::usage("nothing says what was thrown")
                 .hint("plumbfold log throw halyard 12.4m 3.1s stalled"));
         }
         call.system.message("One throw a line, such as `halyard 12.4m 3.1s stalled`; after the first the plane may be left out. An empty line ends it.\n");
-        let mut plane = String::new();
         loop {
             let question =
                 if plane.is_empty() { "throw".into() } else { format!("throw of {plane}") };
@@ -76,6 +81,10 @@ impl Throw {
                 if let Err(e) = super::undo::last(call) {
                     call.system.message(&e.to_text());
                 }
+                continue;
+            }
+            if let Some(named) = named(&line, call)? {
+                plane = named;
                 continue;
             }
             let with_plane = format!("{plane} {line}");
@@ -172,6 +181,13 @@ impl Throw {
             ..throw
         })
     }
+}
+
+/// The plane or copy that words name, where they say nothing else.
+fn named(words: &str, call: &Call<'_>) -> Result<Option<String>, Error> {
+    let shelf = Shelf::new(&holding(&call.book.entries_if_any()?));
+    let names = shelf.planes.iter().chain(shelf.copies.iter().map(|c| &c.0));
+    Ok(names.into_iter().find(|n| typed::alike(n, words.trim())).cloned())
 }
 
 fn with(entries: &[Entry], records: &[(Option<String>, Record)]) -> Shelf {
