@@ -31,8 +31,10 @@ pub fn of_plane(entries: &[Entry], plane: &str) -> Option<Calibration> {
 
 /// What the newest calibration of a plane found and how far off that may be. Says so, and how
 /// throws measured since lie in its band.
+/// `version` is the text it is used for, none for one that was changed.
 pub fn found(
     plane: &str,
+    version: Option<&str>,
     notebook: &NotebookOption,
     system: &mut System,
 ) -> Result<(Found, Uncertainty), Error> {
@@ -51,12 +53,14 @@ pub fn found(
         Error::input(format!("the calibration {} cannot be read", kept.id))
             .hint("`plumbfold calibrate FILE` makes a new one")
     })?;
+    let of_this = kept.record.version.as_deref().is_none_or(|fitted| version == Some(fitted));
     // In the order they were written into this notebook, whenever they were thrown.
     let since: BTreeSet<&str> =
         holding.iter().skip_while(|e| e.id != kept.id).map(|e| e.id.as_str()).collect();
     let throws = Picked::new(&holding, &Asked::again(&kept.record)).throws;
     let later = throws.into_iter().filter(|t| since.contains(t.id.as_str()));
     let later: Vec<record::Throw> = later.map(|t| t.record).filter(|t| t.ended.is_none()).collect();
-    system.message(&plumbfold_view::calibrated::in_use(&c, &kept, &later));
+    let later = of_this.then_some(&later[..]);
+    system.message(&plumbfold_view::calibrated::in_use(&c, &kept, later));
     Ok((found, uncertainty))
 }

@@ -19,6 +19,7 @@ use plumbfold::verdict::aircraft::{Aircraft, Conditions};
 use plumbfold::verdict::reasons::Reasons;
 use plumbfold::verdict::uncertainty::{Found, Uncertainty};
 use plumbfold_draw::style::Look;
+use plumbfold_stats::record::version_of;
 use plumbfold_view::mistake::Mistake;
 use plumbfold_view::numbers::Plane;
 
@@ -128,7 +129,9 @@ impl DesignFile {
         let (found, uncertainty) = match self.found.get() {
             Some(known) => *known,
             None => {
-                let found = calibrated::found(&self.name(), options.notebook(), system)?;
+                let own = version_of(&self.source.text);
+                let version = self.settings.sets.is_empty().then_some(own.as_str());
+                let found = calibrated::found(&self.name(), version, options.notebook(), system)?;
                 *self.found.get_or_init(|| found)
             }
         };

@@ -11,7 +11,7 @@ use crate::error::Error;
 use crate::system;
 
 /// A throw belongs to a session begun at most so long ago.
-const SESSION_HOURS: u32 = 12;
+pub const SESSION_HOURS: u32 = 12;
 
 /// The notebook of a command.
 #[derive(Clone, clap::Args)]
@@ -94,6 +94,9 @@ pub fn told(e: NotebookError) -> Error {
         }
         NotebookError::Newer { .. } => Some("use the newer plumbfold, or another --notebook FILE"),
         NotebookError::Foreign { .. } => Some("name a notebook of plumbfold, or a new file"),
+        NotebookError::Sqlite { .. } => Some(
+            "if the file is damaged: put it aside, and `plumbfold log restore BACKUP` makes a new one",
+        ),
         NotebookError::Full { .. } => Some("make room and write it again"),
         NotebookError::ReadOnly { .. } => Some("--notebook FILE names one that can be written"),
         _ => None,

@@ -6,7 +6,7 @@ use plumbfold_stats::record::{
 };
 use plumbfold_stats::results::{Shelf, running};
 use plumbfold_stats::track::{self, Columns};
-use plumbfold_stats::typed::{self, Known, alike};
+use plumbfold_stats::typed::{self, Known, NOTE_MAX, alike};
 use plumbfold_view::log::Noted;
 use plumbfold_view::results::Results;
 use serde::{Deserialize, Serialize};
@@ -118,9 +118,8 @@ struct Running {
 
 /// Throws listed.
 const LISTED: usize = 12;
-/// Letters of a name, and of a note.
+/// Letters of a name.
 const NAME_MAX: usize = 60;
-const NOTE_MAX: usize = 300;
 /// Bytes of a design text, as elsewhere.
 const TEXT_MAX: usize = 256 * 1024;
 

@@ -90,7 +90,7 @@ pub enum ExchangeError {
         problem: String,
     },
     /// A column that was asked for.
-    #[error("there is no column `{asked}`; the columns are {}", there.join(", "))]
+    #[error("there is no column `{asked}`; the columns are {}", there.iter().map(|c| format!("`{c}`")).collect::<Vec<_>>().join(" "))]
     NoColumn {
         /// Asked for.
         asked: String,
@@ -153,16 +153,18 @@ const HEAD: [&str; 4] = ["kind", "id", "at", "replaces"];
 pub struct Column<'a> {
     /// Its name.
     pub name: &'a str,
+    /// Its cells are numbers, or empty.
+    pub numeric: bool,
     /// What each record has of it.
     pub cells: Vec<Cell>,
 }
 
-/// The fields of all kinds side by side, each record with those it has.
-pub fn columns(entries: &[Entry]) -> Vec<Column<'static>> {
-    let kinds: BTreeSet<Kind> = entries.iter().map(|e| e.record.kind()).collect();
+/// The fields of some kinds side by side, each record with those it has.
+pub fn columns(entries: &[Entry], kinds: impl IntoIterator<Item = Kind>) -> Vec<Column<'static>> {
     let mut columns: Vec<Column<'static>> = Vec::new();
     let named = |name, of: &dyn Fn(&Entry) -> Cell| Column {
         name,
+        numeric: false,
         cells: entries.iter().map(of).collect(),
     };
     let text = |t: &str| Cell::Text(t.to_owned());
@@ -171,9 +173,9 @@ pub fn columns(entries: &[Entry]) -> Vec<Column<'static>> {
     columns.push(named(id, &|e| text(&e.id)));
     columns.push(named(at, &|e| text(&e.at)));
     columns.push(named(replaces, &|e| e.replaces.as_deref().map_or(Cell::Empty, text)));
-    for field in kinds.iter().flat_map(|k| k.fields()) {
-        if !columns.iter().any(|c| c.name == *field) {
-            columns.push(Column { name: field, cells: vec![Cell::Empty; entries.len()] });
+    for (&name, &numeric) in kinds.into_iter().flat_map(|k| k.fields().iter().zip(k.numeric())) {
+        if !columns.iter().any(|c| c.name == name) {
+            columns.push(Column { name, numeric, cells: vec![Cell::Empty; entries.len()] });
         }
     }
     for (row, e) in entries.iter().enumerate() {
@@ -186,9 +188,10 @@ pub fn columns(entries: &[Entry]) -> Vec<Column<'static>> {
     columns
 }
 
-/// Records as one table (CSV, RFC 4180, 2005): [`columns`].
+/// Records as one table (CSV, RFC 4180, 2005): [`columns`] of the kinds there are.
 pub fn to_csv(entries: &[Entry]) -> String {
-    let columns = columns(entries);
+    let kinds: BTreeSet<Kind> = entries.iter().map(|e| e.record.kind()).collect();
+    let columns = columns(entries, kinds);
     let mut writer =
         csv::WriterBuilder::new().terminator(csv::Terminator::CRLF).from_writer(Vec::new());
     // Writing to memory cannot fail, and every row has as many cells as the first.
@@ -245,6 +248,14 @@ impl Table {
         }
         if rows.is_empty() {
             return Err(ExchangeError::Unreadable("the file is empty".into()));
+        }
+        // An open quote takes all that follows into one cell.
+        if let Some((line, row)) = rows.last()
+            && row.last().is_some_and(|cell| cell.contains('\n'))
+            && !text.matches('"').count().is_multiple_of(2)
+        {
+            let problem = "a quote opens and is never closed".to_owned();
+            return Err(ExchangeError::Row { line: *line, problem });
         }
         let (_, heading) = rows.remove(0);
         Ok(Self { heading, rows, decimal_comma: delimiter != b',' })

@@ -35,6 +35,10 @@ macro_rules! records {
             pub const fn fields(self) -> &'static [&'static str] {
                 match self { $(Self::$kind => &[$(stringify!($field)),*],)* }
             }
+            /// Which of them are numbers.
+            pub const fn numeric(self) -> &'static [bool] {
+                match self { $(Self::$kind => &[$(<$type as Field>::NUMERIC),*],)* }
+            }
         }
 
         /// What was recorded.

@@ -4,7 +4,7 @@ mod columns;
 
 use crate::record::Throw;
 
-pub use columns::{FIELDS, Mapped, Taken, throws_of};
+pub use columns::{FIELDS, Mapped, Taken, day_of, throws_of};
 
 /// Furthest distance taken for a throw's, m: more than twice any reported from a hand.
 pub const DISTANCE_MAX_M: f64 = 200.0;
@@ -147,6 +147,15 @@ const SPEED_MAX_M_S: f64 = plumbfold::flight::throw::SPEED_MAX_M_S;
 /// # Errors
 /// They say a speed that no hand throws.
 pub fn credible(throw: &Throw) -> Result<(), Mistyped> {
+    if let (Some(hand), Some(top)) = (throw.hand_m, throw.top_m)
+        && top < hand
+    {
+        let message = format!("the greatest height, {top} m, is below the hand, {hand} m");
+        return Err(mistyped(message, "one of the two is mistyped"));
+    }
+    if throw.note.as_ref().is_some_and(|n| n.chars().count() > NOTE_MAX) {
+        return Err(mistyped(format!("a note has at most {NOTE_MAX} letters"), "shorten it"));
+    }
     let (Some(m), Some(s)) = (throw.distance_m, throw.time_s) else { return Ok(()) };
     if m <= SPEED_MAX_M_S * s {
         return Ok(());
@@ -155,6 +164,9 @@ pub fn credible(throw: &Throw) -> Result<(), Mistyped> {
         format!("{m} m in {s} s cannot be: no hand throws at more than {SPEED_MAX_M_S} m/s");
     Err(mistyped(message, "one of the two is mistyped; leave out what was not measured"))
 }
+
+/// Letters of a note.
+pub const NOTE_MAX: usize = 1000;
 
 fn within(what: &str, value: f64, unit: &str, most: f64) -> Result<f64, Mistyped> {
     // Written so that a value that is not a number fails.

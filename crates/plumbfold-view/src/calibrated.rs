@@ -133,7 +133,12 @@ impl Calibrated {
 
 /// What is said where a prediction uses a fit: to whose throws and when it was made, and how later
 /// throws lie in it.
-pub fn in_use(c: &Calibration, kept: &Kept<record::Calibration>, later: &[Throw]) -> String {
+/// `later` is none where it was fitted to another text than this one.
+pub fn in_use(
+    c: &Calibration,
+    kept: &Kept<record::Calibration>,
+    later: Option<&[Throw]>,
+) -> String {
     let day = kept.at.get(..10).unwrap_or(&kept.at);
     let record = &kept.record;
     let mut said = format!("as calibrated on {}", count(c.throws, "throw", "throws"));
@@ -146,6 +151,14 @@ pub fn in_use(c: &Calibration, kept: &Kept<record::Calibration>, later: &[Throw]
         said += &whose.as_ref().map_or(String::new(), |whose| format!(" {before} {whose}"));
     }
     said += &format!(", on {day}");
+    let Some(later) = later else {
+        return said
+            + &format!(
+                "; those were throws of another text of {}: what differs from it here they do not \
+                 know\n",
+                record.plane
+            );
+    };
     let later_m: Vec<f64> = later.iter().filter_map(|t| t.distance_m).collect();
     let later_s: Vec<f64> = later.iter().filter_map(|t| t.time_s).collect();
     let both = [(later_m, c.distance_band_m, "distances"), (later_s, c.time_band_s, "times")];

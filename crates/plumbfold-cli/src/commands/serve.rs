@@ -72,7 +72,9 @@ impl Serve {
                 system.message("no browser could be opened; open the address above yourself\n");
             }
         };
-        web::serve(bench, self.port, sharing, ready).map_err(|e| {
+        // The system is the answer's until then; this is a remark.
+        let unshared = || eprintln!("The form is shared no longer; the bench goes on.");
+        web::serve(bench, self.port, sharing, ready, unshared).map_err(|e| {
             let port =
                 if self.port == 0 { String::new() } else { format!(" on port {}", self.port) };
             Error::input(format!("cannot listen{port}: {e}")).hint(match self.share_address {

@@ -51,12 +51,13 @@ pub struct Sharing {
 }
 
 /// Listens until Ctrl-C. `ready` is called once with the whole address to open, and that of the form
-/// where it is shared.
+/// where it is shared; `unshared` when that ends.
 pub fn serve(
     bench: Bench,
     port: u16,
     sharing: Option<Sharing>,
     ready: impl FnOnce(&str, Option<&str>),
+    unshared: impl FnOnce(),
 ) -> io::Result<()> {
     let runtime = tokio::runtime::Builder::new_multi_thread()
         .worker_threads(2)
@@ -86,6 +87,8 @@ pub fn serve(
             if let Some((listener, shop, lasts)) = form {
                 // The link ends, the bench goes on.
                 let _ = timeout(lasts, accept(&listener, &shop)).await;
+                drop(listener);
+                unshared();
             }
             std::future::pending::<()>().await;
         };

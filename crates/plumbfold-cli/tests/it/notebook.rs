@@ -71,7 +71,7 @@ fn answers_of_the_notebook_are_as_documented() {
     assert_eq!(settled["verdict"], "real", "{settled}");
     assert!((settled["difference"].as_f64().expect("a number") - 0.85).abs() < 0.01);
     let warned = settled["warnings"].to_string();
-    assert!(warned.contains("came before all"), "{warned}");
+    assert!(warned.contains("stand before all"), "{warned}");
     // The same throws again are no new look; one more throw is.
     let again = check(&env, "settle A B", &["settle", "scow@1", "scow@2", BOOK]);
     assert_eq!(again["looks"], 1);

@@ -13,11 +13,14 @@ pub enum Cell {
 
 /// What a field can be.
 pub(super) trait Field: Sized {
+    /// Whether it is a number.
+    const NUMERIC: bool;
     fn to_cell(&self) -> Cell;
     fn from_cell(cell: Cell) -> Result<Self, String>;
 }
 
 impl Field for String {
+    const NUMERIC: bool = false;
     fn to_cell(&self) -> Cell {
         Cell::Text(self.clone())
     }
@@ -31,6 +34,7 @@ impl Field for String {
 }
 
 impl Field for f64 {
+    const NUMERIC: bool = true;
     fn to_cell(&self) -> Cell {
         Cell::Number(*self)
     }
@@ -48,6 +52,7 @@ impl Field for f64 {
 }
 
 impl<T: Field> Field for Option<T> {
+    const NUMERIC: bool = T::NUMERIC;
     fn to_cell(&self) -> Cell {
         self.as_ref().map_or(Cell::Empty, Field::to_cell)
     }

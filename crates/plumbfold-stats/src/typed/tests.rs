@@ -84,11 +84,12 @@ fn a_spreadsheet_is_taken_by_its_columns() {
     let map = |f: &str, c: &str| Mapped { field: f.into(), column: c.into() };
     let mapped = [map("plane", "flieger"), map("distance", "Weite [cm]"), map("time", "Zeit")];
     let throws = throws_of(&table, &mapped, None).unwrap().throws;
+    let throws: Vec<Throw> = throws.into_iter().map(|t| t.0).collect();
     assert_eq!(throws.len(), 2);
     assert!((throws[0].distance_m.unwrap() - 12.4).abs() < 1e-12);
     assert_eq!((throws[0].time_s, throws[0].did.as_deref()), (Some(3.1), Some("stalls")));
     let e = throws_of(&table, &[map("distance", "Höhe")], None).unwrap_err();
-    assert!(e.message.contains("Flieger, Weite"), "{}", e.message);
+    assert!(e.message.contains("`Flieger` `Weite"), "{}", e.message);
     assert!(throws_of(&table, &mapped[1..2], None).unwrap_err().message.contains("line 2"));
 }
 
@@ -96,7 +97,7 @@ fn a_spreadsheet_is_taken_by_its_columns() {
 fn units_in_the_heads_of_columns_are_understood_and_what_is_left_out_is_told() {
     let text = "plane,distance (ft),time_s,Hand [cm],wind,empty\nScow,40,3.1,180,light,\n";
     let taken = throws_of(&Table::read(text).unwrap(), &[], None).unwrap();
-    let throw = &taken.throws[0];
+    let throw = &taken.throws[0].0;
     assert!((throw.distance_m.unwrap() - 12.192).abs() < 1e-12);
     assert_eq!((throw.time_s, throw.hand_m), (Some(3.1), Some(1.8)));
     assert_eq!(taken.left_out, ["wind"]);
@@ -120,4 +121,30 @@ fn a_new_plane_of_several_words_is_taken_when_it_is_said_to_be_new() {
         (read.throw.plane.as_str(), read.throw.did.as_deref()),
         ("Sea Gull", Some("stalls"))
     );
+}
+
+#[test]
+fn a_spreadsheet_says_which_rows_are_of_one_session() {
+    let text = "plane,Weite [cm],Tag,Wer\nScow,612,30.11.2026,Pim\nScow,598,30.11.2026,Pim\nScow,590,2026-12-01,Ode\nScow,700,,\n";
+    let map = |field: &str, column: &str| Mapped { field: field.into(), column: column.into() };
+    let mapped = [map("distance", "weite"), map("session", "Tag"), map("thrower", "Wer")];
+    let taken = throws_of(&Table::read(text).unwrap(), &mapped, None).unwrap();
+    let of: Vec<Option<usize>> = taken.throws.iter().map(|t| t.1).collect();
+    assert_eq!(of, [Some(0), Some(0), Some(1), None]);
+    assert_eq!(taken.throws[0].0.distance_m, Some(6.12));
+    assert_eq!(taken.sessions[1].thrower.as_deref(), Some("Ode"));
+    for (words, day) in [
+        ("30.11.2026", Some("2026-11-30")),
+        ("2026-12-01 hall", Some("2026-12-01")),
+        ("11/12/2026", None),
+        ("2026-13-01", None),
+        ("boat hall", None),
+    ] {
+        assert_eq!(day_of(words).as_deref(), day, "{words}");
+    }
+    let open = "plane,distance\nScow,6\nScow,\"4.2\nScow,5\n";
+    assert!(Table::read(open).err().unwrap().to_string().contains("never closed"));
+    let odd = "plane,distance,did\nScow,6,geglitten\n";
+    let e = throws_of(&Table::read(odd).unwrap(), &[], None).unwrap_err();
+    assert!(e.help.contains("glides, stalls"), "{e:?}");
 }

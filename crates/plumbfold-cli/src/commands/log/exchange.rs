@@ -5,12 +5,12 @@ use plumbfold_stats::exchange::{Book, Table, from_json, to_csv};
 use plumbfold_stats::parquet::to_parquet;
 use plumbfold_stats::record::{Entry, Kind, Record, holding};
 use plumbfold_stats::results::Shelf;
-use plumbfold_stats::typed::{Mapped, alike, throws_of};
+use plumbfold_stats::typed::{Mapped, alike, day_of, throws_of};
 use plumbfold_view::log::Taken;
 
 use super::Call;
 use crate::error::Error;
-use crate::notebook_file::{NotebookOption, mistyped, told};
+use crate::notebook_file::{NotebookOption, SESSION_HOURS, mistyped, told};
 use crate::report::json;
 use crate::system::Overwrite;
 
@@ -56,13 +56,15 @@ impl Export {
 /// Take in what `log export` wrote, or throws from a spreadsheet's CSV
 ///
 /// Records already here are left as they are. A column named plane, distance, time, did, hand, top,
-/// style, ended, trim or note is taken by its name; --column names others, and what is left out is
-/// told. A unit in the name of a column, such as `Weite [cm]` or `distance (ft)`, holds for its
+/// style, ended, trim, note, session or thrower is taken by its name; --column names others, and what
+/// is left out is told. Rows with the same words under session (a date, a place) are of one session; a
+/// date such as 2026-11-30 or 30.11.2026 is the day it was. A unit in the name of a column, such as `Weite [cm]` or `distance (ft)`, holds for its
 /// numbers; without one they are m and s.
 ///
 /// Examples:
 ///   plumbfold log import notebook.json
 ///   plumbfold log import throws.csv --plane halyard --column "distance=Weite"
+///   plumbfold log import throws.csv --column session=Datum --column thrower=Wer
 #[derive(clap::Args)]
 #[command(verbatim_doc_comment)]
 pub struct Import {
@@ -117,14 +119,25 @@ impl Import {
         let holding = holding(&entries);
         let shelf = Shelf::new(&holding);
         let session = book.session(&holding)?;
-        let mut records: Vec<(Option<String>, Record)> = Vec::new();
-        for mut throw in read.throws {
+        let open = book.write()?;
+        let now = open.hours_ago(0).map_err(told)?;
+        // A session of a spreadsheet is over: what is thrown next is none of it.
+        let over = open.hours_ago(SESSION_HOURS).map_err(told)?;
+        let begun = read.sessions.into_iter().enumerate().map(|(n, s)| {
+            let day = day_of(&s.place).map(|day| format!("{day}T12:00:00.000Z"));
+            let at = day.filter(|day| *day < over).unwrap_or_else(|| over.clone());
+            Entry::new(&at, None, s.into(), n)
+        });
+        let begun: Vec<Entry> = begun.collect();
+        let mut records: Vec<(String, Record)> = Vec::new();
+        for (mut throw, of) in read.throws {
             if let Some(plane) = shelf.planes.iter().find(|p| alike(p, &throw.plane)) {
                 throw.plane.clone_from(plane);
             }
             throw.version = shelf.newest(&throw.plane).map(|v| v.record.version.clone());
-            throw.session.clone_from(&session);
-            records.push((None, throw.into()));
+            let of = of.map(|k| &begun[k]);
+            throw.session = of.map_or_else(|| session.clone(), |s| Some(s.id.clone()));
+            records.push((of.map_or(&now, |s| &s.at).clone(), throw.into()));
         }
         let bare = |r: &Record| match r {
             Record::Throw(t) => {
@@ -146,7 +159,10 @@ impl Import {
             .hint("--again takes them in as further throws"));
         }
         let new = records.len();
-        book.append(records)?;
+        let thrown = records.into_iter().enumerate();
+        let thrown = thrown.map(|(n, (at, r))| Entry::new(&at, None, r, n));
+        let all: Vec<Entry> = begun.into_iter().chain(thrown).collect();
+        book.write()?.merge(&all).map_err(told)?;
         Ok(Taken { file: name.to_owned(), new, known: 0, left_out: read.left_out })
     }
 }

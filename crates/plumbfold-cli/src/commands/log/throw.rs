@@ -19,7 +19,7 @@ use crate::system::System;
 /// Examples:
 ///   plumbfold log throw halyard 12.4m 3.1s stalled
 ///   plumbfold log throw 40ft halyard-2 wall
-///   plumbfold log throw -                       (a throw a line, until the input ends)
+///   plumbfold log throw -       (a throw a line; all are kept together when the input ends)
 ///   plumbfold log throw                         (asks)
 #[derive(clap::Args)]
 #[command(verbatim_doc_comment)]
@@ -60,7 +60,7 @@ impl Throw {
             }
             _ => vec![self.words.clone()],
         };
-        let records = self.read(&lines, call)?;
+        let records = self.read(&lines, None, call)?;
         call.write(records).map(drop)
     }
 
@@ -87,12 +87,8 @@ impl Throw {
                 plane = named;
                 continue;
             }
-            let with_plane = format!("{plane} {line}");
-            let lines = |l: &str| [vec![l.to_owned()]];
-            let read = self.read(&lines(&line), call).or_else(|e| match plane.is_empty() {
-                true => Err(e),
-                false => self.read(&lines(&with_plane), call),
-            });
+            let before = Some(plane.as_str()).filter(|p| !p.is_empty());
+            let read = self.read(&[vec![line]], before, call);
             match read.and_then(|r| call.write(r)) {
                 Ok(written) => {
                     for e in written {
@@ -107,10 +103,11 @@ impl Throw {
         }
     }
 
-    /// The records that lines of words make.
+    /// The records that lines of words make; `plane` is the one thrown before.
     fn read(
         &self,
         lines: &[Vec<String>],
+        plane: Option<&str>,
         call: &mut Call<'_>,
     ) -> Result<Vec<(Option<String>, Record)>, Error> {
         let entries = call.book.entries_if_any()?;
@@ -118,6 +115,7 @@ impl Throw {
         let mut shelf = Shelf::new(&holding);
         let session = if self.no_session { None } else { call.book.session(&holding)? };
         let mut records: Vec<(Option<String>, Record)> = Vec::new();
+        let mut last = plane.map(str::to_owned);
         for (n, words) in lines.iter().enumerate() {
             let mut words = words.clone();
             // The text of a file, or a number after an `@`, is the version thrown.
@@ -138,14 +136,20 @@ impl Throw {
                 }
             }
             let known = Known { planes: shelf.planes.clone(), copies: shelf.copies.clone() };
-            let Line { throw, new_plane } =
-                typed::throw(&words, &known, self.new).map_err(|m| {
-                    let e = mistyped(m);
-                    match lines.len() {
-                        1 => e,
-                        _ => Error { message: format!("line {}: {}", n + 1, e.message), ..e },
-                    }
-                })?;
+            // After the first line the plane may be left out.
+            let again = last.as_ref().map(|plane| [&[String::clone(plane)], &words[..]].concat());
+            let read = typed::throw(&words, &known, self.new).or_else(|m| match again {
+                Some(words) => typed::throw(&words, &known, self.new).map_err(|_| m),
+                None => Err(m),
+            });
+            let Line { throw, new_plane } = read.map_err(|m| {
+                let e = mistyped(m);
+                match lines.len() {
+                    1 => e,
+                    _ => Error { message: format!("line {}: {}", n + 1, e.message), ..e },
+                }
+            })?;
+            last = Some(throw.plane.clone());
             let throw = self.complete(throw, thrown.as_deref(), &shelf, session.as_deref())?;
             if new_plane {
                 call.system.message(&format!(
@@ -173,13 +177,15 @@ impl Throw {
             }
             None => shelf.newest(&throw.plane).map(|v| v.record.version.clone()),
         };
-        Ok(Thrown {
+        let thrown = Thrown {
             version,
             session: session.map(str::to_owned),
             trim: self.trim.clone().filter(|t| !t.is_empty()),
             note: self.note.clone().filter(|t| !t.is_empty()),
             ..throw
-        })
+        };
+        typed::credible(&thrown).map_err(mistyped)?;
+        Ok(thrown)
     }
 }
 
