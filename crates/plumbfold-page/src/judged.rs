@@ -40,7 +40,7 @@ pub fn settled(entries: &[Entry], a: &str, b: &str) -> Result<(Told, Record), St
     let measure = if measured(Measure::Distance) { Measure::Distance } else { Measure::Time };
     let look = look(both, measure);
     let looks = earlier_looks(&holding, &look);
-    let answer = Settle::new(&shelf, both, measure, looks, 1).map_err(|e| e.0)?;
+    let answer = Settle::new(&shelf, both, measure, looks, 1).map_err(|e| e.why)?;
     Ok((Told { said: answer.said, warnings: answer.warnings }, look.into()))
 }
 

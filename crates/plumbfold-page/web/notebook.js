@@ -72,6 +72,8 @@ export function form(ask, here = () => ({})) {
     return value;
   };
   const keep = el('button', { id: 'book-keep', className: 'main huge', onclick: async () => {
+    // A second press before the answer would keep the throw twice.
+    keep.disabled = true;
     try {
       if (running) land();
       const far = read(distance);
@@ -86,9 +88,12 @@ export function form(ask, here = () => ({})) {
       ended.clear();
       said.textContent = t('book.kept');
     } catch (error) { said.textContent = error.message; }
+    keep.disabled = false;
   } }, t('book.keep'));
   const undo = el('button', { id: 'book-undo', onclick: async () => {
+    undo.disabled = true;
     try { await told({ undo: {} }); said.textContent = t('book.undone'); } catch (error) { said.textContent = error.message; }
+    undo.disabled = false;
   } }, t('book.undo'));
 
   /* ---------- where and who ---------- */

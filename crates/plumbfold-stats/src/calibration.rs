@@ -335,7 +335,7 @@ pub struct Calibration {
 pub enum CalibrationError {
     /// Too few throws.
     #[error(
-        "{0} measured throws tell too little; it takes at least {THROWS_LEAST}, or a filmed one"
+        "throws measured: {0}, which tells too little; it takes at least {THROWS_LEAST}, or a filmed one"
     )]
     TooFew(usize),
     /// The design does not fly.
@@ -343,10 +343,12 @@ pub enum CalibrationError {
     NoFlight,
     /// No numbers near the priors do what was measured.
     #[error(
-        "the model cannot do what was measured: the nearest it comes is {off:.1} deviations off; \
-         is it this plane, thrown as the design says?"
+        "the model cannot do what was measured: at the nearest it comes, {what} is {off:.1} \
+         standard deviations off; is it this plane, thrown as the design says?"
     )]
     OutOfReach {
+        /// What does not fit.
+        what: &'static str,
         /// How far off.
         off: f64,
     },

@@ -6,7 +6,7 @@ use rand_pcg::Pcg64;
 use crate::distribution::{normal_cdf, power, t_quantile, t_two_sided};
 use crate::sample::{COVERAGE, mean, variance};
 
-/// Level below which luck is no longer believed.
+/// Share of chance below which luck is no longer believed, over all looks at one question.
 pub const LEVEL: f64 = 0.05;
 
 /// Welch's test of two means with unlike variances (B. L. Welch, Biometrika 34, 1947).
@@ -204,14 +204,13 @@ pub fn throws_to_settle(a: &[f64], b: &[f64], level: f64) -> Option<usize> {
 /// More throws of one plane than anybody makes for one question.
 pub const THROWS_MOST: usize = 2000;
 
-/// The level each look must be held against where one looks `looks` times and stops when it seems
-/// real, so that luck still passes once in twenty (S. J. Pocock, Biometrika 64, 1977, table 1, for
-/// equally spaced looks at two-sided 5 %; beyond ten looks that of ten, which is then too lenient
-/// by little).
+/// The level each look must be held against where nobody knows how many there will be, so that luck
+/// passes in no more than one such series of twenty however long it is: shares of one in twenty that
+/// fall with the square of the look's number, and whose sum that is (Boole's inequality; the sum of
+/// 1/k^2 is pi^2/6, Euler 1735).
 pub fn level_of_looks(looks: usize) -> f64 {
-    const LEVELS: [f64; 10] =
-        [0.05, 0.0294, 0.0221, 0.0182, 0.0158, 0.0142, 0.0130, 0.0120, 0.0112, 0.0106];
-    LEVELS[looks.clamp(1, LEVELS.len()) - 1]
+    let k = looks.max(1) as f64;
+    LEVEL * 6.0 / (std::f64::consts::PI * k).powi(2)
 }
 
 /// An order of throws fair to all planes: rounds of one throw of each, drawn by lot (a randomised

@@ -10,6 +10,7 @@ use crate::record::{
     Balance, Calibration, Cell, Copy, Entry, Kept, Kind, Look, Path, Photo, Record, Session, Throw,
     Undo, Version,
 };
+use crate::typed::{DISTANCE_MAX_M, HEIGHT_MAX_M, TIME_MAX_S, credible};
 
 /// Number of this form of file.
 pub const FORM: u32 = 1;
@@ -127,11 +128,13 @@ pub fn from_json(text: &str) -> Result<Vec<Entry>, ExchangeError> {
             return Err(unreadable(what));
         }
     }
-    let sound = |e: Entry| {
+    let sound_or_told = |e: Entry| {
         let problem = |p| unreadable(format!("record {}: {p}", e.id));
-        check(e.record.clone()).map_err(problem).map(|record| Entry { record, ..e })
+        check(e.record.clone())
+            .and_then(|record| sound(Entry { record, ..e.clone() }))
+            .map_err(problem)
     };
-    book.into_entries().into_iter().map(sound).collect()
+    book.into_entries().into_iter().map(sound_or_told).collect()
 }
 
 /// A record as it would come back from a table: texts that say nothing are none.
@@ -144,6 +147,45 @@ pub fn check(record: Record) -> Result<Record, String> {
         known => known,
     });
     Record::from_cells(record.kind(), cells.collect())
+}
+
+/// A record that could have been written here: what is refused by hand is not taken in from a file.
+fn sound(entry: Entry) -> Result<Entry, String> {
+    if !is_time(&entry.at) {
+        return Err(format!("`{}` is no time such as 2026-11-30T10:00:00.000Z", entry.at));
+    }
+    if let Record::Throw(t) = &entry.record {
+        for (what, value, most) in [
+            ("distance_m", t.distance_m, DISTANCE_MAX_M),
+            ("time_s", t.time_s, TIME_MAX_S),
+            ("hand_m", t.hand_m, HEIGHT_MAX_M),
+            ("top_m", t.top_m, HEIGHT_MAX_M),
+        ] {
+            if let Some(v) = value.filter(|v| !(0.0..=most).contains(v)) {
+                return Err(format!("{what} of {v} cannot be: it lies between 0 and {most}"));
+            }
+        }
+        credible(t).map_err(|m| m.message)?;
+    }
+    Ok(entry)
+}
+
+/// Whether a text is a time as records have it: UTC, to the millisecond (RFC 3339, 2002).
+fn is_time(text: &str) -> bool {
+    let form = "0000-00-00T00:00:00.000Z";
+    let fits = text.len() == form.len()
+        && text
+            .bytes()
+            .zip(form.bytes())
+            .all(|(c, f)| if f == b'0' { c.is_ascii_digit() } else { c == f });
+    let within = |from: usize, [least, most]: [u32; 2]| {
+        text[from..from + 2].parse().is_ok_and(|n: u32| (least..=most).contains(&n))
+    };
+    fits && within(5, [1, 12])
+        && within(8, [1, 31])
+        && within(11, [0, 23])
+        && within(14, [0, 59])
+        && within(17, [0, 60])
 }
 
 /// Columns that every record has.
@@ -298,7 +340,8 @@ impl Table {
             });
             let record = Record::from_cells(kind, cells.collect()).map_err(fault)?;
             let replaces = Some(row[replaces].clone()).filter(|r| !r.is_empty());
-            Ok(Entry { id: row[id].clone(), at: row[at].clone(), replaces, record })
+            let read = Entry { id: row[id].clone(), at: row[at].clone(), replaces, record };
+            sound(read).map_err(fault)
         };
         self.rows.iter().map(entry).collect()
     }
@@ -323,7 +366,7 @@ mod tests {
         let throw = Throw {
             plane: "Scow, \"old\"\nrig".into(),
             distance_m: Some(0.1 + 0.2),
-            time_s: Some(1e-300),
+            time_s: Some(1.0 / 3.0),
             note: Some("12".into()),
             ..Throw::default()
         };
@@ -343,6 +386,22 @@ mod tests {
         let table = Table::read(&to_csv(&all)).unwrap();
         assert!(table.is_notebook());
         assert_eq!(table.entries().unwrap(), all);
+    }
+
+    #[test]
+    fn what_no_hand_could_write_is_not_taken_in() {
+        let all = entries();
+        let (json, csv) = (to_json(&all), to_csv(&all));
+        for (was, is) in [
+            ("0.30000000000000004", "-5"),
+            ("0.30000000000000004", "1e300"),
+            ("2026-11-01T10:00:00.000Z", "yesterday"),
+            ("2026-11-01T10:00:00.000Z", "9999-99-99T10:00:00.000Z"),
+        ] {
+            assert!(json.contains(was) && csv.contains(was), "{was}");
+            assert!(from_json(&json.replace(was, is)).is_err(), "{is}");
+            assert!(Table::read(&csv.replace(was, is)).unwrap().entries().is_err(), "{is}");
+        }
     }
 
     #[test]

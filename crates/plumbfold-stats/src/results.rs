@@ -32,6 +32,14 @@ impl Measure {
         }
     }
 
+    /// Words for more of it and for less.
+    pub const fn ways(self) -> (&'static str, &'static str) {
+        match self {
+            Self::Distance => ("further", "less far"),
+            Self::Time => ("longer", "less long"),
+        }
+    }
+
     /// Of a throw.
     pub fn of(self, throw: &Throw) -> Option<f64> {
         match self {
@@ -128,6 +136,14 @@ impl Shelf {
     /// The newest version of a plane.
     pub fn newest(&self, plane: &str) -> Option<&Kept<Version>> {
         self.versions.get(&plane.to_lowercase())?.last()
+    }
+
+    /// The version of a plane that has one only.
+    pub fn only_version(&self, plane: &str) -> Option<&str> {
+        match &self.versions.get(&plane.to_lowercase())?[..] {
+            [one] => Some(&one.record.version),
+            _ => None,
+        }
     }
 
     /// A version of a plane by its number or the beginning of its name.

@@ -108,8 +108,8 @@ impl Calibrated {
         for (c, what, unit) in [(&self.distance, "goes", "m"), (&self.time, "stays up", "s")] {
             if c.throws > 0 {
                 said += &format!(
-                    " Four throws in five it {what} {} to {} {unit} (before: {} to {}): of {} \
-                     measured, {} lie inside.",
+                    " Four throws in five of some other day it {what} {} to {} {unit} (before: {} to \
+                     {} {unit}): of {} measured, {} lie inside.",
                     fixed(c.after[0], 1),
                     fixed(c.after[1], 1),
                     fixed(c.before[0], 1),

@@ -128,11 +128,11 @@ impl Thrown {
             every: group.throws.iter().map(|t| each(&t.id, &t.record)).collect(),
             said: String::new(),
         };
-        thrown.said = thrown.sentences();
+        thrown.said = thrown.sentences(measure);
         thrown
     }
 
-    fn sentences(&self) -> String {
+    fn sentences(&self, measure: Measure) -> String {
         let mut said = format!("{}: {}", self.name, count(self.throws, "throw", "throws"));
         for (summary, verb, unit) in [(&self.distance, "goes", "m"), (&self.time, "stays up", "s")]
         {
@@ -146,13 +146,20 @@ impl Thrown {
         }
         for t in self.trends.iter().filter(|t| t.says != "neither shows") {
             let place = t.session.as_ref().map_or(String::new(), |s| format!(" in {s}"));
-            said += &format!(" Each throw{place} was {} off the one before.", fixed(t.each, 2));
+            let (by, unit) = (fixed(t.each.abs(), 2), measure.unit());
+            let (further, less) = measure.ways();
+            let way = if t.each < 0.0 { less } else { further };
+            let why = if t.each < 0.0 { "a tiring arm" } else { "practice" };
+            let n = t.throws;
+            said += &format!(
+                " Over the {n} throws{place} it went {by} {unit} {way} with each: {why}, perhaps."
+            );
         }
         if self.stopped > 0 {
             let flights = count(self.stopped, "flight was", "flights were");
             said += &format!(
-                " {flights} ended by a wall, the ceiling or a person: how far it would have gone \
-                 is not known."
+                " {flights} ended by a wall, the ceiling or a person and counts as far as it came: \
+                 how far it would have gone is not known."
             );
         }
         said
@@ -173,7 +180,8 @@ impl Thrown {
 fn typical(s: &Summary, unit: &str) -> String {
     match (s.sd, s.mean_interval) {
         (Some(sd), Some([low, high])) => format!(
-            "{} {unit}, single throws give or take {} (the mean lies between {} and {})",
+            "{} {unit}, single throws give or take {} {unit} (the mean lies between {} {unit} and \
+             {} {unit})",
             fixed(s.mean, 2),
             fixed(sd, 2),
             fixed(low, 2),

@@ -3,7 +3,7 @@
 use std::collections::BTreeSet;
 
 use plumbfold_stats::compare::{
-    LEVEL, Permuted, Welch, hedges_g, level_of_looks, permuted, ranks, throws_to_settle,
+    Permuted, Welch, hedges_g, level_of_looks, permuted, ranks, throws_to_settle,
 };
 use plumbfold_stats::record::{Entry, Kept, Look, Record, Throw};
 use plumbfold_stats::results::{Group, Measure, Shelf};
@@ -17,7 +17,8 @@ use crate::said::{count, fixed};
 /// The answer of `settle`.
 #[derive(Serialize, JsonSchema)]
 pub struct Settle {
-    /// `real`, or `not settled`: luck does as much too often.
+    /// `real`; `plane or day`: it is no luck, but the two were never thrown in one session; or `not
+    /// settled`: luck does as much too often.
     pub verdict: &'static str,
     /// The answer in plain words.
     pub said: String,
@@ -73,7 +74,12 @@ pub struct Side {
 
 /// Why there is nothing to compare.
 #[derive(Debug, PartialEq, Eq)]
-pub struct Unanswerable(pub String);
+pub struct Unanswerable {
+    /// In a sentence.
+    pub why: String,
+    /// The two share throws.
+    pub share: bool,
+}
 
 /// More throws of a side than this are not worth making for one question.
 pub const MANY: usize = 200;
@@ -128,7 +134,7 @@ impl Settle {
     ) -> Result<Self, Unanswerable> {
         if !ids(a).is_disjoint(&ids(b)) {
             let why = format!("{} and {} share throws", a.label, b.label);
-            return Err(Unanswerable(why));
+            return Err(Unanswerable { why, share: true });
         }
         let ([a, b], left_out) = together([a, b], measure);
         let (a, b) = (&a, &b);
@@ -142,13 +148,14 @@ impl Settle {
                 vb.len(),
                 b.label
             );
-            Unanswerable(match va.len().min(vb.len()) {
+            let why = match va.len().min(vb.len()) {
                 0 | 1 => format!("too few: {counts}; it takes two of each"),
                 _ => format!(
                     "{counts}, all alike on each side: without scatter nothing tells luck; measure \
                      more finely"
                 ),
-            })
+            };
+            Unanswerable { why, share: false }
         })?;
         let (blocks, within_sessions) = blocks(a, b, measure);
         let Permuted { p, orders, exact } = permuted(&blocks, seed);
@@ -158,9 +165,13 @@ impl Settle {
         let side = |g: &Group<'_>, v: &[f64]| {
             Summary::of(v).map(|throws| Side { name: g.label.clone(), throws })
         };
-        let none = || Unanswerable("no throws".to_owned());
+        let none = || Unanswerable { why: "no throws".to_owned(), share: false };
         let mut settle = Self {
-            verdict: if p < level { "real" } else { "not settled" },
+            verdict: match (p < level, apart(a, b)) {
+                (true, false) => "real",
+                (true, true) => "plane or day",
+                (false, _) => "not settled",
+            },
             said: String::new(),
             of: measure.word(),
             a: side(a, &va).ok_or_else(none)?,
@@ -179,10 +190,12 @@ impl Settle {
             effect_interval: effect.map(|e| e.1),
             level,
             looks,
-            throws_needed: throws_to_settle(&va, &vb, LEVEL).map(|n| match p < level {
-                true => n,
-                // Those thrown did not.
-                false => n.max(EXCHANGED_LEAST).max(va.len().min(vb.len()) + 1),
+            throws_needed: throws_to_settle(&va, &vb, level_of_looks(looks + 1)).map(|n| {
+                match p < level {
+                    true => n,
+                    // Those thrown did not.
+                    false => n.max(EXCHANGED_LEAST).max(va.len().min(vb.len()) + 1),
+                }
             }),
             warnings: warnings(shelf, a, b, measure, looks),
         };
@@ -207,10 +220,7 @@ impl Settle {
 
     fn sentences(&self, measure: Measure) -> String {
         let unit = measure.unit();
-        let (more, less) = match measure {
-            Measure::Distance => ("further", "less far"),
-            Measure::Time => ("longer", "less long"),
-        };
+        let (more, less) = measure.ways();
         let way = if self.difference < 0.0 { less } else { more };
         let [low, high] = match self.difference < 0.0 {
             true => [-self.interval[1], -self.interval[0]],
@@ -220,6 +230,13 @@ impl Settle {
         let between = format!("95 % interval {} to {} {unit}", fixed(low, 2), fixed(high, 2));
         let (a, b) = (&self.a.name, &self.b.name);
         let luck = chance(self.p);
+        if self.verdict == "plane or day" {
+            return format!(
+                "Different, but perhaps not the plane: {b} flew {by} {unit} {way} than {a} \
+                 ({between}), and the two were never thrown in one session. Throw both in turn \
+                 (`plumbfold log next`)."
+            );
+        }
         if self.verdict == "real" {
             return format!("Real: {b} flies {by} {unit} {way} than {a} ({between}). {luck}.");
         }
@@ -288,6 +305,12 @@ fn blocks(a: &Group<'_>, b: &Group<'_>, measure: Measure) -> (Vec<(usize, bool, 
     (of(a, false).into_iter().chain(of(b, true)).collect(), within)
 }
 
+/// No session saw both.
+fn apart(a: &Group<'_>, b: &Group<'_>) -> bool {
+    let of_b = b.sessions();
+    !a.sessions().iter().any(|s| of_b.contains(s))
+}
+
 fn warnings(
     shelf: &Shelf,
     a: &Group<'_>,
@@ -302,8 +325,7 @@ fn warnings(
             warnings.push(format!("{} of {} is few", count(n, "throw", "throws"), g.label));
         }
     }
-    let (sa, sb) = (a.sessions(), b.sessions());
-    if !sa.iter().any(|s| sb.contains(s)) {
+    if apart(a, b) {
         warnings.push(format!(
             "{la} and {lb} were thrown in different sessions: hall, hand and day changed with the \
              plane, and any of them may be the difference; throw both in turn (`plumbfold log \
@@ -338,6 +360,14 @@ fn warnings(
             fixed(mean(&hb), 2)
         ));
     }
+    let styles = |g: &Group<'_>| -> BTreeSet<String> {
+        g.throws.iter().filter_map(|t| t.record.style.clone()).collect()
+    };
+    let (ya, yb) = (styles(a), styles(b));
+    if ya != yb && !ya.is_empty() && !yb.is_empty() {
+        let said = |s: BTreeSet<String>| s.into_iter().collect::<Vec<_>>().join(", ");
+        warnings.push(format!("{la} was thrown {}, {lb} {}", said(ya), said(yb)));
+    }
     for g in [a, b] {
         if g.stopped() > 0 {
             warnings.push(format!(
@@ -350,8 +380,9 @@ fn warnings(
     if looks > 1 {
         warnings.push(format!(
             "this is look {looks} at these two: who looks again and again sees luck as progress \
-             sooner or later, so it is called real below {} now, not {LEVEL} (Pocock 1977)",
-            fixed(level_of_looks(looks), 4)
+             sooner or later, so it is called real below {} now, not {}",
+            fixed(level_of_looks(looks), 4),
+            fixed(level_of_looks(1), 4)
         ));
     }
     warnings

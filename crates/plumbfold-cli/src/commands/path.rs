@@ -148,7 +148,9 @@ impl Path {
 fn report(f: &view::Filmed) -> Rows {
     let said = |m: &view::Measured, decimals: usize, unit: &str| {
         let [low, high] = m.interval.map(|v| fixed(v, decimals));
-        format!("{} {unit} (95 %: {low} to {high})", fixed(m.value, decimals))
+        // A ratio has its unit once.
+        let each = if unit.contains("for each") { String::new() } else { format!(" {unit}") };
+        format!("{} {unit} (95 %: {low}{each} to {high}{each})", fixed(m.value, decimals))
     };
     let mut rows = Rows::titled("Filmed path")
         .paragraph(&f.said)

@@ -51,8 +51,14 @@ impl Settle {
         let (a, b) = (a?, b?);
         let look = view::look([&a, &b], measure);
         let looks = view::earlier_looks(&holding, &look);
-        let answer = view::Settle::new(&shelf, [&a, &b], measure, looks, self.seed)
-            .map_err(|e| Error::input(e.0).hint("`plumbfold log next A B` prints what to throw"))?;
+        let answer =
+            view::Settle::new(&shelf, [&a, &b], measure, looks, self.seed).map_err(|e| {
+                let hint = match e.share {
+                    true => "name two versions, as in `plumbfold settle halyard@1 halyard@2`",
+                    false => "`plumbfold log next A B` prints what to throw",
+                };
+                Error::input(e.why).hint(hint)
+            })?;
         // A notebook that cannot be written still answers.
         if !self.no_look
             && let Err(e) = self.notebook.append(vec![(None, look.into())])
@@ -75,7 +81,7 @@ fn report(s: &view::Settle, measure: Measure) -> Rows {
     }
     for side in [&s.a, &s.b] {
         let t = &side.throws;
-        let scatter = t.sd.map_or(String::new(), |sd| format!(", scatter {}", fixed(sd, 2)));
+        let scatter = t.sd.map_or(String::new(), |sd| format!(", scatter {} {unit}", fixed(sd, 2)));
         let text = format!("{} throws, mean {} {unit}{scatter}", t.count, fixed(t.mean, 2));
         rows = rows.row(&side.name, &text);
     }

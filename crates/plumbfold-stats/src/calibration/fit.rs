@@ -32,6 +32,8 @@ const WORTH_LEAST: f64 = 0.1;
 struct Judged {
     misses: Vec<f64>,
     ln_det: f64,
+    /// How many of the misses, the last ones, are those of films.
+    of_films: usize,
 }
 
 struct Fitting<'a, M: Model> {
@@ -64,14 +66,15 @@ impl<M: Model> Fitting<'_, M> {
         let expected = self.simulate(&v)?;
         let (mut misses, mut ln_det) = (z.to_vec(), 0.0);
         let films = &self.evidence.films;
-        for (off, ln) in
-            [self.short.misses(&expected)?, film::releases(films, self.model.meant(), &hand)?]
-        {
-            misses.extend(off);
-            ln_det += ln;
-        }
+        let (of_throws, ln) = self.short.misses(&expected)?;
+        misses.extend(of_throws);
+        ln_det += ln;
+        let before = misses.len();
+        let (of_releases, ln) = film::releases(films, self.model.meant(), &hand)?;
+        misses.extend(of_releases);
+        ln_det += ln;
         misses.extend(film::misses(films, self.model, &plane, paths)?);
-        Some(Judged { misses, ln_det })
+        Some(Judged { of_films: misses.len() - before, misses, ln_det })
     }
 
     /// The place as it is judged there, and the slope of its misses, by wide central differences.
@@ -163,9 +166,16 @@ pub fn calibrate<M: Model>(
         }
     }
     // Four deviations, of a measurement or of a number from what was known of it, are no chance.
-    let rest = judged.misses.iter().fold(0.0_f64, |m, r| m.max(r.abs()));
-    if rest > 4.0 {
-        return Err(CalibrationError::OutOfReach { off: rest });
+    let worst = judged.misses.iter().enumerate().max_by(|a, b| a.1.abs().total_cmp(&b.1.abs()));
+    if let Some((k, off)) = worst.filter(|(_, off)| off.abs() > 4.0) {
+        let films = judged.misses.len() - judged.of_films;
+        let what = match k {
+            0 if evidence.balance_aft_m.is_some() => "the measured balance point",
+            k if k < N => Free::EVERY[k].words()[0],
+            k if k < films => "distance and time of the throws",
+            _ => "the filmed paths",
+        };
+        return Err(CalibrationError::OutOfReach { off: off.abs(), what });
     }
     let normal = slope.transpose() * &slope;
     let covariance = Cholesky::new(normal)

@@ -13,6 +13,8 @@ pub(super) struct Short {
     /// Standard deviations within the sessions, and their degrees of freedom.
     within: [f64; 2],
     freedom: [f64; 2],
+    /// Variance of what the readings were rounded by.
+    rounded: [f64; 2],
     /// The covariance of the means in those of single throws, and in those of single days.
     throws: [[f64; 2]; 2],
     days: [[f64; 2]; 2],
@@ -20,6 +22,12 @@ pub(super) struct Short {
 
 /// Longest tails that so few throws can show.
 const TAILS_MOST: f64 = 10.0;
+
+/// The step that readings were rounded to, in their unit; zero where none is seen.
+fn step(values: &[f64]) -> f64 {
+    let fits = |step: &f64| values.iter().all(|v| (v / step - (v / step).round()).abs() < 1e-6);
+    [1.0, 0.5, 0.2, 0.1, 0.05, 0.02, 0.01].into_iter().find(fits).unwrap_or(0.0)
+}
 
 /// The same of simulated throws.
 pub(super) struct Expected {
@@ -113,10 +121,14 @@ impl Short {
             }
         }
         let cross = both / (n[0] * n[1]);
+        // Rounded evenly to a step d, a reading is off by d/sqrt(12).
+        let rounded = [0, 1].map(|k| step(&all[k]).powi(2) / 12.0);
         Self {
             there: (0..2).filter(|&k| n[k] >= THROWS_LEAST as f64 && freedom[k] > 0.0).collect(),
             means: [0, 1].map(|k| mean(&all[k])),
-            within: [0, 1].map(|k| (squares[k] / freedom[k]).sqrt().max(1e-6)),
+            // Readings that are all alike say only that they scatter by less than a step.
+            within: [0, 1].map(|k| (squares[k] / freedom[k]).max(rounded[k]).sqrt().max(1e-6)),
+            rounded,
             freedom,
             throws: [[1.0 / n[0], cross], [cross, 1.0 / n[1]]],
             days,
@@ -127,13 +139,16 @@ impl Short {
     /// first, then scatters.
     pub fn misses(&self, e: &Expected) -> Option<(Vec<f64>, f64)> {
         let m = self.there.len();
-        let own = |k: usize| e.within[k][k].sqrt();
+        let own = |k: usize| (e.within[k][k] + self.rounded[k]).sqrt();
         let off: Vec<f64> = self.there.iter().map(|&k| self.means[k] - e.means[k]).collect();
         let covariance = DMatrix::from_fn(m, m, |i, j| {
             let (a, b) = (self.there[i], self.there[j]);
             // The simulated mean is not exact either.
             let [single, day] = e.simulated.map(f64::recip);
-            e.within[a][b] * (self.throws[a][b] + single) + e.days[a][b] * (self.days[a][b] + day)
+            let rounded = if a == b { self.rounded[a] } else { 0.0 };
+            e.within[a][b] * (self.throws[a][b] + single)
+                + e.days[a][b] * (self.days[a][b] + day)
+                + rounded
         });
         let (mut out, mut ln_det) = whitened(&off, covariance)?;
         // The logarithm of a standard deviation of normal numbers has a variance of 1/(2(n - 1)), of others
@@ -194,6 +209,25 @@ mod tests {
         // Days nearer to each other than their throws let expect are all alike.
         let alike = Expected::of(&[day(1.0, 3.0), day(1.0, 3.0)]);
         assert!(alike.days.iter().flatten().all(|v| v.abs() < 1e-12), "{:?}", alike.days);
+    }
+
+    #[test]
+    fn readings_are_known_to_the_step_they_were_rounded_to() {
+        for (values, wanted) in [
+            (&[2.0, 2.0, 2.0][..], 1.0),
+            (&[1.9, 2.1, 2.0], 0.1),
+            (&[1.95, 2.1], 0.05),
+            (&[1.234, 2.1], 0.0),
+        ] {
+            assert_eq!(step(values), wanted, "{values:?}");
+        }
+        let throws = [4.9, 5.0, 5.3, 5.1, 5.2, 5.1].map(|d| [Some(d), Some(2.0)]).to_vec();
+        let short = Short::of(&Evidence { sessions: vec![throws], ..Evidence::default() });
+        let day = |t: f64| vec![[5.0, t], [5.3, t + 0.1], [5.1, t - 0.1]];
+        let e = Expected::of(&[day(1.9), day(2.0), day(2.1)]);
+        let (misses, _) = short.misses(&e).unwrap();
+        // 2 s to the whole second is no steadier than a hand.
+        assert!(misses.iter().all(|m| m.abs() < 2.0), "{misses:?}");
     }
 
     #[test]

@@ -4,7 +4,7 @@ use plumbfold_notebook::{Notebook, NotebookError};
 use plumbfold_stats::exchange::{Book, Table, from_json, to_csv};
 use plumbfold_stats::parquet::to_parquet;
 use plumbfold_stats::record::{Entry, Kind, Record, holding};
-use plumbfold_stats::results::Shelf;
+use plumbfold_stats::results::{Shelf, at_version};
 use plumbfold_stats::typed::{Mapped, alike, day_of, throws_of};
 use plumbfold_view::log::Taken;
 
@@ -131,10 +131,18 @@ impl Import {
         let begun: Vec<Entry> = begun.collect();
         let mut records: Vec<(String, Record)> = Vec::new();
         for (mut throw, of) in read.throws {
-            if let Some(plane) = shelf.planes.iter().find(|p| alike(p, &throw.plane)) {
-                throw.plane.clone_from(plane);
-            }
-            throw.version = shelf.newest(&throw.plane).map(|v| v.record.version.clone());
+            // Which text was thrown is known where it is said, or where there is one only.
+            let (name, version) = at_version(&throw.plane);
+            let plane = shelf.planes.iter().find(|p| alike(p, name)).cloned();
+            throw.version = match (&plane, version) {
+                (Some(plane), Some(version)) => {
+                    let known = shelf.known_version(plane, version).map_err(mistyped)?;
+                    Some(known.record.version.clone())
+                }
+                (Some(plane), None) => shelf.only_version(plane).map(str::to_owned),
+                (None, _) => None,
+            };
+            throw.plane = plane.unwrap_or_else(|| throw.plane.clone());
             let of = of.map(|k| &begun[k]);
             throw.session = of.map_or_else(|| session.clone(), |s| Some(s.id.clone()));
             records.push((of.map_or(&now, |s| &s.at).clone(), throw.into()));

@@ -6,10 +6,11 @@ use plumbfold::pipeline::ThrowChange;
 use plumbfold_stats::calibration::Model;
 use plumbfold_stats::calibration::teach::{Lesson, lessons};
 use plumbfold_stats::compare::in_turn;
-use plumbfold_stats::results::Measure;
+use plumbfold_stats::record::holding;
+use plumbfold_stats::results::{Measure, Shelf};
 use plumbfold_stats::typed::alike;
 use plumbfold_view::log::{Sheet, ToThrow};
-use plumbfold_view::settle::{MANY, Settle};
+use plumbfold_view::settle::{MANY, Settle, earlier_looks, look};
 
 use super::Call;
 use crate::calibrated::of_plane;
@@ -86,9 +87,12 @@ impl Next {
     /// Throws of each of two planes that settle which flies further, as `settle` says, and why so many.
     fn needed(&self, call: &Call<'_>) -> Result<Option<(usize, String)>, Error> {
         let [a, b] = &self.planes[..] else { return Ok(None) };
-        let shelf = call.book.shelf()?;
+        let entries = call.book.entries()?;
+        let holding = holding(&entries);
+        let shelf = Shelf::new(&holding);
         let (a, b) = (shelf.select(a).map_err(mistyped)?, shelf.select(b).map_err(mistyped)?);
-        let Ok(settle) = Settle::new(&shelf, [&a, &b], Measure::Distance, 0, 1) else {
+        let looks = earlier_looks(&holding, &look([&a, &b], Measure::Distance));
+        let Ok(settle) = Settle::new(&shelf, [&a, &b], Measure::Distance, looks, 1) else {
             return Ok(None);
         };
         let Some(n) = settle.throws_needed.filter(|n| *n <= MANY) else { return Ok(None) };
