@@ -334,9 +334,7 @@ pub struct Calibration {
 #[derive(Clone, Debug, PartialEq, thiserror::Error)]
 pub enum CalibrationError {
     /// Too few throws.
-    #[error(
-        "throws measured: {0}, which tells too little; it takes at least {THROWS_LEAST}, or a filmed one"
-    )]
+    #[error("too few measured throws: {0}; it takes at least {THROWS_LEAST}, or a filmed one")]
     TooFew(usize),
     /// The design does not fly.
     #[error("too few of the design's own throws can be flown to compare with")]
