@@ -2,7 +2,7 @@
 
 use crate::chart::{Axis, BELOW, Chart, LEFT};
 use crate::frame::{self, Sample};
-use crate::style::{Ink, Look, SERIES, Stroke, weight};
+use crate::style::{Ink, Look, SERIES};
 use crate::svg::{Paint, Path, Pt, Rect};
 
 /// Largest drawing of the path, mm.
@@ -18,7 +18,7 @@ pub fn filmed(look: &Look, title: &str, note: &str, points: &[Pt], predicted: &[
     let z = Axis::over("height, m", all().map(|p| p[1]).chain([0.0]));
     let span = |a: &Axis| a.range[1] - a.range[0];
     let height = (ROOM[0] * span(&z) / span(&x)).clamp(30.0, ROOM[1]);
-    let mut items = vec![(Sample::Line(Stroke::solid(Ink::One, weight::HEAVY)), "filmed")];
+    let mut items = vec![(Sample::Dot(Ink::One), "filmed")];
     if !predicted.is_empty() {
         items.push((Sample::Line(SERIES[1]), "predicted for this release"));
     }

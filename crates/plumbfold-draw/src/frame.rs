@@ -47,6 +47,8 @@ pub enum Sample {
     Marked,
     /// The throw a plane is meant for.
     Meant,
+    /// A point as measured.
+    Dot(Ink),
     /// The balance mark.
     Balance,
     /// The neutral point.
@@ -108,6 +110,7 @@ pub fn key(canvas: &mut Canvas<'_>, at: Pt, width: f64, items: &[(Sample, &str)]
                     marked(c, &r);
                 }
                 Sample::Meant => meant_mark(c, mid, 2.0),
+                Sample::Dot(ink) => c.path(&Path::circle(mid, 0.9), Paint::fill(*ink)),
                 Sample::Balance => balance_mark(c, mid, 1.7),
                 Sample::Neutral => neutral_mark(c, [mid[0], y - 1.5], 1.7),
             }

@@ -124,17 +124,17 @@ export function form(ask, here = () => ({})) {
     other.hidden = plane.value !== '';
     runs.hidden = !holds.session;
     if (holds.session) runs.textContent = t(holds.session.thrower ? 'book.running.by' : 'book.running', holds.session);
-    const far = (m) => units.say(units.far(m, 1));
+    const far = (m) => units.say(units.far(m, 2));
     const some = (f) => {
       const parts = [f.distance_m === undefined ? null : units.say(units.far(f.distance_m, 2)), f.time_s === undefined ? null : `${f.time_s.toFixed(2)} s`, f.did && t(`behaviour.${f.did}`), f.ended && t(`book.ended.${f.ended}`), f.note];
       return parts.filter(Boolean).join(', ');
     };
     list.replaceChildren(...holds.throws.map(({ fields }) => el('li', {}, el('strong', {}, fields.plane), ` ${some(fields)}`)));
-    const about = (s, say) => (s ? `${say(s.mean)}${s.mean_interval ? ` (${say(s.mean_interval[0])} – ${say(s.mean_interval[1])})` : ''}` : '–');
+    const about = (s, say) => (s ? `${say(s.mean)}${s.mean_interval ? ` (${say(s.mean_interval[0]).split(' ')[0]} – ${say(s.mean_interval[1])})` : ''}` : '–');
     results.replaceChildren(holds.results.planes.length ? el('table', {},
       el('thead', {}, el('tr', {}, ...['plane', 'throws', 'far', 'best', 'aloft'].map((key) => el('th', { scope: 'col' }, t(`book.${key}`))))),
       el('tbody', {}, ...holds.results.planes.map((p) => el('tr', {}, el('td', {}, p.name), el('td', {}, String(p.throws)), el('td', {}, about(p.distance, far)),
-        el('td', {}, p.distance ? far(p.distance.greatest) : '–'), el('td', {}, about(p.time, (v) => `${v.toFixed(1)} s`)))))) : t('book.empty'));
+        el('td', {}, p.distance ? far(p.distance.greatest) : '–'), el('td', {}, about(p.time, (v) => `${v.toFixed(2)} s`)))))) : t('book.empty'));
   }
 
   rest();

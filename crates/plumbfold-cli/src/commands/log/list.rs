@@ -1,4 +1,5 @@
 use plumbfold_stats::record::{Entry, Kind, Record, holding};
+use plumbfold_stats::results::Shelf;
 use plumbfold_stats::typed::alike;
 use plumbfold_view::log::{Listed, Noted, Shown, short};
 
@@ -60,7 +61,19 @@ impl List {
         let wanted: Vec<&Entry> = shown.into_iter().filter(wanted).collect();
         let most = if self.all { usize::MAX } else { self.newest };
         let older = wanted.len().saturating_sub(most);
-        let records: Vec<Noted> = wanted[older..].iter().map(|e| Noted::new(e)).collect();
+        let shelf = Shelf::new(&holding(&entries));
+        let numbered = |e: &&Entry| {
+            let mut noted = Noted::new(e);
+            let of = |key| noted.fields.get(key).and_then(|v: &serde_json::Value| v.as_str());
+            if let (Some(plane), Some(version)) = (of("plane"), of("version"))
+                && let Some(n) = shelf.number(plane, version)
+            {
+                noted.said =
+                    noted.said.replace(&format!("@{version}"), &format!("@{n} ({version})"));
+            }
+            noted
+        };
+        let records: Vec<Noted> = wanted[older..].iter().map(numbered).collect();
         let lines = records.iter().map(line).collect::<String>();
         let notebook = call.book.path()?.display().to_string();
         let listed = Listed { notebook, records, older };
@@ -81,7 +94,7 @@ impl List {
 fn line(n: &Noted) -> String {
     // To the minute; the rest is in --json.
     let at = n.at.get(..16).unwrap_or(&n.at).replace('T', " ");
-    format!("{}  {at}  {}\n", short(&n.id), n.said)
+    format!("{}  {at} UTC  {}\n", short(&n.id), n.said)
 }
 
 /// Show one record with all its fields and what became of it
