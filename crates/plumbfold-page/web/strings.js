@@ -372,8 +372,8 @@ export const strings = {
   'start.outline.missing': 'It needs three points or more, a mass, and where it balances.',
 
   'book.title': 'Notebook of throws',
-  'book.where': 'Kept in the notebook of this machine, where `plumbfold log` and `plumbfold results` find it. `plumbfold serve --share` offers this form to phones in the hall.',
-  'book.where.alone': 'Kept in this browser only. Download it now and then; `plumbfold log import` takes the file.',
+  'book.where': 'Kept in the notebook of this machine, where the commands log and results find it. With serve --share, phones in the hall have this form too.',
+  'book.where.alone': 'Kept in this browser only. Download it now and then; the command log import takes the file.',
   'book.download': 'Download the notebook',
   'book.import': 'Take in another notebook (JSON)',
   'book.film': 'Measure a film of a throw',

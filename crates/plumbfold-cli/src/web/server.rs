@@ -2,6 +2,7 @@
 //! head and body of a request, work done at once. A panic or a slow question ends that request and
 //! nothing else, and work for a connection that has gone is given up.
 
+use std::collections::HashMap;
 use std::convert::Infallible;
 use std::io;
 use std::net::{IpAddr, Ipv4Addr, SocketAddr};
@@ -33,6 +34,11 @@ const READING_TIME_MAX: Duration = Duration::from_secs(10);
 const GOODBYE_TIME_MAX: Duration = Duration::from_millis(500);
 /// Connections at once; a browser opens six for each page. The rest wait.
 const CONNECTIONS_MAX: usize = 96;
+/// Of them those of one address, where the form is shared: nobody holds all of them open. A browser opens
+/// six, and two or three phones may come through one address.
+const CONNECTIONS_EACH: usize = 24;
+/// Addresses whose connections are counted before those without any are forgotten.
+const COUNTED_MOST: usize = 256;
 /// Bytes of the head of a request.
 const HEAD_BYTES_MAX: usize = 16_384;
 /// Questions answered at once: those that come with each move of a slider, and those that take
@@ -120,6 +126,7 @@ async fn listen(port: u16, usual: u16) -> io::Result<TcpListener> {
 
 async fn accept(listener: &TcpListener, shop: &Arc<Shop>) {
     let places = Arc::new(Semaphore::new(CONNECTIONS_MAX));
+    let mut of_each: HashMap<IpAddr, Arc<Semaphore>> = HashMap::new();
     loop {
         // The semaphore is never closed.
         let Ok(place) = places.clone().acquire_owned().await else { return };
@@ -131,10 +138,21 @@ async fn accept(listener: &TcpListener, shop: &Arc<Shop>) {
                 continue;
             }
         };
+        let mut own = None;
+        if shop.limit.is_some() {
+            if of_each.len() > COUNTED_MOST {
+                of_each.retain(|_, places| places.available_permits() < CONNECTIONS_EACH);
+            }
+            let new = || Arc::new(Semaphore::new(CONNECTIONS_EACH));
+            let of_one = of_each.entry(from).or_insert_with(new).clone();
+            // Who has enough of them is hung up on.
+            let Ok(free) = of_one.try_acquire_owned() else { continue };
+            own = Some(free);
+        }
         let shop = shop.clone();
         tokio::spawn(async move {
             converse(stream, from, shop).await;
-            drop(place);
+            drop((place, own));
         });
     }
 }
