@@ -52,8 +52,7 @@ pub struct Against {
 }
 
 /// From here on throws scatter by more than a hand does (common practice, no source: 5 to 10 %;
-/// Lanchester's seven launches: 7 %). In seasons invented with a known truth the bands of such throws held
-/// too little, those of others what they say.
+/// Lanchester's seven launches: 7 %).
 const UNEVEN: f64 = 0.12;
 
 impl Calibrated {
@@ -122,8 +121,7 @@ impl Calibrated {
         if let Some(scatter) = self.scatter.filter(|s| *s > UNEVEN) {
             said += &format!(
                 " These throws scatter by {}, more than a hand alone makes (5 to 10 %): some fly \
-                 otherwise than others, and how many do is another share each day. The bands hold \
-                 less than they say.",
+                 otherwise than others, and how many do is another share each day.",
                 per_cent(scatter)
             );
         }
