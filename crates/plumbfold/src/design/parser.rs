@@ -11,6 +11,7 @@ mod outline;
 mod read_as;
 mod reference;
 mod statement;
+mod trade;
 mod words;
 
 pub use assemble::parse;

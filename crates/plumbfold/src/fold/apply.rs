@@ -199,7 +199,7 @@ impl Plan {
             return Err(Refused::NothingMoves);
         }
         let moving = vec![false; model.faces.len()];
-        let mut set = MovingSet { model, sides: &sides, over_there, moving };
+        let mut set = MovingSet { model, sides: &sides, over_there, moving, joint: Vec::new() };
         set.find(layout, fold)?;
         if !set.moving.contains(&true) {
             return Err(Refused::NothingMoves);

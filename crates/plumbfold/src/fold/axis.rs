@@ -100,6 +100,14 @@ impl Axis {
         lines.map(|line| Self { line, sheet_m: model.sheet_m }).collect()
     }
 
+    /// Whether two stretches of the sheet are mirror images of each other in one of its lines.
+    pub fn are_images(model: &Folded, a: [SheetPoint; 2], b: [SheetPoint; 2]) -> bool {
+        Self::all(model).iter().any(|axis| {
+            let [p, q] = a.map(|p| axis.image(p));
+            p.near(b[0]) && q.near(b[1]) || p.near(b[1]) && q.near(b[0])
+        })
+    }
+
     /// A crease of the model along this line of the sheet.
     fn crease<'a>(&self, model: &'a Folded) -> Option<&'a Hinge> {
         let on_line = |p: &SheetPoint| self.image(*p).distance(*p) <= TOLERANCE_M;

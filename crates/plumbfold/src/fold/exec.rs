@@ -11,6 +11,7 @@ mod folded_in;
 mod mirror;
 mod moves;
 mod naming;
+mod other_ways;
 mod sides;
 mod slipped;
 

@@ -1,6 +1,7 @@
 //! What the words of a step point at: places and lines of the paper, as they lie now.
 
 mod corner;
+mod ends;
 mod laid;
 
 use super::axis::Axis;
@@ -13,6 +14,7 @@ use crate::design::print;
 use crate::numeric::geom::{
     Line, Placement, Point, SheetLine, SheetPoint, TOLERANCE_M, TableLine, TablePoint, Vec2,
 };
+use ends::Run;
 
 /// Pieces of a line count as one line when they agree to this: each fold since may have snapped a
 /// corner once (chosen, a hundred snaps).
@@ -269,22 +271,28 @@ impl<'a> Refs<'a> {
 
     /// The end of a line that lies on this side of the unfolded sheet.
     fn end(&self, side: Side, of: &Spanned<LineRef>) -> Result<SheetPoint, Fault> {
-        let [a, b] = self.ends_of(of)?;
-        let side = self.side(side);
-        let apart = match side {
-            Side::Left | Side::Right => a.x - b.x,
-            Side::Top | Side::Bottom => a.y - b.y,
+        let (side, runs) = (self.side(side), self.runs_of(of)?);
+        let out = |p: SheetPoint| match side {
+            Side::Left => -p.x,
+            Side::Right => p.x,
+            Side::Top => p.y,
+            Side::Bottom => -p.y,
         };
-        if apart.abs() < STRAIGHT_M {
-            return Err((&of.span, Problem::NoSuchEnd { level: a.x != b.x }).into());
+        let far = |r: &Run| out(r.ends[0]).max(out(r.ends[1]));
+        let apart = |r: &Run| (out(r.ends[0]) - out(r.ends[1])).abs() >= STRAIGHT_M;
+        let told: Vec<Run> = runs.iter().filter(|r| apart(r)).copied().collect();
+        if told.is_empty() {
+            let level = runs.iter().any(|r| r.ends[0].x != r.ends[1].x);
+            return Err((&of.span, Problem::NoSuchEnd { level }).into());
         }
-        let lower = if apart < 0.0 { a } else { b };
-        let upper = if apart < 0.0 { b } else { a };
-        Ok(if matches!(side, Side::Left | Side::Bottom) { lower } else { upper })
+        let farthest = told.iter().map(far).fold(f64::NEG_INFINITY, f64::max);
+        let told = told.into_iter().filter(|r| far(r) > farthest - STRAIGHT_M).collect();
+        let [a, b] = self.one_run(told, of)?;
+        Ok(if out(a) > out(b) { a } else { b })
     }
 
     fn ends_of(&self, of: &Spanned<LineRef>) -> Result<[SheetPoint; 2], Fault> {
-        self.ends(&self.paper_along(of)?, &of.span)
+        self.one_run(self.runs_of(of)?, of)
     }
 
     /// A place spoken of together with a line: of a crossing, the mark on that line's paper.
@@ -311,7 +319,7 @@ impl<'a> Refs<'a> {
     ) -> Result<Place, Fault> {
         let amount = self.values.fraction_or_length(by)?;
         let pieces = self.paper_along(of)?;
-        let [start, end] = self.ends(&pieces, &of.span)?;
+        let [start, end] = self.ends_of(of)?;
         let length = start.distance(end);
         let dir = (end - start).unit().ok_or((&of.span, Problem::EmptyLine))?;
         let on_sheet = match from {
@@ -355,32 +363,6 @@ impl<'a> Refs<'a> {
         };
         self.lay(on_sheet, span)
     }
-
-    /// Ends of a line on the paper: the lower one first, or the left one when level.
-    fn ends(&self, pieces: &[Piece], span: &Span) -> Result<[SheetPoint; 2], Fault> {
-        // Of a crease through several layers, the line of the paper with most of it.
-        let lines = pieces.iter().filter_map(|p| SheetLine::through(p.sheet[0], p.sheet[1]));
-        let on = |line: &SheetLine| -> f64 {
-            let on =
-                pieces.iter().filter(|p| p.sheet.iter().all(|&p| line.side(p).abs() < STRAIGHT_M));
-            on.map(|p| p.sheet[0].distance(p.sheet[1])).sum()
-        };
-        let longest =
-            lines.map(|l| (on(&l), l)).reduce(|a, b| if b.0 > a.0 + STRAIGHT_M { b } else { a });
-        let line = longest.ok_or((span, Problem::EmptyLine))?.1;
-        let straight = pieces.iter().flat_map(|p| p.sheet);
-        let (mut low, mut high) = (0.0_f64, 0.0_f64);
-        for p in straight.filter(|&p| line.side(p).abs() < STRAIGHT_M) {
-            low = low.min(line.along(p));
-            high = high.max(line.along(p));
-        }
-        let [a, b] = [line.place(low), line.place(high)];
-        // Mirrored, left is right.
-        let [seen_a, seen_b] = [a, b].map(|p| self.mirror(p));
-        let level = (seen_a.y - seen_b.y).abs() < STRAIGHT_M;
-        let first_is_a = if level { seen_a.x < seen_b.x } else { seen_a.y < seen_b.y };
-        Ok(if first_is_a { [a, b] } else { [b, a] })
-    }
 }
 
 /// The place of the paper on a piece that lies at a place on the table.
@@ -394,6 +376,15 @@ pub(super) fn on_piece(piece: &Piece, at: TablePoint) -> Option<SheetPoint> {
         () if (s - length).abs() < STRAIGHT_M => piece.sheet[1],
         () => piece.sheet[0].lerp(piece.sheet[1], s / length),
     })
+}
+
+/// A place of the sheet in words, as near as lines are told apart.
+pub(super) fn written(p: SheetPoint) -> String {
+    let mm = |m: f64| {
+        let digits = format!("{:.4}", m * 1e3);
+        digits.trim_end_matches('0').trim_end_matches('.').to_owned()
+    };
+    format!("({} mm, {} mm)", mm(p.x), mm(p.y))
 }
 
 /// Mirror image in the sheet's upright centre line.

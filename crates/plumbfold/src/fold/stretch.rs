@@ -6,7 +6,8 @@
 //! the edge a folder sees. Where that leaves more than one the step is refused, never guessed.
 
 use super::error::Problem;
-use super::refs::{Fault, LaidLine, Meaning, Piece, Place, Refs, STRAIGHT_M, on_piece, on_stretch};
+use super::refs::{Fault, LaidLine, Meaning, Piece, Place, Refs, STRAIGHT_M};
+use super::refs::{on_piece, on_stretch, written};
 use super::state::{CreaseId, FaceId};
 use crate::design::ast::{LineRef, PointRef, Side, Spanned};
 use crate::design::print;
@@ -122,6 +123,15 @@ impl Refs<'_> {
         !one.is_empty() && away(one) < away(other) - STRAIGHT_M
     }
 
+    /// Whether this is a folded edge on the rim of a model that is not folded in two.
+    pub fn is_folded_rim(&self, r: &Spanned<LineRef>, laid: &LaidLine) -> Result<bool, Fault> {
+        let creases = self.creases(r)?;
+        let mut hinges = self.hinges_of(&creases).peekable();
+        let folded = hinges.peek().is_some() && hinges.all(|h| self.model.is_folded(h));
+        let on_rim = || laid.pieces.iter().all(|p| self.on_rim(p));
+        Ok(folded && !self.model.in_halves() && on_rim())
+    }
+
     fn on_rim(&self, piece: &Piece) -> bool {
         let [a, b] = piece.table;
         let Some(dir) = (b - a).unit() else { return false };
@@ -176,7 +186,7 @@ impl Refs<'_> {
             known.map(|p| print::place(&p)).next().or_else(|| {
                 let p = l.pieces.first()?;
                 let middle = p.sheet[0].lerp(p.sheet[1], 0.5);
-                Some(format!("({:.1} mm, {:.1} mm)", middle.x * 1e3, middle.y * 1e3))
+                Some(written(middle))
             })
         };
         let ways = stretches.iter().filter_map(|l| Some(format!("{line} at {}", place(l)?)));

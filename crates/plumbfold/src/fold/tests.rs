@@ -6,10 +6,12 @@ mod first_tries;
 mod flaps;
 mod haga;
 mod mirror_true;
+mod mirrored_text;
 mod named;
 mod properties;
 mod said;
 mod sides;
+mod tips;
 mod words;
 
 use super::checks::check_all;

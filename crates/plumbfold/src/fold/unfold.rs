@@ -85,7 +85,12 @@ pub fn undo(model: &Folded, undo: &Undo) -> Folded {
     folded
 }
 
-/// Opens the folds of some creases: the smaller part turns back about them.
+/// Parts whose areas differ by less than this are as large, m2 (chosen: far above rounding, far
+/// below what a hand can see).
+const ALIKE_M2: f64 = 1e-10;
+
+/// Opens the folds of some creases: the smaller part turns back about them, of two as large the one
+/// that was folded over, else the one on top.
 ///
 /// # Errors
 /// [`Problem::OpenAlready`], [`Problem::NotFree`] where other paper holds the flap,
@@ -109,7 +114,16 @@ pub fn open(model: &Folded, creases: &[CreaseId]) -> Result<Folded, Problem> {
         let faces = model.faces.iter().zip(part).filter(|(_, p)| **p);
         faces.map(|(f, _)| area(&f.polygon)).sum()
     };
-    let flap = if size(&a) < size(&b) { a } else { b };
+    let ranks = model.ranks();
+    let [rank_a, rank_b] = model.hinges[first].faces.map(|f| ranks[f] as f64);
+    let folded_over = |part: &[bool]| -> f64 {
+        let moved = model.faces.iter().zip(part).filter(|(f, p)| **p && f.moved_half);
+        moved.map(|(f, _)| area(&f.polygon)).sum()
+    };
+    // Of two parts as large the one that was folded over, or the one on top.
+    let reasons = [size(&b) - size(&a), folded_over(&a) - folded_over(&b), rank_a - rank_b];
+    let tells = reasons.into_iter().find(|r| r.abs() > ALIKE_M2).unwrap_or(0.0);
+    let flap = if tells > 0.0 { a } else { b };
     let outlines = || {
         let faces = (0..flap.len()).filter(|&f| flap[f]);
         faces.map(|f| model.table_polygon(f)).collect()
@@ -120,7 +134,6 @@ pub fn open(model: &Folded, creases: &[CreaseId]) -> Result<Folded, Problem> {
         return Err(held());
     }
     let layout = Layout::new(model);
-    let ranks = model.ranks();
     let (mut above, mut below) = (false, false);
     for f in (0..flap.len()).filter(|&f| flap[f]) {
         for g in (0..flap.len()).filter(|&g| !flap[g]) {

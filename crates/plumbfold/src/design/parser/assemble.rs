@@ -1,8 +1,8 @@
 //! Lines to a whole design.
 
 use super::cursor::{NameKind, Parser};
-use super::fold::blintz;
 use super::statement::Statement;
+use super::trade::blintz;
 use crate::design::ast::*;
 use crate::design::diagnostic::Diagnostic;
 use crate::design::lexer::{Line, Token, TokenKind, lines, tokens};

@@ -300,7 +300,7 @@ impl<'t> Parser<'t> {
 
     /// Refuses a saying of the trade that the grammar has other words for, and gives those.
     pub fn no_saying(&mut self, after_verb: bool) -> Parsed<()> {
-        let next: Vec<&str> = self.tokens[self.at..].iter().take(2).map(|t| &*t.text).collect();
+        let next: Vec<&str> = self.tokens[self.at..].iter().take(3).map(|t| &*t.text).collect();
         let Some(help) = words::saying(&next, after_verb) else { return Ok(()) };
         if next.iter().any(|word| self.names.contains_key(*word)) {
             return Ok(());
@@ -350,6 +350,16 @@ impl<'t> Parser<'t> {
             return self.report(Diagnostic::error("reserved-name", span, message).help(help));
         }
         self.at += 1;
+        if let [hyphen, rest, ..] = &self.tokens[self.at..]
+            && hyphen.kind == TokenKind::Mark('-')
+            && rest.kind == TokenKind::Word
+            && hyphen.span.start == span.end
+        {
+            let (rest, span) = (rest.text.to_string(), span.start..rest.span.end);
+            let message = format!("`{node}-{rest}` has a hyphen, and names have none");
+            let help = format!("write `{node}_{rest}`");
+            return self.report(Diagnostic::error("bad-name", span, message).help(help));
+        }
         Ok(Spanned { node, span })
     }
 

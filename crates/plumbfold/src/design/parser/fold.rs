@@ -3,6 +3,7 @@
 use super::cursor::{NameKind, Parsed, Parser};
 use super::read_as::place_of;
 use super::reference::{A_LINE, Along, Reference};
+use super::trade::left_strip;
 use super::words;
 use crate::design::ast::*;
 use crate::design::diagnostic::Diagnostic;
@@ -40,19 +41,6 @@ impl Parser<'_> {
         let Clauses { moving, choice, place, sides, call } = c;
         let sides = if thirds { Sides::Both } else { sides };
         Ok(FoldStep { verb, layers, line, moving, choice, place, sides, call })
-    }
-
-    /// `book fold`: in half, left onto right. `gate fold`, `cupboard fold`: the left and the right
-    /// edge onto the middle.
-    pub fn trade_fold(&mut self, word: &str) -> Parsed<FoldStep> {
-        let span = self.tokens[0].span.clone();
-        let (line, sides) = match word {
-            "book" => (FoldLine::InHalf { across: false }, Sides::One),
-            _ => (left_strip(4.0, &span), Sides::Both),
-        };
-        let call = self.clauses(&["call"])?.call;
-        let fold = FoldStep { sides, call, ..FoldStep::plain(FoldVerb::Valley, line) };
-        Ok(whole_line(fold, &span))
     }
 
     /// The layers named, if any are.
@@ -169,12 +157,14 @@ impl Parser<'_> {
             return Ok(FoldLine::Along(Spanned { node, span }));
         }
         if self.peek_word("over")
+            && self.peek_nth(1).is_none_or(|t| !(t.is_word("to") || t.is_word("onto")))
             && let Reference::Point(node) = first
         {
             return self.over_by(Spanned { node, span });
         }
         match first {
             Reference::Line(_) => self.settle(ONTO_LINE, &[&["onto", "over"]], None),
+            _ if self.goes_to_or_by() => {}
             _ => self.settle("`onto`", &[&["onto", "back"]], None),
         }
         match first {
@@ -184,11 +174,29 @@ impl Parser<'_> {
         }
     }
 
+    /// Whether a direction and `to` or `by` come next.
+    fn goes_to_or_by(&self) -> bool {
+        ["down", "up", "over"].into_iter().any(|w| self.peek_word(w))
+            && self.peek_nth(1).is_some_and(|t| ["to", "onto", "by"].iter().any(|w| t.is_word(w)))
+    }
+
     fn line_onto(&mut self, first: Spanned<LineRef>) -> Parsed<FoldLine> {
         if self.eat_word("over") {
             self.expect_word("by")?;
             let by = self.expression("the width of the strip, such as `30 mm`")?;
             return Ok(FoldLine::Over(first, by));
+        }
+        if self.peek_word("parallel") {
+            let edge = &self.text[first.span.clone()];
+            let form = format!("`parallel to {edge}, 15 mm from it`");
+            return self.in_form(form, |p| p.unexpected(ONTO_LINE, &["onto"]));
+        }
+        if self.peek_word("of") && matches!(first.node, LineRef::Edge(_)) {
+            let edge = &self.text[first.span.clone()];
+            let form = format!(
+                "`{edge} onto L`; an edge that a fold made is named by its crease, `call it NAME`"
+            );
+            return self.in_form(form, |p| p.unexpected(ONTO_LINE, &["onto"]));
         }
         if !self.eat_word("onto") {
             let options = if self.at_end() { &[][..] } else { &["onto"] };
@@ -224,6 +232,9 @@ impl Parser<'_> {
             let by = self.expression("how far, such as `24 mm`")?;
             self.expect_word("along")?;
             return Ok(FoldLine::Back(point, by, self.line()?));
+        }
+        if let Some(line) = self.moved_to(&point)? {
+            return Ok(line);
         }
         if !self.eat_word("onto") {
             let at = &self.text[point.span.clone()];
@@ -298,6 +309,14 @@ impl Parser<'_> {
                     line.replacen(&corner, &there, 1)
                 )
             }
+            PointRef::ModelCorner(side @ (Side::Top | Side::Bottom), Some(_)) => {
+                let line = hinged(self, &print::place(&PointRef::EdgeMiddle(*side)));
+                format!("say where the crease holds: `{line}`")
+            }
+            PointRef::End(_, of) => {
+                let line = hinged(self, &format!("middle of {}", print::line(&of.node)));
+                format!("say where the crease holds: `{line}`")
+            }
             _ => {
                 let line = hinged(self, "P");
                 format!(
@@ -310,13 +329,20 @@ impl Parser<'_> {
         self.forget_words_put_right();
         let fault = Diagnostic::error("open-crease", span.clone(), message);
         let fault = fault.label(format!("expected {DUE}")).help(help);
-        let PointRef::Corner(side, _) = point.node else { return self.report(fault) };
+        let hinge = match &point.node {
+            PointRef::Corner(side, _)
+            | PointRef::ModelCorner(side @ (Side::Top | Side::Bottom), Some(_)) => {
+                PointRef::EdgeMiddle(*side)
+            }
+            PointRef::End(_, of) => PointRef::MiddleOf(of.clone()),
+            _ => return self.report(fault),
+        };
         if !rest {
             return self.report(fault);
         }
         // Read so, the fold itself tells whether that corner lies where it can be folded.
         self.diagnostics.push(fault.read_as_meant());
-        let hinge = Spanned { node: PointRef::EdgeMiddle(side), span };
+        let hinge = Spanned { node: hinge, span };
         Ok(FoldLine::PointOntoLine { point, onto, hinge })
     }
 
@@ -450,35 +476,4 @@ impl Parser<'_> {
         .find(|(word, _)| self.peek_word(word))
         .map(|(_, direction)| direction)
     }
-}
-
-/// `blintz fold`: each corner onto the middle of the sheet, the upper two first.
-pub fn blintz(span: &Span) -> [FoldStep; 2] {
-    [Side::Top, Side::Bottom].map(|side| {
-        let [x, y] = ["width", "length"].map(|whole| share(whole, 2.0, span));
-        let at = |node| Spanned { node, span: span.clone() };
-        let corner = PointRef::Corner(side, Side::Left);
-        let line = FoldLine::PointOntoPoint(at(corner), at(PointRef::Sheet(x, y)));
-        whole_line(FoldStep { sides: Sides::Both, ..FoldStep::plain(FoldVerb::Valley, line) }, span)
-    })
-}
-
-/// The strip along the left edge that is a share of the sheet's width.
-fn left_strip(parts: f64, span: &Span) -> FoldLine {
-    let edge = Spanned { node: LineRef::Edge(Side::Left), span: span.clone() };
-    FoldLine::Over(edge, share("width", parts, span))
-}
-
-fn share(whole: &str, parts: f64, span: &Span) -> Spanned<Expr> {
-    // Not in the text, and so printed by what it is.
-    let at = |node| Spanned { node, span: span.start..span.start };
-    let whole = Expr::Let(Spanned { node: whole.to_owned(), span: span.start..span.start });
-    let parts = Expr::Number(parts, Unit::None);
-    at(Expr::Binary(Box::new(at(whole)), BinaryOp::Div, Box::new(at(parts))))
-}
-
-/// What is said of the step is said of its whole line.
-fn whole_line(mut fold: FoldStep, span: &Span) -> FoldStep {
-    (fold.line.span, fold.layers.span) = (span.clone(), span.clone());
-    fold
 }

@@ -42,6 +42,45 @@ impl Parser<'_> {
         self.diagnostics.push(fault.read_as_meant());
     }
 
+    /// `pull out NAME`, read as the fold that is opened so.
+    pub(super) fn pulled_out(&mut self) {
+        let [pull, out, name] = &self.tokens[..] else { return };
+        if !(pull.is_word("pull") && out.is_word("out") && self.names.contains_key(&name.text)) {
+            return;
+        }
+        let (span, said) = (pull.span.start..out.span.end, name.text.to_string());
+        let help = format!("here one says `unfold`: `unfold {said}`");
+        let fault =
+            Diagnostic::error("unknown-word", span, "paper is pulled out by opening a fold");
+        self.diagnostics.push(fault.help(help).read_as_meant());
+        self.tokens.remove(1);
+        self.tokens[0].text = std::borrow::Cow::Borrowed("unfold");
+    }
+
+    /// `down to P`, `up to P`, `down by 30 mm` after a place, read as what is said here.
+    pub(super) fn moved_to(&mut self, point: &Spanned<PointRef>) -> Parsed<Option<FoldLine>> {
+        let way = ["down", "up", "over"].into_iter().any(|w| self.peek_word(w));
+        let Some(next) = self.peek_nth(1).filter(|_| way) else { return Ok(None) };
+        let (to, by) = (next.is_word("to") || next.is_word("onto"), next.is_word("by"));
+        let span = self.here().start..next.span.end;
+        if to {
+            self.at += 1;
+            self.tokens[self.at].text = std::borrow::Cow::Borrowed("onto");
+            let message = "this is said without a direction";
+            self.put_right("unknown-word", span, message, "here one says", "onto".to_owned());
+        } else if by {
+            self.at += 2;
+            let by = self.expression("how far, such as `24 mm`")?;
+            let span = point.span.start..by.span.end;
+            let line = FoldLine::Back(point.clone(), by, self.centre_or_middle(&span));
+            let put_right = print::fold_line(&line);
+            let message = "how far a place comes is said along a line";
+            self.put_right("wrong-kind", span, message, "here one says", put_right);
+            return Ok(Some(line));
+        }
+        Ok(None)
+    }
+
     /// `over by 30 mm` after a place: only an edge is folded over so.
     pub(super) fn over_by(&mut self, place: Spanned<PointRef>) -> Parsed<FoldLine> {
         self.at += 1;
@@ -70,6 +109,11 @@ impl Parser<'_> {
                 Expr::Binary(two, BinaryOp::Mul, Box::new(by))
             }
         };
+        FoldLine::Back(place, spanned(twice), self.centre_or_middle(span))
+    }
+
+    /// The centre where there is one, or the line down the middle of the sheet.
+    fn centre_or_middle(&self, span: &Span) -> Spanned<LineRef> {
         let middle =
             |side| Box::new(Spanned { node: PointRef::EdgeMiddle(side), span: span.clone() });
         let along = match self.names.get("centre") {
@@ -78,8 +122,7 @@ impl Parser<'_> {
             }
             _ => LineRef::Join(middle(Side::Top), middle(Side::Bottom)),
         };
-        let along = Spanned { node: along, span: span.clone() };
-        FoldLine::Back(place, spanned(twice), along)
+        Spanned { node: along, span: span.clone() }
     }
 
     /// `top middle onto centre 150 mm from bottom middle`, read as a place on the line.

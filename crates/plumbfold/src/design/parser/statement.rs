@@ -39,6 +39,7 @@ impl Parser<'_> {
     pub fn statement(&mut self, line: &Line) -> Parsed<Statement> {
         let due = "the first word of a line, such as `valley`, `crease`, `let` or `sheet`";
         let verb_at = self.here();
+        self.pulled_out();
         self.no_saying(false)?;
         if self.peek_one_of(words::STATEMENTS).is_none() {
             self.settle(due, &[words::STATEMENTS], None);

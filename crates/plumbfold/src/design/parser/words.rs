@@ -141,6 +141,9 @@ const SYNONYMS: &[(&str, &str)] = &[
     ("pivot", "hinged"),
     ("parameter", "let"),
     ("precrease", "crease"),
+    ("pinch", "crease"),
+    ("up", "over"),
+    ("everything", "all"),
     ("lock", "tuck"),
 ];
 
@@ -164,12 +167,23 @@ const SAYINGS: &[(&[&str], &str)] = &[
          as it is",
     ),
     (&["cut"], "paper is folded here, not cut: no line cuts it"),
-    (&["pull"], "to pull paper out is to open a fold: `unfold NAME`"),
+    (&["pull"], "to pull paper out is to open the fold that holds it: `unfold NAME`"),
     (
-        &["pinch"],
-        "a pinch marks a place: `mark spot = middle of left edge`; where it must be a crease, \
-         `crease …` makes one",
+        &["pinch", "middle"],
+        "a pinch that marks a place is `mark spot = middle of left edge`; a crease to find it by is \
+         `crease left edge onto right edge`",
     ),
+    (&["turn", "it"], "here one says `turn over`"),
+    (&["turn", "paper"], "here one says `turn over`"),
+    (&["turn", "model"], "here one says `turn over`"),
+    (&["turn", "sheet"], "here one says `turn over`"),
+    (&["hem"], "a hem is a strip folded over: `valley top edge over by 10 mm`"),
+    (&["accordion"], "strips folded to and fro are a `pleat`: `pleat top edge 4 times by 10 mm`"),
+    (&["multiple"], "several pleats are `pleat top edge 4 times by 10 mm`"),
+    (&["gate", "across"], CUPBOARD_ACROSS),
+    (&["gate", "fold", "across"], CUPBOARD_ACROSS),
+    (&["cupboard", "across"], CUPBOARD_ACROSS),
+    (&["cupboard", "fold", "across"], CUPBOARD_ACROSS),
     (
         &["reverse"],
         "a reverse fold is `inside reverse P CREASE`, the end pushed in between its own layers, or \
@@ -183,12 +197,24 @@ const SAYINGS: &[(&[&str], &str)] = &[
 const REPEAT_STEPS: &str = "steps are repeated on the other side by each fold itself: `both sides`, or \
                             `repeat behind`, at its end; lines are folded again and again between \
                             `repeat 3 times` and `end`";
+const CUPBOARD_ACROSS: &str = "across the sheet these are `valley top edge over by length / 4` and \
+                               `valley bottom edge over by length / 4`";
 /// The same after a verb.
 const SAYINGS_OF_CREASES: &[(&[&str], &str)] = &[
     (
         &["in", "quarters"],
         "quarters are `crease left edge onto right edge, call it centre` and then \
          `crease left edge onto centre, both sides`",
+    ),
+    (
+        &["in", "thirds", "across"],
+        "across the sheet these are `valley bottom edge over by length / 3` and then \
+         `valley top edge over by length / 3`",
+    ),
+    (
+        &["both"],
+        "say it of one side and end with `both sides`: `valley top left corner onto centre, hinged \
+         at top middle, both sides`",
     ),
     (&["again"], "a strip is folded over again and again by `roll top edge 3 times by 15 mm`"),
 ];
@@ -257,6 +283,28 @@ mod tests {
                 "`valley top middle back by 60 mm along centre, call it brow`",
             ),
             ("valley again by 15 mm", "`roll top edge 3 times by 15 mm`"),
+            ("pinch left edge onto right edge", "`crease left edge onto right edge`"),
+            ("pinch middle of left edge", "`mark spot = middle of left edge`"),
+            ("pull out centre", "`unfold centre`"),
+            ("turn the paper over", "`turn over`"),
+            ("unfold everything", "`unfold all`"),
+            ("cupboard fold across", "`valley top edge over by length / 4`"),
+            ("valley in thirds across", "`valley bottom edge over by length / 3`"),
+            ("valley both top corners onto centre", "`both sides`"),
+            ("hem top edge by 10 mm", "over by 10 mm`"),
+            ("mark on-spine = top middle", "`on_spine`"),
+            ("valley left edge parallel, 15 mm from it", "`parallel to left edge, 15 mm from it`"),
+            ("valley top edge up by 15 mm", "`valley top edge over by 15 mm`"),
+            ("valley top middle down to bottom middle", "`valley top middle onto bottom middle`"),
+            ("valley top middle down by 120 mm", "`valley top middle back by 120 mm along centre`"),
+            (
+                "valley top left corner of model onto centre",
+                "`valley top left corner of model onto centre, hinged at top middle`",
+            ),
+            (
+                "valley left end of centre onto centre, both sides",
+                "hinged at middle of centre, both sides`",
+            ),
             ("valley top left corner onto middle", "`(width / 2, length / 2)`"),
             ("squash centre onto top edge", "`squash L onto L, hinged at P`"),
             ("rabbit ear top left corner", "`rabbit ear P between P and P, towards P`"),

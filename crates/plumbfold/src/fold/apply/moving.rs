@@ -12,6 +12,9 @@ pub(super) struct MovingSet<'a> {
     pub(super) sides: &'a Sides,
     pub(super) over_there: Vec<bool>,
     pub(super) moving: Vec<bool>,
+    /// Faces on either side of what joins a named flap to the rest of the model: what is beyond is
+    /// not named.
+    pub(super) joint: Vec<[FaceId; 2]>,
 }
 
 impl MovingSet<'_> {
@@ -37,6 +40,9 @@ impl MovingSet<'_> {
                 self.moving = all.map(|f| self.over_there[f] && depth[f] < *n).collect();
             }
             Take::Flap(faces) => {
+                if !self.model.in_halves() {
+                    self.joint = self.joined_to_the_rest(faces);
+                }
                 let plate = self.plate(faces);
                 self.hang_on(faces);
                 let parts = parts();
@@ -97,6 +103,23 @@ impl MovingSet<'_> {
         if paper(&moving) > paper(&self.moving) / 2.0 {
             self.moving = moving;
         }
+    }
+
+    /// The folded hinges of the plate that some faces belong to, along creases beyond which lies the
+    /// larger part of the paper.
+    fn joined_to_the_rest(&self, faces: &[FaceId]) -> Vec<[FaceId; 2]> {
+        let (model, [w, l]) = (self.model, self.model.sheet_m);
+        let flat = |h: &Hinge| !model.is_folded(h);
+        let plate = model.hanging_together(faces.iter().copied(), |_, h| flat(h));
+        let rim = |h: &&Hinge| plate[h.faces[0]] != plate[h.faces[1]];
+        let joins = |h: &&Hinge| {
+            let along = |o: &Hinge| o.crease == h.crease && rim(&o);
+            let part = model.hanging_together(faces.iter().copied(), |_, o| !along(o));
+            let beyond = h.faces.into_iter().any(|f| !part[f]);
+            let kept = model.faces.iter().zip(&part).filter(|(_, p)| **p);
+            beyond && kept.map(|(f, _)| area(&f.polygon)).sum::<f64>() < w * l / 2.0
+        };
+        model.hinges.iter().filter(rim).filter(joins).map(|h| h.faces).collect()
     }
 
     /// The plate of paper that some faces belong to over there: across creases that lie flat.
@@ -235,6 +258,7 @@ impl MovingSet<'_> {
 
     fn joins(&self, h: &Hinge, folded_too: bool) -> bool {
         (folded_too || !self.model.is_folded(h))
+            && !self.joint.contains(&h.faces)
             && h.faces.iter().all(|&f| self.over_there[f])
             && self.sides.hinge_reaches_left(self.model, h)
     }

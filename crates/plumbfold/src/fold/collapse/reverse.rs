@@ -25,6 +25,7 @@
 use super::cut::Creased;
 use super::flap::{self, Flap};
 use super::{Call, CollapseError, Collapsed, Plan, collapse};
+use crate::fold::layers::LayerError;
 use crate::fold::state::{FaceId, Folded};
 use crate::numeric::geom::{SheetPoint, TOLERANCE_M, TableLine};
 
@@ -65,6 +66,12 @@ pub fn reverse(
     };
     match fold(way) {
         Err(CollapseError::Layers { evidence, .. }) if fold(other).is_ok() => {
+            Err(CollapseError::Unfit { what, evidence })
+        }
+        Err(CollapseError::Layers { cause: LayerError::Impossible { .. }, evidence }) => {
+            let what = "across this line the end fits neither inside nor outside: let the line run \
+                        clear of what is folded beside the end (a wing), from the folded edge out \
+                        through the end's own edge";
             Err(CollapseError::Unfit { what, evidence })
         }
         done => done,

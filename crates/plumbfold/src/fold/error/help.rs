@@ -124,7 +124,10 @@ impl FoldError {
                 "make the flaps narrower than half the model, or write the fold once for each side, \
                  with the layers it takes: `top layer`"
             }
-            Problem::OwnMirrorImage => "leave out `both sides`",
+            Problem::OwnMirrorImage => {
+                "leave out `both sides`; or crease the line it should be mirrored in first, such as \
+                 `crease left edge onto right edge`"
+            }
             Problem::NoCentre => "leave out `both sides`, and write the fold once for each side",
             Problem::NothingToUnfold => "name the fold to open: `unfold NAME`",
             _ => return None,

@@ -3,9 +3,10 @@
 //! be opened as the design says. It is sought where a person is told of the fault, and nowhere else.
 
 use super::Runner;
+use super::other_ways::other_ways;
 use crate::design::ast::{
-    CollapseKind, CollapseStep, Design, Expr, FoldLine, FoldStep, FoldVerb, Layers, LineRef,
-    MarkTarget, Place, PointRef, Reference, Roll, Side, Sides, Span, Spanned, Step, Unit,
+    Design, Expr, FoldLine, FoldStep, FoldVerb, LineRef, Roll, Side, Sides, Span, Spanned, Step,
+    Unit,
 };
 use crate::design::eval::Values;
 use crate::design::print;
@@ -13,9 +14,6 @@ use crate::fold::apply::Refused;
 use crate::fold::error::{FoldError, Problem};
 use crate::fold::state::Folded;
 use crate::paper::Stock;
-
-/// Most layers added to those a step names (chosen: a wing rolled and doubled).
-const MORE_LAYERS: usize = 8;
 
 /// How many faults of one text are looked for past others, each with its second try.
 const MOST_FAULTS: usize = 4;
@@ -110,6 +108,7 @@ impl Advice<'_> {
         let torn = matches!(fault.problem, Problem::Fold(Refused::Tears { .. }));
         let reach = if torn { EARLIER } else { 0 };
         let again = self.said_again(runner, text, at, &fault.problem).into_iter();
+        let again = again.chain(self.creased_first(text, at, &fault.problem));
         let ways = again.chain(put_right).chain(self.earlier(text, at, reach, "this line"));
         let whole = text[at].span == step.span;
         let mut best: Option<(usize, Way<'_>, Option<Box<FoldError>>)> = None;
@@ -183,6 +182,31 @@ impl Advice<'_> {
             }
         }
         ways
+    }
+
+    /// A centre that is spoken of and was never creased, creased before the first fold.
+    fn creased_first<'b>(
+        &'b self,
+        text: &[Spanned<Step>],
+        at: usize,
+        problem: &Problem,
+    ) -> Option<Way<'b>> {
+        let Problem::UnknownName { name, .. } = problem else { return None };
+        let first = text.iter().position(|s| !matches!(s.node, Step::Mark(..)))?;
+        if name != "centre" || at < first {
+            return None;
+        }
+        let edge = |side| LineRef::Edge(side).into();
+        let line = FoldLine::LineOntoLine(edge(Side::Left), edge(Side::Right));
+        let call = Some(name.clone().into());
+        let crease: Step = FoldStep { call, ..FoldStep::plain(FoldVerb::Crease, line) }.into();
+        let words = format!("put `{}` before `{}`", said(&crease), said(&text[first].node));
+        let here = text[first].span.start;
+        let crease = Spanned { node: crease, span: here..here };
+        let text = [&text[..first], &[crease], &text[first..]].concat();
+        let (next, mut runner) = (at + 2, self.start());
+        runner.all(&text[..next], 0).ok()?;
+        Some(Way { words, text, next, runner })
     }
 
     /// The same strip folded over several times, said as a roll.
@@ -259,67 +283,6 @@ pub fn step_at<'a>(text: &'a [Spanned<Step>], span: &Span) -> Option<&'a Spanned
     }
 }
 
-fn other_ways(runner: &Runner<'_>, step: &Step, problem: &Problem) -> Vec<Step> {
-    let corners = match problem {
-        Problem::WhichCorner { ways } => ways.as_slice(),
-        _ => &[],
-    };
-    match step {
-        _ if !corners.is_empty() => corners.iter().map(|way| with_corner(step, way)).collect(),
-        Step::Fold(fold) => {
-            let across = across_the_centre(runner, fold, problem);
-            across.into_iter().chain(folds(fold, problem)).map(Step::from).collect()
-        }
-        Step::Collapse(collapse) => collapses(collapse),
-        Step::Mark(name, MarkTarget::Point(p)) => {
-            let other = |node| Step::Mark(name.clone(), MarkTarget::Point(node));
-            let spanned = |node| Spanned { node, span: p.span.clone() };
-            let crossings = runner.refs(false).other_crossings(p).into_iter();
-            crossings.map(|p| other(spanned(p))).collect()
-        }
-        _ => Vec::new(),
-    }
-}
-
-/// A step that speaks of a place instead of a corner of the model.
-fn with_corner(step: &Step, place: &PointRef) -> Step {
-    let mut step = step.clone();
-    step.each_reference(&mut |r| {
-        if let Reference::Point(p) = r
-            && let PointRef::ModelCorner(..) = p.node
-        {
-            p.node = place.clone();
-        }
-    });
-    step
-}
-
-/// A crease beside an edge that lies folded in, meant to run across the model, so far from where
-/// the middle of that edge lies.
-fn across_the_centre(runner: &Runner<'_>, fold: &FoldStep, problem: &Problem) -> Option<FoldStep> {
-    let (Problem::FoldedIn { .. }, FoldLine::Parallel(edge, by, _)) = (problem, &fold.line.node)
-    else {
-        return None;
-    };
-    let LineRef::Edge(side) = edge.node else { return None };
-    let middle = |side| Spanned::from(PointRef::EdgeMiddle(side));
-    let opposite = match side {
-        Side::Top => Side::Bottom,
-        Side::Bottom => Side::Top,
-        Side::Left => Side::Right,
-        Side::Right => Side::Left,
-    };
-    let centre = if runner.names.bears("centre") {
-        LineRef::Named("centre".to_owned().into())
-    } else {
-        LineRef::Join(Box::new(middle(side)), Box::new(middle(opposite)))
-    };
-    let (of, from) = (centre.clone().into(), Some(Box::new(middle(side))));
-    let through = PointRef::Along { by: by.clone(), of, from };
-    let line = FoldLine::Perpendicular(centre.into(), through.into());
-    Some(FoldStep { line: line.into(), ..fold.clone() })
-}
-
 /// How many steps fold before a fault without a second try.
 fn reached(fault: &FoldError) -> usize {
     match (&fault.then, &fault.second_try) {
@@ -338,126 +301,4 @@ fn unnamed(fold: &FoldStep) -> String {
 pub fn said(step: &Step) -> String {
     let printed = print::step(step).replace("\\\n", " ");
     printed.split_whitespace().collect::<Vec<_>>().join(" ")
-}
-
-/// The fold with other layers, another side or place, or the corner that is there now.
-fn folds(fold: &FoldStep, problem: &Problem) -> Vec<FoldStep> {
-    let mut ways = Vec::new();
-    let with = |layers: Layers| FoldStep { layers: layers.into(), ..fold.clone() };
-    let more = |n: &Spanned<Expr>, layers: fn(Spanned<Expr>) -> Layers| {
-        let from = match n.node {
-            Expr::Number(n, _) => n as usize,
-            _ => 1,
-        };
-        let count = move |n: usize| layers(Expr::Number(n as f64, Unit::None).into());
-        (from + 1..=from + MORE_LAYERS).map(count).map(with).collect::<Vec<_>>()
-    };
-    match problem {
-        Problem::Fold(
-            Refused::Tears { .. }
-            | Refused::Held { .. }
-            | Refused::FewerLayers { .. }
-            | Refused::NothingMoves
-            | Refused::NothingBends,
-        ) => {
-            // What is named moves alone, under what lies on it.
-            if fold.place.is_none() && matches!(problem, Problem::Fold(Refused::Held { .. })) {
-                ways.push(FoldStep { place: Some(Place::Inside.into()), ..fold.clone() });
-            }
-            match &fold.layers.node {
-                Layers::Top(n) => ways.extend(more(n, Layers::Top)),
-                Layers::Bottom(n) => ways.extend(more(n, Layers::Bottom)),
-                // The wing of a half, without its keel: folded over it, or in under it.
-                Layers::NearHalf => {
-                    let wing = more(&Expr::Number(0.0, Unit::None).into(), Layers::Top);
-                    let under =
-                        |f: &FoldStep| FoldStep { place: Some(Place::Inside.into()), ..f.clone() };
-                    let inside: Vec<FoldStep> = wing.iter().map(under).collect();
-                    ways.extend(wing.into_iter().chain(inside));
-                }
-                _ => {}
-            }
-            // All layers are more than a half or a flap, and are the other side's as well.
-            let named = match fold.layers.node {
-                Layers::All => true,
-                Layers::NearHalf | Layers::FarHalf | Layers::FlapAt(_) => {
-                    !matches!(problem, Problem::Fold(Refused::Held { .. }))
-                }
-                _ => false,
-            };
-            if !(named || fold.sides.both()) {
-                ways.push(with(Layers::All));
-            }
-            if fold.moving.is_some() {
-                ways.push(FoldStep { moving: None, ..fold.clone() });
-            }
-        }
-        Problem::Fold(Refused::Crosses { .. } | Refused::NoPlace) => {
-            // What should go into a pocket does not come to lie on it.
-            if let Some(Place::Under(_) | Place::Over(_)) = fold.place.as_ref().map(|p| &p.node) {
-                ways.push(FoldStep { place: Some(Place::Inside.into()), ..fold.clone() });
-            }
-        }
-        Problem::NoSide { .. } => ways.push(FoldStep { moving: None, ..fold.clone() }),
-        _ => {}
-    }
-    let mut other = fold.clone();
-    if corner_that_is_there(&mut other.line.node) {
-        ways.push(other);
-    }
-    ways
-}
-
-/// Puts the corner of the model in place of a corner of the sheet that is brought somewhere.
-fn corner_that_is_there(line: &mut FoldLine) -> bool {
-    let (FoldLine::PointOntoPoint(point, _)
-    | FoldLine::PointOntoLine { point, .. }
-    | FoldLine::PointOntoLinePerpendicular { point, .. }) = line
-    else {
-        return false;
-    };
-    let PointRef::Corner(a, b) = point.node else { return false };
-    point.node = PointRef::ModelCorner(a, Some(b));
-    true
-}
-
-/// The move turned the other way about, hinged where its lines meet, or another that does the same.
-fn collapses(step: &CollapseStep) -> Vec<Step> {
-    let with = |kind| Step::Collapse(Box::new(CollapseStep { kind, ..step.clone() }));
-    let meeting = |l: &Spanned<LineRef>, m: &Spanned<LineRef>| -> Spanned<PointRef> {
-        PointRef::Crossing(l.clone(), m.clone()).into()
-    };
-    match &step.kind {
-        CollapseKind::Tuck { line, .. } => {
-            let (sides, call) = (step.sides, step.call.clone());
-            let on_top =
-                FoldStep { sides, call, ..FoldStep::plain(FoldVerb::Valley, line.node.clone()) };
-            let inside = FoldStep { place: Some(Place::Inside.into()), ..on_top.clone() };
-            vec![inside.into(), on_top.into()]
-        }
-        CollapseKind::InsideReverse(r) => vec![with(CollapseKind::OutsideReverse(r.clone()))],
-        CollapseKind::OutsideReverse(r) => vec![with(CollapseKind::InsideReverse(r.clone()))],
-        CollapseKind::Squash { spine: edge, onto, hinge }
-        | CollapseKind::Swivel { edge, onto, hinge } => {
-            let at = [meeting(edge, onto), hinge.clone()];
-            let squash = |hinge| {
-                let (spine, onto) = (edge.clone(), onto.clone());
-                with(CollapseKind::Squash { spine, onto, hinge })
-            };
-            let swivel = |hinge| {
-                let (edge, onto) = (edge.clone(), onto.clone());
-                with(CollapseKind::Swivel { edge, onto, hinge })
-            };
-            match step.kind {
-                CollapseKind::Squash { .. } => {
-                    at.clone().map(squash).into_iter().chain(at.map(swivel)).collect()
-                }
-                _ => at.clone().map(swivel).into_iter().chain(at.map(squash)).collect(),
-            }
-        }
-        _ if step.choice.is_some() => {
-            vec![Step::Collapse(Box::new(CollapseStep { choice: None, ..step.clone() }))]
-        }
-        _ => Vec::new(),
-    }
 }

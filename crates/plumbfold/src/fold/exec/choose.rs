@@ -100,6 +100,9 @@ impl Pass<'_> {
             possible =
                 possible.into_iter().zip(likely).filter(|(_, l)| *l).map(|(c, _)| c).collect();
         }
+        if self.are_the_two_sides(&possible) {
+            possible = self.leftmost(possible).into_iter().collect();
+        }
         let candidates = possible.iter().map(|c| c.line).collect();
         match possible.pop() {
             Some(only) if possible.is_empty() => Ok(only),

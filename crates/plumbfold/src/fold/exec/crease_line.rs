@@ -6,9 +6,9 @@ use crate::fold::axis::Axis;
 use crate::fold::error::Problem;
 use crate::fold::layout::Layout;
 use crate::fold::lines;
-use crate::fold::refs::{Fault, LaidLine, Place, Refs, STRAIGHT_M, on_stretch};
+use crate::fold::refs::{Fault, LaidLine, Place, Refs, on_stretch};
 use crate::fold::refs::{stretches_meet, weight_of};
-use crate::fold::state::{CreaseId, FaceId, Folded};
+use crate::fold::state::{CreaseId, Face, FaceId, Folded};
 use crate::numeric::geom::{SheetPoint, TableLine, TablePoint, Vec2};
 
 use super::mirror::Mirror;
@@ -100,6 +100,16 @@ fn faces_of_line(l: &LaidLine) -> Vec<FaceId> {
 fn faces_of_place(model: &Folded, p: &Place) -> Vec<FaceId> {
     p.sheet.map(|s| model.faces_at(s).collect()).unwrap_or_default()
 }
+
+/// Whether the paper that carries a place goes on from there in a direction of the table.
+fn carried_on(model: &Folded, place: &Place, faces: &[FaceId], way: Vec2) -> bool {
+    let beside = place.table + way * BESIDE_M;
+    let carries = |face: &Face| face.carries(face.placement.unapply(beside));
+    faces.iter().any(|&f| carries(&model.faces[f]))
+}
+
+/// How far from a place its paper is looked for, m (chosen: above every tolerance, below any paper).
+const BESIDE_M: f64 = 1e-4;
 
 /// Resolves a fold line. `mirror` for the mirrored half of a step.
 pub fn asked(
@@ -200,9 +210,11 @@ fn as_written(
             }
         }
         FoldLine::Parallel(l, by, towards) => {
-            // Beside an edge of the sheet it is the strip along the edge that is folded over.
-            let strip = refs.is_edge(l)?;
-            let laid = if strip { refs.moving_line(l)? } else { refs.line(l)? };
+            // Beside an edge, of the sheet or folded, it is the strip along the edge that is folded
+            // over; in a model folded in two, beside a fold, the wing.
+            let edge = refs.is_edge(l)?;
+            let laid = if edge { refs.moving_line(l)? } else { refs.line(l)? };
+            let strip = edge || refs.is_folded_rim(l, &laid)?;
             let by = distance(refs, by)?;
             let out = laid.line.dir.perp() * by;
             let mut creases: Vec<TableLine> = [out, -out]
@@ -246,14 +258,15 @@ fn as_written(
             let (place, faces) = moving_place(p)?;
             let laid = refs.line_near(l, Some(place.table))?;
             let by = distance(refs, by)?;
-            let inwards = layout.model_bounds().middle() - place.table;
-            // Towards the middle of the model; from the very middle, either way.
-            let inwards = laid.line.dir.dot(inwards);
             let dir = laid.line.dir;
-            let ways = match () {
-                () if inwards.abs() < STRAIGHT_M => vec![dir, -dir],
-                () => vec![if inwards < 0.0 { -dir } else { dir }],
-            };
+            // Over the paper that carries it: a tip has some on one side alone.
+            let mut ways = vec![dir, -dir];
+            // Where creases have slipped a tip is not quite where its place is: what the exact fold did
+            // decides.
+            ways.retain(|&way| refs.slipped || carried_on(model, &place, &faces, way));
+            if ways.is_empty() {
+                ways = vec![dir, -dir];
+            }
             let crease =
                 |dir: Vec2| TableLine { at: place.table + dir * (by / 2.0), dir: dir.perp() };
             let creases = lines::sorted(ways.into_iter().map(crease));

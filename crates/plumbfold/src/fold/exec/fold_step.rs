@@ -245,9 +245,10 @@ impl Pass<'_> {
             return Vec2::default();
         }
         let refs = Refs { thickness_m: creep::PROBE_M, ..self.refs() };
-        // Only these ask where the rest of the model lies.
-        let back = matches!(self.step.line.node, FoldLine::Back(..) | FoldLine::InHalf { .. });
-        let layout = if back { Layout::new(&creep::probe(self.model)) } else { Layout::default() };
+        // Only this asks where the rest of the model lies.
+        let halved = matches!(self.step.line.node, FoldLine::InHalf { .. });
+        let layout =
+            if halved { Layout::new(&creep::probe(self.model)) } else { Layout::default() };
         let thick = self::asked(&refs, &self.step.line, &layout, self.mirror.as_ref());
         let ideal = slip::nearest(line, &asked.lines);
         let thick = ideal.and_then(|line| slip::nearest(&line, &thick.ok()?.lines));

@@ -3,7 +3,7 @@
 use super::Runner;
 use super::crease_line::Asked;
 use super::fold_step::{Candidate, Pass, Passed};
-use crate::design::ast::{FoldLine, FoldStep, FoldVerb, Layers, PointRef};
+use crate::design::ast::{FoldLine, FoldStep, FoldVerb, PointRef};
 use crate::design::diagnostic::Diagnostic;
 use crate::design::print;
 use crate::fold::error::Problem;
@@ -31,7 +31,7 @@ impl Pass<'_> {
             _ => return Ok(()),
         };
         let Some(line) = asked.parallel_to else { return Ok(()) };
-        if self.step.layers.node != Layers::Default || !self.refs().is_edge(edge)? {
+        if !self.refs().is_edge(edge)? {
             return Ok(());
         }
         let out = if line.side(c.line.at) > 0.0 { line.reversed() } else { line };

@@ -44,9 +44,9 @@ impl Refs<'_> {
     fn places_at(&self, corners: &[TablePoint]) -> impl Iterator<Item = PointRef> {
         use Side::{Bottom, Left, Right, Top};
         let span = 0..0;
-        let lies_there = |p: &PointRef| {
-            let place = self.place(&Spanned { node: p.clone(), span: span.clone() });
-            place.is_ok_and(|p| corners.iter().any(|c| c.distance(p.table) < STRAIGHT_M))
+        let lies_at = |p: &PointRef| {
+            let place = self.place(&Spanned { node: p.clone(), span: span.clone() }).ok()?;
+            corners.iter().position(|c| c.distance(place.table) < STRAIGHT_M)
         };
         let of_sheet = [(Top, Left), (Top, Right), (Bottom, Left), (Bottom, Right)];
         let of_sheet = of_sheet.map(|(a, b)| PointRef::Corner(a, b));
@@ -56,13 +56,17 @@ impl Refs<'_> {
             let line = LineRef::Named(name.to_owned().into());
             [Left, Right, Top, Bottom].map(|side| PointRef::End(side, line.clone().into()))
         });
-        let mut places: Vec<PointRef> =
-            of_sheet.into_iter().chain(ends).filter(lies_there).collect();
-        // An end is named once, by the first side that tells it.
-        places.dedup_by(
-            |b, a| matches!((a, b), (PointRef::End(_, a), PointRef::End(_, b)) if a == b),
-        );
-        places.truncate(MOST_WAYS);
+        // Each corner by a few of the words there are for it.
+        let mut told = vec![0; corners.len()];
+        let mut places = Vec::new();
+        for place in of_sheet.into_iter().chain(ends) {
+            if let Some(at) =
+                lies_at(&place).filter(|&at| told[at] < MOST_WAYS / corners.len().max(1))
+            {
+                told[at] += 1;
+                places.push(place);
+            }
+        }
         places.into_iter()
     }
 
