@@ -143,7 +143,6 @@ const SYNONYMS: &[(&str, &str)] = &[
     ("precrease", "crease"),
     ("pinch", "crease"),
     ("up", "over"),
-    ("everything", "all"),
     ("lock", "tuck"),
 ];
 
@@ -287,7 +286,6 @@ mod tests {
             ("pinch middle of left edge", "`mark spot = middle of left edge`"),
             ("pull out centre", "`unfold centre`"),
             ("turn the paper over", "`turn over`"),
-            ("unfold everything", "`unfold all`"),
             ("cupboard fold across", "`valley top edge over by length / 4`"),
             ("valley in thirds across", "`valley bottom edge over by length / 3`"),
             ("valley both top corners onto centre", "`both sides`"),
