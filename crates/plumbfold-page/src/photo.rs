@@ -6,11 +6,10 @@ use plumbfold::paper::named_size;
 use plumbfold::pipeline::{self, Settings};
 use plumbfold::verdict::aircraft::Wanted;
 use plumbfold_trace::ask::{Ask, Balanced, Edit, Spot};
-use plumbfold_trace::error::TraceError;
+use plumbfold_trace::error::{ByHand, TraceError};
 use plumbfold_trace::ground::Ground;
 use plumbfold_trace::photo::Photo;
 use plumbfold_trace::polygon::Pt;
-use plumbfold_trace::sheet;
 use plumbfold_trace::view::Lens;
 use plumbfold_trace::{Seen, trace_seen, words};
 use plumbfold_view::picture::traced::{border, marks, reached};
@@ -30,6 +29,8 @@ struct Question {
     corners: Option<[[f64; 2]; 4]>,
     /// Distortion of the lens, as the sheet alone told it.
     lens: Option<[f64; 2]>,
+    /// Corners of the plane, in order round it, drawn by hand.
+    outline: Option<Vec<[f64; 2]>>,
     /// Difference of the plane from the paper, L*a*b*.
     threshold: Option<f64>,
     nose: Option<[f64; 2]>,
@@ -95,6 +96,17 @@ struct Sheet {
     sheet_dots: Vec<[f64; 2]>,
 }
 
+impl Sheet {
+    fn new(photo: &Photo, ground: &Ground) -> Self {
+        Self {
+            photo_dots: photo.size(),
+            corners: ground.reference_dots.iter().map(|&p| p.into()).collect(),
+            lens: [ground.lens.k1, ground.lens.k2],
+            sheet_dots: border(&ground.view, ground.sheet_mm),
+        }
+    }
+}
+
 fn spot([x, y]: [f64; 2]) -> Spot {
     Spot::Photo(Pt::new(x, y))
 }
@@ -107,6 +119,11 @@ impl Question {
         ask.corners = self.corners.map(|c| c.map(|[x, y]| Pt::new(x, y)));
         ask.lens = self.lens.map(|[k1, k2]| Lens { k1, k2 });
         ask.threshold = self.threshold;
+        ask.outline =
+            self.outline.as_ref().map(|points| points.iter().copied().map(spot).collect());
+        if ask.outline.as_ref().is_some_and(|o| !(3..=words::OUTLINE_MAX).contains(&o.len())) {
+            return Err("an outline has three corners at least".into());
+        }
         ask.nose = self.nose.map(spot);
         ask.axis = self.axis.map(|[nose, tail]| (spot(nose), spot(tail)));
         ask.underside = self.underside;
@@ -151,16 +168,18 @@ pub fn trace(body: &[u8], wanted: Wanted<'_>) -> Answer {
             Ok(ask) => ask,
             Err(why) => return Answer::message(422, &why),
         };
+        let photo = match Photo::decode(photo) {
+            Ok(photo) => photo,
+            Err(e) => return Answer::message(422, &said(&e)),
+        };
+        let mut seen = Seen::default();
         if q.sheet_only {
-            return match sheet_alone(photo, &ask) {
-                Ok(sheet) => Answer::json(200, &sheet),
-                Err(e) => unfinished(&e, &guessed(photo)),
+            return match Ground::seen(&photo, &ask, &mut Vec::new(), &mut seen) {
+                Ok(ground) => Answer::json(200, &Sheet::new(&photo, &ground)),
+                Err(e) => unfinished(&e, &seen),
             };
         }
-        let mut seen = Seen::default();
-        let found = Photo::decode(photo)
-            .and_then(|photo| trace_seen(&photo, &ask, &|_| wanted(), &mut seen));
-        match found {
+        match trace_seen(&photo, &ask, &|_| wanted(), &mut seen) {
             Ok(found) => {
                 let told = Trace::new(&q.name, &found, &q.told());
                 // What was said of it may not fit what the photo shows.
@@ -200,37 +219,27 @@ fn unfinished(why: &TraceError, seen: &Seen) -> Answer {
     Answer::json(422, &Unfinished { message, corners, pieces, outline })
 }
 
-/// Where the sheet may lie in a photo in which its edges cannot be followed.
-fn guessed(photo: &[u8]) -> Seen {
-    let quad = Photo::decode(photo).ok().and_then(|photo| sheet::guess(&photo));
-    let sheet = quad.map_or_else(Vec::new, |quad| quad.to_vec());
-    Seen { sheet, guessed: true, ..Seen::default() }
-}
-
-fn sheet_alone(photo: &[u8], ask: &Ask) -> Result<Sheet, TraceError> {
-    let photo = Photo::decode(photo)?;
-    let ground = Ground::of(&photo, ask, &mut Vec::new())?;
-    let pair = |p: &Pt| [p.x, p.y];
-    Ok(Sheet {
-        photo_dots: photo.size(),
-        corners: ground.reference_dots.iter().map(pair).collect(),
-        lens: [ground.lens.k1, ground.lens.k2],
-        sheet_dots: border(&ground.view, ground.sheet_mm),
-    })
-}
-
 /// A question and the bytes behind it.
 pub fn parted(body: &[u8]) -> Option<(&[u8], &[u8])> {
     let (length, rest) = body.split_first_chunk::<4>()?;
     rest.split_at_checked(u32::from_le_bytes(*length) as usize)
 }
 
-/// With what to do about it, as far as that is not said in options of the command line.
+/// With what to do about it.
 fn said(e: &TraceError) -> String {
-    match e.help().filter(|help| !help.contains("--")) {
-        Some(help) => format!("{e}. {help}"),
-        None => e.to_string(),
-    }
+    let by_hand = e.by_hand().map(|by_hand| match by_hand {
+        ByHand::Corners => "Or drag the blue corners onto those of the sheet",
+        ByHand::Outline => "Or press “Outline by hand” and click its corners, one after another",
+        ByHand::Axis => "If the outline is right all the same, drag one of its points a little",
+        ByHand::Nose => "The nose may be at the other end",
+    });
+    let capital = |words: &str| {
+        let mut letters = words.chars();
+        letters.next().into_iter().flat_map(char::to_uppercase).chain(letters).collect::<String>()
+    };
+    let help = e.help().map(capital);
+    let parts = [Some(e.to_string()), help, by_hand.map(str::to_owned)];
+    parts.into_iter().flatten().collect::<Vec<_>>().join(". ")
 }
 
 #[cfg(test)]

@@ -23,18 +23,18 @@ export function measure(file, take) {
   let found = null;
   /** The outline as it was found, to which corrections refer. */
   let base = [];
-  /** What the hand said: corners of the sheet, the outline corrected, lines it was balanced on or
+  /** What the hand said: corners of the sheet, the outline drawn or corrected, lines it was balanced on or
       hung by, the line of symmetry or a place near the nose. */
-  let hand = { corners: null, lens: null, edits: [], lines: [], axis: null, nose: null };
+  let hand = { corners: null, lens: null, outline: null, edits: [], lines: [], axis: null, nose: null };
   /** The same before each change. */
   let past = [];
   /** The sheet as it was found, while nothing else is known. */
   let sheetDots = null;
   /** How far the work went where it failed: borders of what stands out, points of an outline. */
   let reached = null;
-  /** What the next two clicks draw, `line` or `plumb`, and the first of them. */
+  /** What the next clicks draw, `line`, `plumb` or `outline`, and those made. */
   let drawing = null;
-  let end = null;
+  let trail = [];
   let size = [1, 1];
 
   /* ---------- the form ---------- */
@@ -48,8 +48,8 @@ export function measure(file, take) {
   const speed = number('', 1, 12, 0.5);
   const differs = number('', 1, 200, 1);
   const under = el('input', { type: 'checkbox', onchange: ask });
-  const tool = (kind) => el('button', { id: `photo-${kind}`, 'aria-pressed': 'false', onclick: (e) => draws(drawing === kind ? null : kind, !e.detail) }, t(`photo.${kind}`));
-  const tools = { line: tool('line'), plumb: tool('plumb') };
+  const tool = (kind) => el('button', { id: `photo-${kind}`, 'aria-pressed': 'false', onclick: (e) => { if (drawing === 'outline' && kind === 'outline' && trail.length > 2) drawn(); else draws(drawing === kind ? null : kind, !e.detail); } }, t(`photo.${kind}`));
+  const tools = { line: tool('line'), plumb: tool('plumb'), outline: tool('outline') };
   const round = el('button', { onclick: () => { if (found) change(() => Object.assign(hand, { nose: found.found.axis[1], axis: null })); } }, t('photo.round'));
   const back = el('button', { id: 'photo-back', onclick: () => { if (past.length) { hand = past.pop(); ask(); draw(); } } }, t('photo.back'));
   const again = el('button', { onclick: () => { past = []; hand = { ...hand, lines: [] }; afresh(); } }, t('photo.again'));
@@ -73,7 +73,7 @@ export function measure(file, take) {
   const close = show(t('photo.title'), el('div', { className: 'photo' },
     el('div', { className: 'kept' }, board, loupe, el('div', { className: 'row working' }, progress, stage, stop)),
     el('div', { className: 'fields' }, el('p', { className: 'aside' }, t('photo.help')), said, numbers, remarks,
-      el('div', { className: 'row' }, tools.line, tools.plumb), scales, el('div', { className: 'row' }, back, again, round),
+      el('div', { className: 'row' }, tools.line, tools.plumb), scales, el('div', { className: 'row' }, back, again, tools.outline, round),
       field('name', name), field('sheet', sheet), field('mass', mass), field('keel', keel), field('dihedral', dihedral), field('speed', speed), field('differs', differs),
       el('label', { className: 'check' }, under, ' ', t('photo.under')), go)));
   $('dialog').addEventListener('close', () => { asking.stop(); URL.revokeObjectURL(url); }, { once: true });
@@ -101,22 +101,35 @@ export function measure(file, take) {
     ask();
     draw();
   }
-  /** Draws a line by two clicks; by keys it lies across the plane at first, and its ends are moved. */
+  /** Draws a line by two clicks; by keys it lies across the plane at first, and counts once its ends
+      were moved. */
   function draws(kind, byKeys) {
+    if (kind === 'outline' && byKeys) {
+      // A diamond, whose points the arrow keys move: no plane before that.
+      drawn([[0.5, 0.25], [0.7, 0.5], [0.5, 0.75], [0.3, 0.5]].map(([u, v]) => [u * size[0], v * size[1]]), true);
+      return;
+    }
     if (kind && byKeys && found) {
       const [nose, tail] = found.found.axis;
       const along = [tail[0] - nose[0], tail[1] - nose[1]];
       const middle = [0, 1].map((k) => nose[k] + 0.45 * along[k]);
       const ends = [-0.25, 0.25].map((s) => [middle[0] - s * along[1], middle[1] + s * along[0]]);
-      change(() => hand.lines.push({ kind, ends }));
+      change(() => hand.lines.push({ kind, ends, unsaid: true }));
       return;
     }
     drawing = kind;
-    end = null;
+    trail = [];
     for (const [name, button] of Object.entries(tools)) button.setAttribute('aria-pressed', name === kind);
     board.classList.toggle('drawing', Boolean(kind));
     if (kind) said.textContent = t(`photo.${kind}.help`);
     draw();
+  }
+
+  /** The outline is what was drawn. */
+  function drawn(points = trail, unsaid = false) {
+    draws(null);
+    base = points;
+    change(() => Object.assign(hand, { outline: points, unsaid, edits: [] }));
   }
 
   /* ---------- question and answer ---------- */
@@ -147,6 +160,9 @@ export function measure(file, take) {
     (error) => {
       working(0);
       go.disabled = true;
+      // What was measured before is no answer to this.
+      numbers.replaceChildren();
+      remarks.replaceChildren();
       said.textContent = sentence(error.message);
       reached = error.body?.corners ? error.body : null;
       if (reached) {
@@ -159,22 +175,29 @@ export function measure(file, take) {
     });
 
   /** The same photo, with nothing of sheet and outline said by hand. */
-  function afresh() { hand = { ...hand, corners: null, lens: null, edits: [], axis: null, nose: null }; found = null; reached = null; base = []; sheetDots = null; ask(); draw(); }
+  function afresh() { hand = { ...hand, corners: null, lens: null, outline: null, edits: [], axis: null, nose: null }; found = null; reached = null; base = []; sheetDots = null; ask(); draw(); }
   function ask() {
     working(hand.corners ? 2 : 1);
     said.textContent = '';
     const value = (input) => (input.value === '' ? null : Number(input.value));
     const weighed = supports.filter((s) => s.every((input) => input.value !== '')).map(([grams, at]) => `${grams.value} g at ${at.value} mm`);
-    const of = (kind) => hand.lines.filter((l) => l.kind === kind).map((l) => l.ends);
+    const of = (kind) => hand.lines.filter((l) => l.kind === kind && !l.unsaid).map((l) => l.ends);
     asking.put({ patient: true, question: {
-      name: name.value, sheet: sheet.value, corners: hand.corners, lens: hand.lens, edits: hand.edits, axis: hand.axis, nose: hand.nose, lines: of('line'), plumbs: of('plumb'),
+      name: name.value, sheet: sheet.value, corners: hand.corners, lens: hand.lens, outline: hand.outline, edits: hand.edits, axis: hand.axis, nose: hand.nose, lines: of('line'), plumbs: of('plumb'),
       supports: weighed.length === 2 ? weighed : [], underside: under.checked, threshold: value(differs),
       mass_g: value(mass), dihedral_deg: value(dihedral) ?? 0, keel_mm: value(keel), speed_mps: value(speed),
     } });
   }
 
   async function tell() {
-    go.disabled = false;
+    go.disabled = Boolean(hand.outline && hand.unsaid && !hand.edits.length);
+    if (go.disabled) {
+      numbers.replaceChildren();
+      remarks.replaceChildren();
+      said.textContent = t('photo.outline.keys');
+      working(0);
+      return;
+    }
     const length = (v) => t('photo.about', { value: units.length(v.value)[0], by: units.say(units.length((v.high - v.low) / 2)) });
     const share = (v) => t('photo.about', { value: (v.value * 100).toFixed(1), by: `${((v.high - v.low) * 50).toFixed(1)} %` });
     const rows = [['span', length(found.span_mm)], ['length', length(found.length_mm)],
@@ -189,7 +212,7 @@ export function measure(file, take) {
     numbers.replaceChildren(...rows.filter(([, v]) => v).flatMap(([what, v, className]) => [el('dt', { className }, what), el('dd', { className }, v)]));
     const heard = [...found.remarks.map((r) => r.text), keel.value === '' ? t('photo.nokeel') : null].filter(Boolean);
     remarks.replaceChildren(...heard.map((words) => el('li', {}, units.inWords(words))));
-    said.textContent = found.balance ? t('photo.done') : t('photo.next');
+    said.textContent = t(hand.lines.some((l) => l.unsaid) ? 'photo.unsaid' : found.balance ? 'photo.done' : 'photo.next');
     if (!found.balance) { working(0); return; }
     working(3);
     const { text } = found;
@@ -260,8 +283,9 @@ export function measure(file, take) {
       ...(still ? [] : (corners ?? []).map((at, i) => handle(at, 'corner', t('photo.corner', { n: i + 1 }), (to) => { hand.corners = corners.map((c, j) => (j === i ? to : c)); hand.edits = []; }))),
       ...(still ? [] : tips.map((at, i) => handle(at, 'tip', t(i ? 'photo.tail' : 'photo.nose'),
         (to) => { hand.axis = axis.map((p, j) => (j === i ? plus(to, clear[i], -1) : p)); hand.nose = null; }))),
-      ...lines.flatMap((l, i) => [0, 1].map((j) => handle(l.ends[j], 'end', said_(i), (to) => { l.ends[j] = to; }, () => { hand.lines = lines.filter((other) => other !== l); }))),
-      ...(end ? [svg('circle', { class: 'end', cx: end[0], cy: end[1], r: HANDLE * k, ...width })] : []));
+      ...lines.flatMap((l, i) => [0, 1].map((j) => handle(l.ends[j], 'end', said_(i), (to) => { l.ends[j] = to; l.unsaid = false; }, () => { hand.lines = lines.filter((other) => other !== l); }))),
+      ...(trail.length > 1 ? [stroke('outline', path(trail, false))] : []),
+      ...trail.map(([cx, cy]) => svg('circle', { class: 'end', cx, cy, r: HANDLE * k, ...width })));
   }
 
   /** What lies under the finger, larger, in the corner away from it. */
@@ -284,9 +308,12 @@ export function measure(file, take) {
   board.addEventListener('click', (e) => {
     if (!drawing) return;
     const at = place(e);
-    if (!end) { end = at; draw(); return; }
-    const ends = [end, at];
     const kind = drawing;
+    const closes = kind === 'outline' && trail.length > 2 && Math.hypot(...plus(at, trail[0], -1)) < 2 * HANDLE * scale();
+    if (closes) { drawn(); return; }
+    trail.push(at);
+    if (kind === 'outline' || trail.length < 2) { draw(); return; }
+    const ends = trail;
     draws(null);
     change(() => hand.lines.push({ kind, ends }));
   });

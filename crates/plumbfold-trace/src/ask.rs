@@ -71,6 +71,8 @@ pub struct Ask {
     pub lens: Option<Lens>,
     /// Dots along lines that are straight in the world, three or more on each.
     pub straight: Vec<Vec<Pt>>,
+    /// Corners of the plane in order round it, where the photo does not show them: nothing is looked for.
+    pub outline: Option<Vec<Spot>>,
     /// Difference of the plane from the paper, L*a*b*.
     pub threshold: Option<f64>,
     /// Near the nose.
@@ -105,6 +107,7 @@ impl Ask {
             corners: None,
             lens: None,
             straight: Vec::new(),
+            outline: None,
             threshold: None,
             nose: None,
             axis: None,

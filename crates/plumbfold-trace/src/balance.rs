@@ -151,12 +151,35 @@ impl Constraint {
     }
 }
 
+/// Lines that cross at less say too little of where a lopsided plane balances, rad.
+const CROSS_MIN_RAD: f64 = 0.26;
+
+/// Farther from the line of symmetry nothing balances that looks symmetric: a line was measured wrongly,
+/// mm (common practice, no source).
+const ASIDE_MAX_MM: f64 = 10.0;
+
 /// Puts all together. A plane taken to be symmetric has its balance point on the line of symmetry
-/// within [`MIDDLE_SD_MM`], so that one line is enough.
+/// within [`MIDDLE_SD_MM`], so that one line is enough; lines that agree on another place are believed
+/// rather than the symmetry.
 ///
 /// # Errors
 /// [`BalanceError`].
 pub fn locate(measures: &[Measure], symmetric: bool) -> Result<Located, BalanceError> {
+    let (found, _) = solved(measures, symmetric)?;
+    if symmetric
+        && found.disagrees()
+        && let Ok((aside, spread)) = solved(measures, false)
+        && spread > CROSS_MIN_RAD
+        && aside.at.x.abs() < ASIDE_MAX_MM
+        && !aside.disagrees()
+    {
+        return Ok(aside);
+    }
+    Ok(found)
+}
+
+/// The point of least squares, and the widest angle at which lines cross in it.
+fn solved(measures: &[Measure], symmetric: bool) -> Result<(Located, f64), BalanceError> {
     if measures.is_empty() {
         return Err(BalanceError::Nothing);
     }
@@ -167,6 +190,7 @@ pub fn locate(measures: &[Measure], symmetric: bool) -> Result<Located, BalanceE
     // is enough.
     let mut lines = Vec::new();
     let mut covariance = Matrix2::zeros();
+    let mut spread = 0.0;
     for _ in 0..3 {
         lines = measures
             .iter()
@@ -178,7 +202,7 @@ pub fn locate(measures: &[Measure], symmetric: bool) -> Result<Located, BalanceE
             m += l.n * l.n.transpose() / (l.sd * l.sd);
             b += l.n * l.c / (l.sd * l.sd);
         }
-        let spread = widest_angle(lines.iter().chain(symmetric.then_some(&middle)));
+        spread = widest_angle(lines.iter().chain(symmetric.then_some(&middle)));
         if spread < 0.035 && lines.len() == 1 {
             return Err(BalanceError::Alone);
         }
@@ -212,13 +236,8 @@ pub fn locate(measures: &[Measure], symmetric: bool) -> Result<Located, BalanceE
         .filter(|(_, m)| matches!(m, Measure::Line { .. } | Measure::Plumb { .. }))
         .map(|(l, _)| l)
         .collect();
-    Ok(Located {
-        at,
-        sd: [covariance.m11.sqrt() * birge, covariance.m22.sqrt() * birge],
-        passes,
-        triangle: triangle(&drawn),
-        chance,
-    })
+    let sd = [covariance.m11.sqrt() * birge, covariance.m22.sqrt() * birge];
+    Ok((Located { at, sd, passes, triangle: triangle(&drawn), chance }, spread))
 }
 
 fn names(measures: &[Measure]) -> Vec<String> {

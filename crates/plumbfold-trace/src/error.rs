@@ -40,6 +40,14 @@ pub enum TraceError {
     #[error("no plane was found on the sheet: nothing stands out from the paper")]
     NoPlane,
     #[error(
+        "the plane has nearly the shade of the paper: its edges cannot be told from its shadow"
+    )]
+    Faint,
+    #[error(
+        "edges of the plane go on beyond what was found: it has flaps of the colour of the sheet"
+    )]
+    GoesOn,
+    #[error(
         "the halves of what was found differ by {asymmetry_mm:.1} mm: part of the plane has nearly the \
          shade of the paper, or it is not symmetric"
     )]
@@ -82,8 +90,34 @@ pub enum TraceError {
     Stopped,
 }
 
+/// What a hand can say where the photo does not tell it.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum ByHand {
+    /// Corners of the sheet.
+    Corners,
+    /// The whole outline.
+    Outline,
+    /// That the outline is right: its line of symmetry, or a point of it.
+    Axis,
+    /// Which end is the nose.
+    Nose,
+}
+
 impl TraceError {
-    /// What to do about it.
+    /// What can be said by hand instead, for those who know how their users say it.
+    pub fn by_hand(&self) -> Option<ByHand> {
+        Some(match self {
+            Self::NoSheet | Self::EdgeLost { .. } | Self::BadCorners | Self::OverTheEdge => {
+                ByHand::Corners
+            }
+            Self::NoPlane | Self::Faint => ByHand::Outline,
+            Self::Unlike { .. } | Self::GoesOn => ByHand::Axis,
+            Self::BalanceOff { .. } => ByHand::Nose,
+            _ => return None,
+        })
+    }
+
+    /// What to do about it with plane, sheet and camera.
     pub fn help(&self) -> Option<&'static str> {
         Some(match self {
             Self::Heic => {
@@ -97,36 +131,26 @@ impl TraceError {
                 "go closer, so that the sheet nearly fills the photo, or send the photo in full size"
             }
             Self::NoSheet => {
-                "lay the sheet on a table of another shade, all four edges in view, or give its corners \
-                 with --corners"
+                "lay the sheet on a table of another shade, all four edges in view and some table round \
+                 them"
             }
             Self::SheetCutOff => "take the photo again with some table all round the sheet",
             Self::EdgeLost { .. } => {
-                "give the corners with --corners, or clear what lies on that edge"
+                "clear what lies on that edge, and lay the sheet on a table of another shade"
             }
-            Self::BadCorners => {
-                "name them in order round the sheet, such as --corners \"90,80 1500,90 1490,1100 95,1090\""
-            }
+            Self::BadCorners => "they follow one another round the sheet",
             Self::Blurred { .. } => "hold still, let the camera focus, take more light",
-            Self::NoPlane => {
-                "lay it on a sheet of another colour, with light from the side; say how much it differs \
-                 with --threshold, such as --threshold 4, or where the sheet's corners lie with \
-                 --corners"
-            }
-            Self::Unlike { .. } => {
-                "lay it on a sheet of another colour; if the outline is right all the same, say its line \
-                 of symmetry with --axis"
+            Self::NoPlane | Self::Faint | Self::Unlike { .. } | Self::GoesOn => {
+                "lay it on a sheet of another colour, such as a coloured or dark one under a white plane, \
+                 with light from the side"
             }
             Self::TwoPlanes { .. } => {
                 "leave one plane on the sheet, and take away scissors and rulers"
             }
-            Self::OverTheEdge => {
-                "lay it wholly on the sheet, all four edges in view and bare; if they are, say where its \
-                 corners lie with --corners"
-            }
-            Self::NoSuchPoint { .. } => "the numbers stand in the picture that --overlay draws",
+            Self::OverTheEdge => "lay it wholly on the sheet, all four edges in view and bare",
+            Self::NoSuchPoint { .. } => "the numbers stand beside the points in the picture",
             Self::BalanceOff { .. } => {
-                "look at the lines in the picture without them, and where the nose is; --nose says it"
+                "look where the lines lie in the picture, and at which end the nose is"
             }
             Self::NoseOff { .. } => {
                 "say a place near the tip of the plane, in dots of the upright photo or in mm on the \
@@ -134,8 +158,8 @@ impl TraceError {
             }
             Self::AxisOff { .. } => "say two places of its middle line, the nose first",
             Self::Kinked { .. } => {
-                "take dots along one edge that is straight in the world, or leave --straight out: the \
-                 sheet's edges tell the lens too"
+                "take dots along one edge that is straight in the world, or none: the sheet's edges tell \
+                 the lens too"
             }
             Self::ShortRuler { .. } => "take two marks of the ruler far from one another",
             Self::Crosses { .. } => "move or drop one of these points",

@@ -82,7 +82,7 @@ impl Framed {
                             remarks.push(Remark {
                                 code: "two-axes",
                                 text: "More than one line of symmetry fits; look at the one drawn, and \
-                                       say where the nose is with --nose if it is another."
+                                       say where the nose is if it is another."
                                     .into(),
                             });
                         }
@@ -132,8 +132,7 @@ impl Framed {
                 if lean.abs() < 0.08 {
                     remarks.push(Remark {
                         code: "which-end",
-                        text: "Nose and tail look much alike; say which is the nose with --nose."
-                            .into(),
+                        text: "Nose and tail look much alike; say which is the nose.".into(),
                     });
                 }
                 lean > 0.0
@@ -144,7 +143,7 @@ impl Framed {
             remarks.push(Remark::new(
                 "axis-backwards",
                 "The line of symmetry was said from what looks like the tail: the area lies ahead of its \
-                 middle. --axis names the nose first.",
+                 middle. It is said from the nose on.",
             ));
         }
         if !at_first {
@@ -174,7 +173,7 @@ impl Framed {
 }
 
 /// How surely a hand places a point, mm, standard deviation (common practice, no source).
-const HAND_MM: f64 = 0.4;
+pub const HAND_MM: f64 = 0.4;
 
 /// Points moved, added and dropped, each with what it says of its edges. Numbers from 1.
 ///

@@ -1,12 +1,13 @@
 //! What in the photo gives the scale, and the part of it where the plane lies.
 
-use crate::ask::{Ask, RULER_MM, Reference};
+use crate::ask::{Ask, RULER_MM, Reference, Spot};
 use crate::error::TraceError;
 use crate::lens::{self, LENS_MAX};
 use crate::photo::Photo;
 use crate::polygon::{Pt, bounds};
 use crate::remark::Remark;
 use crate::sheet::{self, Found, LensAsk};
+use crate::trace::Seen;
 use crate::view::{Lens, Optics, View};
 
 /// The rim of the sheet that is not looked at, mm: its own edge and what is bent there.
@@ -43,14 +44,33 @@ pub struct Ground {
     pub scale_sd: f64,
     /// Things at these places are no planes.
     pub ignored: Vec<Pt>,
+    /// It lies on a larger thing that goes on beyond the photo and has not the shape said: where no plane
+    /// is found on it, it is a plane itself, on a sheet that is cut off.
+    pub on_cut: bool,
 }
 
 impl Ground {
-    /// Finds what gives the scale.
+    /// Finds what gives the scale; where it is, or may be, goes to `seen`.
     ///
     /// # Errors
     /// No sheet, one that is cut off, marks and numbers that mean nothing.
-    pub fn of(photo: &Photo, ask: &Ask, remarks: &mut Vec<Remark>) -> Result<Self, TraceError> {
+    pub fn seen(
+        photo: &Photo,
+        ask: &Ask,
+        remarks: &mut Vec<Remark>,
+        seen: &mut Seen,
+    ) -> Result<Self, TraceError> {
+        let found = Self::of(photo, ask, remarks);
+        let quad = || ask.corners.or_else(|| sheet::guess(photo));
+        seen.guessed = found.is_err();
+        seen.sheet = match &found {
+            Ok(ground) => ground.reference_dots.clone(),
+            Err(_) => quad().map_or_else(Vec::new, |quad| quad.to_vec()),
+        };
+        found
+    }
+
+    fn of(photo: &Photo, ask: &Ask, remarks: &mut Vec<Remark>) -> Result<Self, TraceError> {
         let told = known_lens(photo, ask)?;
         let lens = told.unwrap_or_default();
         let optics = Optics::new(lens, photo.size());
@@ -88,6 +108,7 @@ impl Ground {
                     aspect: None,
                     scale_sd: ask.reference_sd_mm.hypot(off) / size,
                     ignored: places,
+                    on_cut: false,
                     view,
                 })
             }
@@ -127,10 +148,28 @@ impl Ground {
                     // Marks on two dots, and the tilt that a careful hand leaves: 1 degree or so.
                     scale_sd: (ask.reference_sd_mm / length_mm).hypot(0.01),
                     ignored,
+                    on_cut: false,
                     view,
                 })
             }
         }
+    }
+
+    /// Where on the sheet a place said by hand lies, mm.
+    ///
+    /// # Errors
+    /// Farther off than anything can lie.
+    pub fn place(&self, spot: Spot) -> Result<Pt, TraceError> {
+        let p = match spot {
+            Spot::Photo(dot) => self.view.mm(dot),
+            Spot::Sheet(mm) => mm,
+        };
+        let sane = p.iter().all(|v| v.abs() < 1e4);
+        let off = TraceError::Meaningless {
+            what: "a place said by hand",
+            due: "lie within ten metres of the sheet",
+        };
+        if sane { Ok(p) } else { Err(off) }
     }
 
     fn of_sheet(
@@ -190,7 +229,7 @@ impl Ground {
                 code: "edges-bow",
                 text: format!(
                     "The edges of the sheet bow by {bow_mm:.1} mm: it does not lie flat, or the lens \
-                     bends lines (--lens)."
+                     bends lines."
                 ),
             });
         }
@@ -217,8 +256,9 @@ impl Ground {
             scale_sd: (ask.reference_sd_mm / (2.0 * least * sheet_mm[0].max(sheet_mm[1])).sqrt())
                 .hypot(0.2 * rms_mm / least)
                 .hypot(0.5 * bow_mm / least)
-                .hypot(if shape_off > SHAPE_OFF { shape_off / 2.0 } else { 0.0 }),
+                .hypot(shape_off / 2.0),
             ignored: Vec::new(),
+            on_cut: found.on_cut && shape_off > SHAPE_OFF,
         })
     }
 }

@@ -26,6 +26,7 @@ pub mod outline;
 pub mod symmetry;
 pub mod profile;
 pub mod shadow;
+pub mod beyond;
 pub mod shares;
 pub mod ask;
 pub mod words;

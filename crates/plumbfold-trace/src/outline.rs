@@ -7,6 +7,7 @@ use nalgebra::Vector2;
 use crate::edge::{Across, Met, toward};
 use crate::error::TraceError;
 use crate::flat::Flat;
+use crate::framed::HAND_MM;
 use crate::line::{self, Line};
 use crate::mask::Mask;
 use crate::photo::Photo;
@@ -58,6 +59,15 @@ pub struct Shade {
     pub colour_inside: Option<f64>,
     /// Mean width of strips along it that may be shadow, mm; 0 until they were looked for.
     pub strip_mm: f64,
+}
+
+impl Traced {
+    /// As a hand drew it.
+    pub fn by_hand(corners: Vec<Pt>) -> Self {
+        let n = corners.len();
+        let shade = vec![Shade::default(); n];
+        Self { sd: vec![HAND_MM; n], shade, blur: 0.0, seen: 0.0, corners }
+    }
 }
 
 /// An edge and how well it is known.

@@ -20,6 +20,10 @@ const BESIDE_MM: f64 = 0.9;
 /// about 2 (common practice, no source).
 const CONTRAST_MIN: f32 = 2.0;
 
+/// From this change of shade on an edge cannot be taken for a shadow's, L*a*b*: shadows close to
+/// a plane are about as deep in a lit room (common practice, no source).
+pub const FAINT: f32 = 8.0;
+
 /// What a change of lightness counts beside one of colour when borders are compared. Chosen: a
 /// coloured plane's border then beats that of its shadow, and without colour all count alike.
 const SHADOW_SHARE: f32 = 0.4;
@@ -102,11 +106,16 @@ pub fn covered(
     let Some((_, found)) = best else { return Err(TraceError::NoPlane) };
     *seen = Some(found.mask.clone());
     let squares_per_mm2 = flat.per_mm * flat.per_mm;
+    let faint = found.contrast < FAINT;
     if threshold.is_none() && found.contrast < CONTRAST_MIN {
         return Err(TraceError::NoPlane);
     }
     let [first, second] = two_largest(&found.mask);
     if second > SECOND_SHARE * first && second / squares_per_mm2 > AREA_MIN_MM2 {
+        // Of a plane of the paper's own shade parts stand out here and there.
+        if faint {
+            return Err(TraceError::Faint);
+        }
         let cm2 = |n: f64| n / squares_per_mm2 / 100.0;
         return Err(TraceError::TwoPlanes { first_cm2: cm2(first), second_cm2: cm2(second) });
     }
@@ -115,7 +124,7 @@ pub fn covered(
     let touching = (0..w).filter(|&x| one.on[x] || one.on[(h - 1) * w + x]).count()
         + (0..h).filter(|&y| one.on[y * w] || one.on[y * w + w - 1]).count();
     if touching > flat.squares(2.0) {
-        return Err(TraceError::OverTheEdge);
+        return Err(if faint { TraceError::Faint } else { TraceError::OverTheEdge });
     }
     Ok(Covered { mask: one, ..found })
 }

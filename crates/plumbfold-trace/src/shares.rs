@@ -84,6 +84,31 @@ pub fn ahead(corners: &[Pt], sure: &Sureness, balance: Measured) -> Measured {
     Measured { value: share, sd: sure.spread(&gains).hypot(rate * balance.sd) }
 }
 
+/// By how much the halves of an outline differ: area, mm2; reach to the side, mm; share of the area ahead
+/// of a place behind the nose.
+pub struct Unlike {
+    /// Area, mm2.
+    pub area: f64,
+    /// Reach, mm.
+    pub reach: f64,
+    /// Share ahead.
+    pub share: f64,
+}
+
+/// By how much the halves differ, the share ahead of a place behind the nose among it.
+pub fn unlike(corners: &[Pt], behind: f64) -> Unlike {
+    let half = |side: f64| -> [f64; 3] {
+        // Clipping is done along y: across and along change places and back.
+        let turned: Vec<Pt> = corners.iter().map(|p| Pt::new(p.y, side * p.x)).collect();
+        let part: Vec<Pt> = below(&turned, 0.0).iter().map(|p| Pt::new(p.y, p.x)).collect();
+        let area = signed_area(&part).abs();
+        let reach = part.iter().map(|p| -p.x).fold(0.0, f64::max);
+        [area, reach, signed_area(&below(&part, behind)).abs() / area.max(1e-9)]
+    };
+    let [a, b] = [half(-1.0), half(1.0)];
+    Unlike { area: (a[0] - b[0]).abs(), reach: (a[1] - b[1]).abs(), share: (a[2] - b[2]).abs() }
+}
+
 /// How surely the ends of an outline are known: the foremost, the hindmost, length and span; mm,
 /// standard deviations. Edges that meet at a narrow tip move it by more than themselves.
 pub fn ends(corners: &[Pt], sure: &Sureness) -> [f64; 4] {

@@ -37,6 +37,9 @@ pub struct Found {
     pub blur: f64,
     /// Least share of an edge that was found.
     pub share: f64,
+    /// Whether it lies within a piece of its own that goes on beyond the photo: that may be a table, or
+    /// the sheet, and this a thing on it.
+    pub on_cut: bool,
 }
 
 /// What is known of the lens.
@@ -55,7 +58,7 @@ pub enum LensAsk {
 pub fn find(photo: &Photo, lens: LensAsk) -> Result<Found, TraceError> {
     let (small, width, block) = photo.small(SMALL);
     let mut best: Option<(f64, Found)> = None;
-    let mut cut_off = false;
+    let mut cut_off: Vec<Mask> = Vec::new();
     let mut worst = None;
     for mask in guesses(&small, width) {
         let least = (SHARE_MIN * small.len() as f64) as usize;
@@ -71,7 +74,7 @@ pub fn find(photo: &Photo, lens: LensAsk) -> Result<Found, TraceError> {
             if rim > 0.02 {
                 // A table lies along most of the border, a sheet that is cut off along less.
                 if rim < 0.6 && fill > 0.85 && (0.2..0.9).contains(&share) {
-                    cut_off = true;
+                    cut_off.push(piece);
                 }
                 continue;
             }
@@ -91,8 +94,13 @@ pub fn find(photo: &Photo, lens: LensAsk) -> Result<Found, TraceError> {
         }
     }
     match best {
-        Some((_, found)) => Ok(found),
-        None if cut_off => Err(TraceError::SheetCutOff),
+        Some((_, mut found)) => {
+            let [x, y] = [0, 1].map(|k| found.corners.iter().map(|p| p[k]).sum::<f64>() / 4.0);
+            let middle = (y / block) as usize * width + (x / block) as usize;
+            found.on_cut = cut_off.iter().any(|piece| piece.on.get(middle) == Some(&true));
+            Ok(found)
+        }
+        None if !cut_off.is_empty() => Err(TraceError::SheetCutOff),
         None => Err(worst.unwrap_or(TraceError::NoSheet)),
     }
 }
@@ -118,7 +126,7 @@ pub fn at(photo: &Photo, corners: [Pt; 4], lens: LensAsk) -> Result<Found, Trace
         Ok(found) => Ok(found),
         Err(TraceError::EdgeLost { .. } | TraceError::NoSheet) => {
             let lens = known;
-            Ok(Found { corners, lens, bow: 0.0, rms: 1.0, blur: 1.0, share: 0.0 })
+            Ok(Found { corners, lens, bow: 0.0, rms: 1.0, blur: 1.0, share: 0.0, on_cut: false })
         }
         Err(e) => Err(e),
     }
@@ -324,6 +332,7 @@ fn refined(
         rms: (edges.iter().map(|e| e.rms * e.rms).sum::<f64>() / 4.0).sqrt(),
         blur,
         share: edges.iter().map(|e| e.share).fold(1.0, f64::min),
+        on_cut: false,
     })
 }
 

@@ -2,6 +2,7 @@
 
 use crate::ask::{Ask, Balanced, Edit, Spot};
 use crate::balance::{self, Located, Measure};
+use crate::beyond;
 use crate::error::TraceError;
 use crate::flat::Flat;
 use crate::framed::{Framed, Spots, edited};
@@ -9,7 +10,7 @@ use crate::ground::Ground;
 use crate::mask::Mask;
 use crate::outline;
 use crate::photo::Photo;
-use crate::plane_mask::{self, Covered};
+use crate::plane_mask::{self, FAINT};
 use crate::polygon::{Pt, bounds, crossing, simplified};
 use crate::remark::Remark;
 use crate::shadow::{self, Freed};
@@ -31,9 +32,8 @@ const BLUR_SHARE: f64 = 0.25;
 /// response (from memory).
 const DOT_SHARE: f64 = 0.05;
 
-/// From this change of shade on an edge cannot be taken for a shadow's, L*a*b*: shadows close to
-/// a plane are about as deep in a lit room (common practice, no source).
-const FAINT: f64 = 8.0;
+/// Halves that differ by more, mm, root mean square, are told: what was folded by hand differs by less.
+const ASYMMETRIC_MM: f64 = 1.5;
 /// Halves that differ by more, mm, root mean square, are not those of a plane: a wing was not seen.
 const UNLIKE_MM: f64 = 5.0;
 /// The same of a faint one.
@@ -90,9 +90,9 @@ pub struct Traced {
     pub dots_per_mm: f64,
     /// Width of the plane's edges, mm, from a tenth to nine tenths of the change.
     pub edge_width_mm: f64,
-    /// Change of shade that four fifths of the plane's border reach, L*a*b*.
+    /// Change of shade that four fifths of the plane's border reach, L*a*b*; 0 for one drawn by hand.
     pub contrast: f64,
-    /// What told the plane from the sheet.
+    /// What told the plane from the sheet; `hand` where a hand drew it.
     pub rule: &'static str,
     /// Share of the outline that was seen to a fraction of a dot.
     pub seen: f64,
@@ -155,18 +155,42 @@ pub fn trace_seen(
     let step = |stage| if go_on(stage) { Ok(()) } else { Err(TraceError::Stopped) };
     let mut remarks = Vec::new();
     step(Stage::Sheet)?;
-    let ground = match Ground::of(photo, ask, &mut remarks) {
-        Ok(ground) => ground,
-        Err(e) => {
-            seen.guessed = true;
-            seen.sheet = match ask.corners {
-                Some(corners) => corners.to_vec(),
-                None => sheet::guess(photo).map_or_else(Vec::new, |quad| quad.to_vec()),
-            };
-            return Err(e);
-        }
-    };
-    seen.sheet.clone_from(&ground.reference_dots);
+    let ground = Ground::seen(photo, ask, &mut remarks, seen)?;
+    let on_cut = ground.on_cut;
+    let found = on_ground(photo, ask, ground, remarks, go_on, seen);
+    if on_cut && found.as_ref().is_err_and(no_plane_there) {
+        let sheet = sheet::guess(photo).map_or_else(Vec::new, |quad| quad.to_vec());
+        *seen = Seen { sheet, guessed: true, ..Seen::default() };
+        return Err(TraceError::SheetCutOff);
+    }
+    found
+}
+
+/// Whether nothing that looks like a plane was found on what was taken for the sheet.
+fn no_plane_there(e: &TraceError) -> bool {
+    use TraceError::{Blurred, Crosses, Faint, NoArea, NoPlane, OverTheEdge, TwoPlanes, Unlike};
+    matches!(
+        e,
+        NoPlane
+            | Faint
+            | OverTheEdge
+            | TwoPlanes { .. }
+            | Unlike { .. }
+            | NoArea
+            | Crosses { .. }
+            | Blurred { .. }
+    )
+}
+
+fn on_ground(
+    photo: &Photo,
+    ask: &Ask,
+    ground: Ground,
+    remarks: Vec<Remark>,
+    go_on: &dyn Fn(Stage) -> bool,
+    seen: &mut Seen,
+) -> Result<Traced, TraceError> {
+    let step = |stage| if go_on(stage) { Ok(()) } else { Err(TraceError::Stopped) };
     let view = &ground.view;
 
     step(Stage::Plane)?;
@@ -183,6 +207,15 @@ pub fn trace_seen(
             what: "--threshold",
             due: "lie above 0 and below 200: a just visible step is 2, white on black 100",
         });
+    }
+    if let Some(spots) = &ask.outline {
+        let corners = spots.iter().map(|&s| ground.place(s)).collect::<Result<Vec<_>, _>>()?;
+        let outline = outline::Traced::by_hand(corners);
+        let doubt_mm = vec![0.0; outline.corners.len()];
+        let freed = Freed { outline, doubt_mm, taken_mm: 0.0, left_mm: 0.0 };
+        step(Stage::Numbers)?;
+        let told = Told { rule: "hand", contrast: 0.0, edge_width_mm: 0.0, dots_per_mm };
+        return finish(photo, ask, ground, told, freed, remarks, seen);
     }
     let flat = Flat::read(photo, view, ground.low, ground.high, dots_per_mm);
     let mut stands_out = None;
@@ -208,34 +241,41 @@ pub fn trace_seen(
     seen.outline = freed.outline.corners.iter().map(|&p| view.dot(p)).collect();
 
     step(Stage::Numbers)?;
-    finish(photo, ask, ground, covered, freed, edge_width_mm, dots_per_mm, remarks, seen)
+    let by_hand = ask.axis.is_some() || !ask.edits.is_empty();
+    let corners = &freed.outline.corners;
+    // Both halves have it, or it is a crease of the sheet.
+    if !by_hand && beyond::goes_on(photo, view, corners, ground.low, ground.high) > 1 {
+        return Err(TraceError::GoesOn);
+    }
+    let told = Told {
+        rule: covered.rule,
+        contrast: f64::from(covered.contrast),
+        edge_width_mm,
+        dots_per_mm,
+    };
+    finish(photo, ask, ground, told, freed, remarks, seen)
 }
 
-#[allow(clippy::too_many_arguments, reason = "the last step brings all together")]
+/// How the plane was told from the sheet.
+struct Told {
+    rule: &'static str,
+    contrast: f64,
+    edge_width_mm: f64,
+    dots_per_mm: f64,
+}
+
 fn finish(
     photo: &Photo,
     ask: &Ask,
     ground: Ground,
-    covered: Covered,
+    told: Told,
     freed: Freed,
-    edge_width_mm: f64,
-    dots_per_mm: f64,
     mut remarks: Vec<Remark>,
     seen: &mut Seen,
 ) -> Result<Traced, TraceError> {
+    let Told { rule, contrast, edge_width_mm, dots_per_mm } = told;
     let view = &ground.view;
-    let place = |spot: Spot| -> Result<Pt, TraceError> {
-        let p = match spot {
-            Spot::Photo(dot) => view.mm(dot),
-            Spot::Sheet(mm) => mm,
-        };
-        let sane = p.iter().all(|v| v.abs() < 1e4);
-        let off = TraceError::Meaningless {
-            what: "a place said by hand",
-            due: "lie within ten metres of the sheet",
-        };
-        if sane { Ok(p) } else { Err(off) }
-    };
+    let place = |spot: Spot| ground.place(spot);
     // Numbers of points are those of the outline as found, from the nose as found or said.
     let spots = Spots {
         nose: ask.nose.map(place).transpose()?,
@@ -270,13 +310,14 @@ fn finish(
         found = Framed::of(corners, sd, &spots, line, &mut remarks)?;
     }
     seen.outline = found.on_sheet.iter().map(|&p| view.dot(p)).collect();
+    // Where the shade hardly changes, the border of a shadow may have been followed for the edge.
+    let faint = ask.outline.is_none() && contrast < f64::from(FAINT);
+    let by_hand = ask.axis.is_some() || !ask.edits.is_empty() || ask.outline.is_some();
     if let Some((a, b)) = crossing(&found.on_sheet) {
-        return Err(TraceError::Crosses { a: a + 1, b: b + 1 });
+        let crosses = TraceError::Crosses { a: a + 1, b: b + 1 };
+        return Err(if faint && !by_hand { TraceError::Faint } else { crosses });
     }
     let frame = |p: Pt| found.frame(p, ask.underside);
-    // Where the shade hardly changes, the border of a shadow may have been followed for the edge.
-    let faint = f64::from(covered.contrast) < FAINT;
-    let by_hand = ask.axis.is_some() || !ask.edits.is_empty();
     let most = if faint { FAINT_UNLIKE_MM } else { UNLIKE_MM };
     if found.axis.rms > most && !by_hand {
         return Err(TraceError::Unlike { asymmetry_mm: found.axis.rms });
@@ -344,7 +385,7 @@ fn finish(
         let text = format!("Edges are {edge_width_mm:.1} mm wide: the photo is a little blurred.");
         remarks.push(Remark { code: "blurred", text });
     }
-    if outline.seen < 0.8 {
+    if outline.seen < 0.8 && ask.outline.is_none() {
         remarks.push(Remark {
             code: "edges-unseen",
             text: format!(
@@ -354,7 +395,20 @@ fn finish(
             ),
         });
     }
-    if found.axis.rms > 1.5 {
+    let (mut area, mut ahead) = (shares::area(&corners, &sure), ahead);
+    let mut span_sd = span_sd;
+    if found.axis.rms > ASYMMETRIC_MM {
+        if !by_hand {
+            // Something on one half may hide it or pass for it: the truth lies anywhere between both
+            // halves, a flat distribution of standard deviation its width over the root of three.
+            let behind = balance.as_ref().map_or(0.0, |b| b.at.y);
+            let shares::Unlike { area: apart, reach, share } = shares::unlike(&corners, behind);
+            area.sd = area.sd.hypot(apart / 3f64.sqrt());
+            span_sd = span_sd.hypot(reach / 3f64.sqrt());
+            if let Some(ahead) = &mut ahead {
+                ahead.sd = ahead.sd.hypot(share / 3f64.sqrt());
+            }
+        }
         remarks.push(Remark {
             code: "asymmetric",
             text: format!(
@@ -371,12 +425,12 @@ fn finish(
         aspect: ground.aspect,
         dots_per_mm,
         edge_width_mm,
-        contrast: f64::from(covered.contrast),
-        rule: covered.rule,
+        contrast,
+        rule,
         seen: outline.seen,
         length: Measured { value: high.y - low.y, sd: length_sd },
         span: Measured { value: high.x - low.x, sd: span_sd },
-        area: shares::area(&corners, &sure),
+        area,
         quarter_mm: shares::place_of(&corners, 0.25),
         axis: [found.nose, found.tail],
         asymmetry_mm: found.axis.rms,
@@ -428,7 +482,8 @@ fn remark_on_balance(b: &Located, remarks: &mut Vec<Remark>) {
         remarks.push(Remark {
             code: "balance-aside",
             text: format!(
-                "The balance point lies {:.1} mm to the {side} of the line of symmetry.",
+                "The balance point lies {:.1} mm to the {side} of the line of symmetry, as measured; a \
+                 line that was measured wrongly looks so too.",
                 b.at.x.abs()
             ),
         });

@@ -115,6 +115,25 @@ pub fn two_spots(text: &str) -> Read<(Spot, Spot)> {
     r.end(two)
 }
 
+/// Three places or more, in order round something.
+///
+/// # Errors
+/// What was expected.
+pub fn outline(text: &str) -> Read<Vec<Spot>> {
+    let mut r = Reader::new(text);
+    let mut all = Vec::new();
+    while !r.done() {
+        all.push(r.spot()?);
+    }
+    match all.len() {
+        3..=OUTLINE_MAX => Ok(all),
+        n => Err(format!("3 to {OUTLINE_MAX} places round the plane are due, not {n}")),
+    }
+}
+
+/// More corners no plane has that a hand goes round.
+pub const OUTLINE_MAX: usize = 500;
+
 /// Four dots in order round the sheet.
 ///
 /// # Errors
@@ -327,10 +346,12 @@ pub fn table(text: &str) -> Read<Vec<[f64; 2]>> {
             ([right, behind], 2) if right.is_finite() && behind.is_finite() => {
                 corners.push([*right, *behind]);
             }
-            ([], _) if corners.is_empty() && i < 3 => {}
+            // A heading, which names what stands below it.
+            ([], _) if corners.is_empty() && i < 3 && line.contains(char::is_alphabetic) => {}
             _ => {
                 return Err(format!(
-                    "line {}: `{}` is not two numbers, right of the middle and behind the nose in mm",
+                    "line {}: `{}` is not two numbers, right of the middle and behind the nose in mm, such \
+                     as `80, 180`; decimals have a point",
                     i + 1,
                     line.chars().take(40).collect::<String>()
                 ));
@@ -348,59 +369,6 @@ pub fn table(text: &str) -> Read<Vec<[f64; 2]>> {
         return Err("an outline needs three points at least, one a line, such as `80, 180`".into());
     }
     Ok(corners)
-}
-
-/// The path data of the first path of an SVG file; its units are taken as mm.
-///
-/// # Errors
-/// There is none, it is moved or scaled by a transform, or a unit is not a mm.
-pub fn svg_path(text: &str) -> Read<String> {
-    let start = text.find("<path").ok_or("the file has no `<path`")?;
-    let path = &text[start..];
-    let end = start + path.find('>').unwrap_or(path.len());
-    if text[..end].contains("transform=") {
-        return Err(
-            "its path may be moved or scaled by a `transform`, which is not followed: save the \
-                    drawing with its transforms applied"
-                .into(),
-        );
-    }
-    if let Some(unit) = unit_mm(&text[..start]).filter(|u| (u - 1.0).abs() > 1e-3) {
-        return Err(format!(
-            "one unit of this drawing is {} mm, as its width and viewBox say: save it so that a unit is \
-             1 mm",
-            (unit * 1e4).round() / 1e4
-        ));
-    }
-    let path = path.split('>').next().unwrap_or_default();
-    let data = path.split_whitespace().find_map(|word| {
-        let quote = word.strip_prefix("d=")?.chars().next()?;
-        let start = path.find(word)? + 3;
-        path[start..].split(quote).next()
-    });
-    let data = data.ok_or("its first path has no data, `d=\"…\"`")?;
-    let known = |c: char| c.is_ascii_alphanumeric() || " ,.+-\t\r\n".contains(c);
-    if let Some(odd) = data.chars().find(|&c| !known(c)) {
-        return Err(format!("the data of its first path has `{odd}`, which no path has"));
-    }
-    Ok(data.split_whitespace().collect::<Vec<_>>().join(" "))
-}
-
-/// How large a unit of a drawing is, mm, where it says so by a width in mm, cm or in and its viewBox.
-fn unit_mm(head: &str) -> Option<f64> {
-    let attribute = |name: &str| -> Option<&str> {
-        let rest = head[head.find("<svg")?..].split_once(&format!(" {name}="))?.1;
-        let quote = rest.chars().next().filter(|q| "\"'".contains(*q))?;
-        rest[1..].split(quote).next()
-    };
-    let width = attribute("width")?.trim();
-    let (number, unit) = [("mm", 1.0), ("cm", 10.0), ("in", 25.4)]
-        .into_iter()
-        .find_map(|(name, mm)| Some((width.strip_suffix(name)?, mm)))?;
-    let across: f64 =
-        attribute("viewBox")?.split([' ', ',']).filter(|n| !n.is_empty()).nth(2)?.parse().ok()?;
-    let mm = number.trim().parse::<f64>().ok()? * unit;
-    (across > 0.0 && mm > 0.0).then(|| mm / across)
 }
 
 /// A half outline that ends in the middle.
@@ -456,25 +424,13 @@ mod tests {
     }
 
     #[test]
-    fn the_first_path_of_a_drawing_is_taken() {
-        let svg = "<svg><path class='d=x' stroke-width='2'\n id=\"a\" d=\"M0 0\n L 80 180 V 200 H 0 Z\"/></svg>";
-        assert_eq!(svg_path(svg).unwrap(), "M0 0 L 80 180 V 200 H 0 Z");
-        assert!(svg_path("<svg><rect/></svg>").is_err() && svg_path("<path id='x'/>").is_err());
-        // Drawn in other units, scaled, or not a path at all: never taken for mm in silence.
-        let path = "<path d=\"M0 0 L80 180 H0 Z\"/></svg>";
-        let sized = |width: &str| format!("<svg width=\"{width}\" viewBox=\"0 0 200 320\">{path}");
-        assert!(svg_path(&sized("200mm")).is_ok() && svg_path(&sized("20cm")).is_ok());
-        assert!(svg_path(&sized("100mm")).unwrap_err().contains("is 0.5 mm"));
-        assert!(svg_path(&format!("<svg><g transform='scale(2)'>{path}")).is_err());
-        assert!(svg_path("<svg><path d=\"M0 0 &d; Z\"/></svg>").unwrap_err().contains("`&`"));
-    }
-
-    #[test]
     fn tables_may_have_a_heading_and_say_which_line_is_wrong() {
         let read = table("right_mm,behind_mm\n0,0\n80;180\n0\t200\n");
         assert_eq!(read.unwrap(), [[0.0, 0.0], [80.0, 180.0], [0.0, 200.0]]);
         assert!(table("0,0\n80,x\n0,200").unwrap_err().starts_with("line 2"));
         assert!(table("0,30\n80,180\n0,200").unwrap_err().contains("take 30 mm from all"));
         assert!(table("").is_err());
+        assert!(table("0 0\n80 180\n0 200").unwrap_err().starts_with("line 1"));
+        assert!(table("0,0\n60,5;120,5\n0;200").unwrap_err().contains("decimals have a point"));
     }
 }

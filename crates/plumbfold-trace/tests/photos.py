@@ -1,12 +1,12 @@
 """Photos of known truth from another renderer than the one the Rust tests have, traced by the program.
 
 pip install numpy opencv-python-headless, then
-    python photos.py PROGRAM FOLDER COUNT [FIRST [exact]]
+    python photos.py PROGRAM FOLDER COUNT [FIRST [exact] [white]]
 numpy draws the sheet and the plane, OpenCV's camera sees them (projectPoints: a pinhole with
 radial distortion) and its JPEG coder writes them; its contourArea is the truth. Prints how far off
 the program is and how often its intervals hold the truth; the photos that went worst stay in FOLDER.
 Sheets are cut, planes balanced and dots clicked as inexactly as the program says of itself; with
-`exact` none of that, so that only the photo errs.
+`exact` none of that, so that only the photo errs. With `white` all planes are as white as their sheet.
 """
 import json
 import math
@@ -20,6 +20,7 @@ import numpy as np
 PX = 5  # dots of the drawn sheet for each mm
 SHEETS = {"A4": (210.0, 297.0), "Letter": (215.9, 279.4), "A3": (297.0, 420.0)}
 EDGE_SD, MARK_SD, CUT_SD = 0.5, 0.3, 0.3  # what the program says of itself, mm
+WHITE = False
 
 
 def half_plane(r):
@@ -42,6 +43,8 @@ def half_plane(r):
 def scene(seed):
     r = np.random.default_rng(seed)
     s = {"seed": seed, "kind": str(r.choice(["colour", "colour", "white on dark", "white on colour", "dark on white"]))}
+    if WHITE:
+        s["kind"] = "white on white"
     s["sheet"] = str(r.choice(["A4", "A4", "Letter", "A3"]))
     half, length = half_plane(r)
     w, h = SHEETS[s["sheet"]]
@@ -116,6 +119,7 @@ def render(s):
         "colour": (white, hue, dark * 2 + [0.05, 0.03, 0.0]),
         "white on dark": (dark, white, np.array([0.45, 0.33, 0.22])),
         "white on colour": (np.array([0.14, 0.33, 0.22]) if r.random() < 0.5 else np.array([0.1, 0.16, 0.4]), white, np.array([0.55, 0.5, 0.45])),
+        "white on white": (white, white, dark * 2 + [0.05, 0.03, 0.0]),
         "dark on white": (white, dark + 0.02, np.array([0.25, 0.16, 0.09])),
     }[kind]
     sheet = mask(np.array([[0, 0], [w, 0], [w, h], [0, h]], float))
@@ -236,6 +240,9 @@ def main():
     if "exact" in sys.argv:
         global EDGE_SD, MARK_SD, CUT_SD
         EDGE_SD = MARK_SD = CUT_SD = 0.0
+    if "white" in sys.argv:
+        global WHITE
+        WHITE = True
     folder.mkdir(parents=True, exist_ok=True)
     rows, seed = [], first
     with open(folder / f"rows-{first}.jsonl", "w") as log:

@@ -7,7 +7,7 @@ use plumbfold_draw::photo::Photo as Over;
 use plumbfold_draw::style::Look;
 use plumbfold_trace::ask::{Ask, Balanced, Edit, Reference, Spot};
 use plumbfold_trace::balance::{EDGE_SD_MM, Support};
-use plumbfold_trace::error::TraceError;
+use plumbfold_trace::error::{ByHand, TraceError};
 use plumbfold_trace::photo::Photo;
 use plumbfold_trace::polygon::Pt;
 use plumbfold_trace::shares::Measured;
@@ -98,6 +98,9 @@ struct ScaleOptions {
 /// Dots along a line.
 type Dots = Vec<Pt>;
 
+/// Places round something.
+type Places = Vec<Spot>;
+
 /// Corrections of what was found.
 #[derive(clap::Args)]
 #[command(next_help_heading = "Corrections")]
@@ -105,6 +108,10 @@ struct FoundOptions {
     /// How much the plane differs from the paper, in units of L*a*b* (a just visible step is 2)
     #[arg(long, value_name = "N", allow_negative_numbers = true)]
     threshold: Option<f64>,
+    /// Corners of the plane, in order round it, where the photo shows it too faintly: nothing is looked
+    /// for then. Give or take 0.4 mm, as a hand marks them
+    #[arg(long, value_name = "PLACE PLACE PLACE …", value_parser = words::outline, conflicts_with = "threshold")]
+    outline: Option<Places>,
     /// A place near the nose
     #[arg(long, value_name = "PLACE", value_parser = words::spot, conflicts_with = "axis")]
     nose: Option<Spot>,
@@ -206,6 +213,7 @@ impl Trace {
         ask.corners = self.scale.corners;
         ask.lens = self.scale.lens;
         ask.straight.clone_from(&self.scale.straight);
+        ask.outline.clone_from(&self.found.outline);
         ask.threshold = self.found.threshold;
         ask.nose = self.found.nose;
         ask.axis = self.found.axis;
@@ -331,9 +339,20 @@ fn refused(name: &str, e: &TraceError) -> Error {
     if *e == TraceError::Stopped {
         return Error::stopped("nothing was written");
     }
+    let options = e.by_hand().map(|by_hand| match by_hand {
+        ByHand::Corners => {
+            "where that is not it, give the corners of the sheet, in order round it: --corners \"90,80 \
+             1500,90 1490,1100 95,1090\""
+        }
+        ByHand::Outline => {
+            "or say how much it differs from the paper, such as --threshold 4, or give its corners: \
+             --outline \"410,322 640,500 410,690\""
+        }
+        ByHand::Axis => {
+            "if the outline that --overlay draws is right all the same, say its line of symmetry with --axis"
+        }
+        ByHand::Nose => "--nose says where the nose is",
+    });
     let error = Error::input(format!("{name}: {e}"));
-    match e.help() {
-        Some(help) => error.hint(help),
-        None => error,
-    }
+    [e.help(), options].into_iter().flatten().fold(error, Error::hint)
 }

@@ -67,11 +67,16 @@ pub fn to_text(told: &Told, t: &Trace) -> Rows {
     rows = rows.row(
         "photo",
         &format!(
-            "{} dots for each mm, edges {} mm wide, {lens}; the plane told by {}, contrast {}",
+            "{} dots for each mm, {lens}; {}",
             fixed(f.dots_per_mm, 1),
-            fixed(f.edge_width_mm, 1),
-            f.by,
-            fixed(f.contrast, 0)
+            match f.by {
+                "hand" => "the plane outlined by hand".to_owned(),
+                by => format!(
+                    "edges {} mm wide, the plane told by {by}, contrast {}",
+                    fixed(f.edge_width_mm, 1),
+                    fixed(f.contrast, 0)
+                ),
+            }
         ),
     );
     if !told.weighed {
@@ -83,7 +88,13 @@ pub fn to_text(told: &Told, t: &Trace) -> Rows {
         rows = rows.row("keel", text);
     }
     for remark in &t.remarks {
-        rows = rows.row("look at", &remark.text);
+        let option = match remark.code {
+            "two-axes" | "which-end" => " (--nose)",
+            "axis-backwards" => " (--axis)",
+            "edges-bow" => " (--lens)",
+            _ => "",
+        };
+        rows = rows.row("look at", &format!("{}{option}", remark.text));
     }
     rows
 }

@@ -59,6 +59,7 @@ each! {
     }
     measured {
         a_photo_becomes_a_plane,
+        what_a_photo_does_not_tell_is_said_by_hand,
         a_filmed_throw_lies_over_its_prediction,
         throws_are_kept_on_a_phone,
     }

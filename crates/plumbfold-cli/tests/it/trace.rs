@@ -216,3 +216,42 @@ fn half_widths_tables_and_drawings_become_planes() {
     let bad = env.run(&["outline", "bad.csv", "--balance", "70"]);
     assert!(bad.stderr.contains("line 2"), "{}", bad.stderr);
 }
+
+/// A drawing lies anywhere on its page: what is drawn beside 0 is never mirrored there in silence.
+#[test]
+fn outlines_drawn_off_the_middle_are_told() {
+    let env = Env::new();
+    env.write("half.csv", "100,0\n160,120\n160,150\n100,150\n");
+    env.write("half.svg", "<svg><path d=\"M100 20 L160 140 V170 H100 Z\"/></svg>");
+    env.write("whole.csv", "92,0\n108,0\n195,120\n195,150\n5,150\n5,120\n");
+    env.write("blunt.csv", "8,0\n28,30\n95,120\n95,150\n");
+    for (file, word) in [
+        ("half.csv", "mm from all places"),
+        ("half.svg", "mm from all places"),
+        ("whole.csv", "--whole"),
+    ] {
+        let told = env.run(&["outline", file, "--balance", "70"]);
+        assert!(told.code == 1 && told.stderr.contains(word), "{file}: {}", told.stderr);
+    }
+    // By the trapezium rule: (16 + 190) / 2 * 120 + 190 * 30 mm2 for the whole one.
+    for (args, area_mm2) in [
+        (&["whole.csv", "--whole"][..], 18_060.0),
+        (&["blunt.csv"], 0.5 * 72.0 * 30.0 + 0.5 * 246.0 * 90.0 + 190.0 * 30.0),
+    ] {
+        let common = ["outline", "--balance", "70", "--draws", "4"];
+        let answer = check(&env, "outline FILE", &[&common[..1], args, &common[1..]].concat());
+        let area = answer["planform"]["area_mm2"].as_f64().expect("a number");
+        assert!((area - area_mm2).abs() < 1.0, "{args:?}: {area}");
+    }
+}
+
+/// What a photo shows too faintly is said by hand: its corners in the photo of the tour.
+#[test]
+fn an_outline_by_hand_is_measured_as_it_was_drawn() {
+    let env = with_photo();
+    let corners = "1120,583 806,901 534,904 458,288 768,264";
+    let traced = check(&env, "trace PHOTO", &["trace", "photo.jpg", "--outline", corners]);
+    let [area, sd] = ["value", "sd"].map(|k| traced["area_mm2"][k].as_f64().expect("a number"));
+    assert!((area / 18269.6 - 1.0).abs() < 0.01 && sd > 40.0, "{area} {sd}");
+    assert_eq!(traced["found"]["by"], "hand");
+}

@@ -21,6 +21,23 @@ fn planted_lines_cross_where_they_were_planted() {
     }
 }
 
+/// Lines that cross beside the line of symmetry tell a lopsided plane, not a bad measurement; near it,
+/// or at a small angle, the symmetry is the surer of both.
+#[test]
+fn lines_that_cross_aside_are_believed_rather_than_the_symmetry() {
+    let at = [5.7, 80.0];
+    for angles in [&[90.0, 48.0][..], &[90.0, 50.0, 140.0]] {
+        let lines: Vec<Measure> = angles.iter().map(|&a| line(at, a, 0.0)).collect();
+        let found = locate(&lines, true).unwrap();
+        assert_relative_eq!(found.at, Pt::new(at[0], at[1]), epsilon = 1e-9);
+        assert!(!found.disagrees());
+    }
+    let narrow = locate(&[90.0, 82.0].map(|a| line([40.0, 80.0], a, 0.0)), true).unwrap();
+    assert!(narrow.disagrees() && narrow.at.x.abs() < 5.0, "{narrow:?}");
+    let near = locate(&[90.0, 48.0].map(|a| line([0.9, 80.0], a, 0.0)), true).unwrap();
+    assert!(near.at.x < 0.9, "{near:?}");
+}
+
 /// Three lines tangent to a circle of radius r, 60 degrees apart, make a triangle with sides
 /// 2 sqrt(3) r whose point of least squares is the middle of the circle.
 #[test]

@@ -226,6 +226,21 @@ fn photos_of_every_kind_are_measured_as_they_are() {
     }
 }
 
+/// A sheet said a hundredth longer than it is looks so: nothing is refused for that, the intervals hold
+/// the truth all the same.
+#[test]
+fn a_sheet_that_is_not_quite_as_said_is_in_the_intervals() {
+    let (mut scene, half) = random_scene(101);
+    scene.photo = scene.photo.map(|n| n * 5 / 8);
+    scene.tilt = 20.0;
+    scene.tilt_toward = 35.0;
+    let (area, _) = truth(half, 60.0);
+    let said = |long: f64| trace(&scene.bytes(), &Ask::of_sheet(210.0, long), &|_| true).unwrap();
+    let (right, wrong) = (said(297.0).area, said(300.0).area);
+    assert!((wrong.value / area - 1.0).abs() > 0.006, "{}", wrong.value / area);
+    assert!((wrong.value - area).abs() < 1.96 * wrong.sd && wrong.sd > 1.3 * right.sd);
+}
+
 /// A white plane on a white sheet differs only by the slant of its wings to the light and by its
 /// shadow.
 fn white_on_white(seed: u64, slant: f64) -> (Scene, &'static [[f64; 2]]) {

@@ -5,3 +5,4 @@ mod known_truth;
 mod by_hand;
 mod refused;
 mod shadows;
+mod sureness;

@@ -55,6 +55,22 @@ fn scenes_that_hold_no_one_plane_on_a_sheet_are_refused_with_the_reason() {
     assert!(matches!(refusal(&far), TraceError::TooSmall { .. }), "{}", refusal(&far));
 }
 
+/// Of a sheet that goes on beyond the photo the plane on it looks most like a whole sheet.
+#[test]
+fn a_photo_that_was_cut_through_the_sheet_says_so() {
+    let mut scene = small();
+    scene.colour = [0.12, 0.33, 0.38];
+    let whole = scene.image();
+    let (w, h) = whole.dimensions();
+    for [x, y, cut_w, cut_h] in
+        [[0, 0, w * 4 / 5, h], [w / 5, 0, w * 4 / 5, h], [0, h / 5, w, h * 4 / 5]]
+    {
+        let cut = image::imageops::crop_imm(&whole, x, y, cut_w, cut_h).to_image();
+        let found = trace_photo(&Photo::from_rgb(cut), &Ask::of_sheet(210.0, 297.0), &|_| true);
+        assert_eq!(found.map(|t| t.area), Err(TraceError::SheetCutOff), "{x} {y}");
+    }
+}
+
 /// What is shown where the rest fails: the sheet, what stands out from it, the outline; or where the
 /// sheet may lie.
 #[test]
@@ -159,7 +175,7 @@ fn files_that_lie_break_off_or_are_no_photos_are_refused() {
         let _ = trace(&broken, &Ask::of_sheet(210.0, 297.0), &|_| false);
         let _ = Photo::decode(&jpeg[..at]);
     }
-    for (e, word) in [(TraceError::Heic, "JPEG"), (TraceError::NoSheet, "--corners")] {
+    for (e, word) in [(TraceError::Heic, "JPEG"), (TraceError::NoSheet, "another shade")] {
         assert!(e.help().unwrap().contains(word));
     }
 }

@@ -61,6 +61,25 @@ fn a_plane_without_shadow_keeps_its_border() {
     }
 }
 
+/// A coin of the plane's own colour at its edge: nothing tells it but that the halves differ, and the
+/// intervals leave room for it.
+#[test]
+fn what_makes_the_halves_unlike_is_in_the_intervals() {
+    let mut scene = grey(1, 0.3, 1.0, [0.0, 0.0], 1.0);
+    scene.colour = [0.10, 0.22, 0.55];
+    scene.other_colour = scene.colour;
+    let wing = scene.plane[2];
+    scene.other = (0..24)
+        .map(|i| (f64::from(i) * 15.0).to_radians())
+        .map(|a| wing + nalgebra::Vector2::new(a.cos(), a.sin()) * 9.0)
+        .collect();
+    let t = traced(&scene);
+    let off = off(&t, 1);
+    assert!(says(&t, "asymmetric"), "{off} {:?}", t.remarks);
+    let sd = t.area.sd / t.area.value;
+    assert!(off.abs() > 0.004 && off.abs() < 1.96 * sd && sd < 0.05, "{off} {sd}");
+}
+
 /// Both wings have it: it may be a fold of the plane as well as a shadow cast straight ahead.
 #[test]
 fn a_hem_on_both_halves_stays_on_and_leaves_room_for_doubt() {
@@ -97,4 +116,21 @@ fn half_a_plane_is_refused_until_its_axis_is_said() {
     ask.axis = Some((Spot::Sheet(nose), Spot::Sheet(tail)));
     let found = trace_photo(&photo, &ask, &|_| true).map(|t| t.area);
     assert!(!matches!(found, Err(TraceError::Unlike { .. })), "{found:?}");
+}
+
+/// Paper coloured on one side, its nose flaps white as the sheet and 4 % darker by their slant: what stands
+/// out is symmetric and sharp, and a third of the plane's length short.
+#[test]
+fn flaps_of_the_sheets_own_colour_are_not_left_out_in_silence() {
+    const REAR: &[[f64; 2]] = &[[22.1, 60.0], [70.0, 190.0], [70.0, 200.0], [0.0, 200.0]];
+    let (plane, axis) = laid(REAR, [160.0, 103.0], 88.0);
+    let mut scene = Scene::plain(plane, axis);
+    scene.photo = [1200, 900];
+    let ask = Ask::of_sheet(210.0, 297.0);
+    let found =
+        |s: &Scene| trace_photo(&Photo::from_rgb(s.image()), &ask, &|_| true).map(|t| t.area.value);
+    assert!(found(&scene).is_ok(), "without flaps nothing goes on");
+    scene.other = laid(&[[0.0, 0.0], [22.1, 60.0], [0.0, 200.0]], [160.0, 103.0], 88.0).0;
+    scene.other_colour = scene.paper.map(|c| 0.96 * c);
+    assert_eq!(found(&scene), Err(TraceError::GoesOn));
 }

@@ -1,6 +1,6 @@
 //! A traced plane drawn over its photo.
 
-use plumbfold_draw::photo::{self, Marks, Photo, Unfinished};
+use plumbfold_draw::photo::{self, Marks, Photo};
 use plumbfold_draw::style::Look;
 use plumbfold_trace::ask::{Ask, Balanced, Spot};
 use plumbfold_trace::polygon::{Pt, below, edges};
@@ -12,6 +12,9 @@ use crate::said::fixed;
 
 /// Distance of the measures along the sheet, mm.
 const TICK_MM: f64 = 50.0;
+/// Remarks that put the outline or its size in doubt.
+const DOUBTS: [&str; 6] =
+    ["faint", "asymmetric", "shadow-or-plane", "sheet-size", "edges-unseen", "marks-differ"];
 /// Length of a tick, mm.
 const TICK_LENGTH_MM: f64 = 4.0;
 
@@ -27,23 +30,28 @@ pub fn traced(look: &Look, name: &str, t: &Traced, ask: &Ask, jpeg: &[u8]) -> St
         ),
         _ => format!("{} cm2; balance not measured", fixed(t.area.value / 100.0, 1)),
     };
+    // A picture goes its own way: it says that there is something to look at.
+    let doubt = t.remarks.iter().any(|r| DOUBTS.contains(&r.code));
+    let note = if doubt { format!("{note}; in doubt: look at the outline") } else { note };
     let marks = marks(t, ask);
     photo::traced(look, name, &note, Photo { jpeg, size: t.photo }, &marks)
 }
 
 /// How far the measuring of a photo went, drawn over it, and why no farther.
 pub fn unfinished(look: &Look, name: &str, why: &str, seen: &Seen, photo: Photo<'_>) -> String {
-    photo::unfinished(look, name, why, photo, &reached(seen))
+    photo::traced(look, name, why, photo, &reached(seen))
 }
 
 /// What was found of a photo that could not be measured, in its dots.
-pub fn reached(seen: &Seen) -> Unfinished {
+pub fn reached(seen: &Seen) -> Marks {
     let dots = |points: &Vec<Pt>| points.iter().map(|&p| p.into()).collect::<Vec<[f64; 2]>>();
-    Unfinished {
+    Marks {
         sheet: dots(&seen.sheet),
         guessed: seen.guessed,
         pieces: seen.pieces.iter().map(dots).collect(),
         outline: dots(&seen.outline),
+        points: dots(&seen.outline),
+        ..Marks::default()
     }
 }
 
@@ -96,7 +104,7 @@ pub fn marks(t: &Traced, ask: &Ask) -> Marks {
         outline: bent(&t.on_sheet),
         ahead,
         points: t.on_sheet.iter().map(|&p| dot(p)).collect(),
-        axis: [dot(nose), dot(tail)],
+        axis: Some([dot(nose), dot(tail)]),
         balance,
         lines: ask
             .balance
@@ -106,6 +114,7 @@ pub fn marks(t: &Traced, ask: &Ask) -> Marks {
                 _ => None,
             })
             .collect(),
+        ..Marks::default()
     }
 }
 

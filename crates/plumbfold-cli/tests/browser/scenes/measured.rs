@@ -15,26 +15,37 @@ const LINE: [[f64; 2]; 2] = [[860.0, 428.0], [873.0, 749.0]];
 /// A plumb line through the same balance point.
 const PLUMB: [[f64; 2]; 2] = [[777.0, 475.0], [957.0, 708.0]];
 
-/// Presses a button and clicks two dots of the photo.
-async fn two_clicks(b: &Browser, button: &str, dots: [[f64; 2]; 2]) {
+/// Where the window shows a dot of the photo.
+async fn of_photo(b: &Browser, [x, y]: [f64; 2]) -> [f64; 2] {
+    let at = b
+        .js(&format!(
+            "const p = new DOMPoint({x}, {y}).matrixTransform(document.querySelector('.photo-board').getScreenCTM()); return [p.x, p.y]"
+        ))
+        .await;
+    pair(&at)
+}
+
+/// Presses a button and clicks dots of the photo.
+async fn clicks(b: &Browser, button: &str, dots: &[[f64; 2]]) {
     b.click(button).await;
-    for [x, y] in dots {
-        let at = b
-            .js(&format!(
-                "const p = new DOMPoint({x}, {y}).matrixTransform(document.querySelector('.photo-board').getScreenCTM()); return [p.x, p.y]"
-            ))
-            .await;
-        b.drag(pair(&at), pair(&at)).await;
+    for dot in dots {
+        let at = of_photo(b, *dot).await;
+        b.drag(at, at).await;
     }
 }
 
-pub async fn a_photo_becomes_a_plane(b: &Browser) {
-    let s = Scene::new(b, "photo", SLIP).await;
+/// Opens the dialog for new planes and gives the photo.
+async fn give_the_photo(b: &Browser) {
     b.click("#designs").await;
     b.until("document.querySelector('dialog[open] #start-photo')").await;
     let field = b.client.find(Locator::Id("start-photo")).await.expect("a place for photos");
     let photo = Path::new(PHOTO).canonicalize().expect("the photo is there");
     field.send_keys(&photo.display().to_string()).await.expect("a photo is given");
+}
+
+pub async fn a_photo_becomes_a_plane(b: &Browser) {
+    let s = Scene::new(b, "photo", SLIP).await;
+    give_the_photo(b).await;
     let measured = |n: u32| {
         format!(
             "document.querySelectorAll('.photo .found dt').length === {n} && document.querySelector('.working').hidden"
@@ -44,10 +55,10 @@ pub async fn a_photo_becomes_a_plane(b: &Browser) {
     // The sheet was drawn before the plane was looked for, and the work says how far it is.
     let stage = b.js("return document.getElementById('photo-stage').textContent").await;
     assert!(stage.as_str().is_some_and(|s| s.contains(" of 3: ")), "{stage}");
-    two_clicks(b, "#photo-line", LINE).await;
+    clicks(b, "#photo-line", &LINE).await;
     b.until(&measured(4)).await;
     // Two more ways: what each says alone stands below the answer of all.
-    two_clicks(b, "#photo-plumb", PLUMB).await;
+    clicks(b, "#photo-plumb", &PLUMB).await;
     b.until(&measured(6)).await;
     b.click("#photo-scales summary").await;
     for (n, value) in ["3.0", "20", "1.9", "124"].iter().enumerate() {
@@ -64,7 +75,7 @@ pub async fn a_photo_becomes_a_plane(b: &Browser) {
     b.until(&measured(6)).await;
     b.js("document.getElementById('photo-back').click()").await;
     b.until(&measured(4)).await;
-    two_clicks(b, "#photo-line", LINE).await;
+    clicks(b, "#photo-line", &LINE).await;
     b.until(&measured(6)).await;
     // A point is dragged: the outline is another.
     let outline = "document.querySelector('.photo-board .outline').getAttribute('d')";
@@ -80,6 +91,46 @@ pub async fn a_photo_becomes_a_plane(b: &Browser) {
         .await;
     assert_eq!(shown, json!([0, "none"]), "an outline has no folds");
     s.ends(&[]).await;
+}
+
+/// A corner dragged off its place, a threshold that finds nothing, an outline drawn by hand.
+pub async fn what_a_photo_does_not_tell_is_said_by_hand(b: &Browser) {
+    let s = Scene::new(b, "by-hand", SLIP).await;
+    give_the_photo(b).await;
+    const DONE: &str = "document.querySelector('.working').hidden";
+    const SAID: &str = "document.getElementById('photo-said').textContent";
+    let found =
+        |n: u32| format!("{DONE} && document.querySelectorAll('.photo .found dt').length === {n}");
+    b.until(&found(3)).await;
+    // Far from the sheet's own corner the photo is another; what was measured before does not stay.
+    let from = b.middle(".photo-board .corner").await;
+    b.drag(from, [from[0] + 60.0, from[1] + 45.0]).await;
+    b.until(&format!("{} && {SAID}.length > 40", found(0))).await;
+    b.until("document.getElementById('photo-take').disabled").await;
+    assert_eq!(b.js("return document.querySelectorAll('.photo-board .corner').length").await, 4);
+    b.js("document.getElementById('photo-back').click()").await;
+    b.until(&found(3)).await;
+    // Nothing differs so much: what was found until then is drawn, and the way out is said.
+    b.js("const i = [...document.querySelectorAll('.photo label')].find((l) => l.textContent.startsWith('Least difference')).querySelector('input'); \
+          i.value = '150'; i.dispatchEvent(new Event('change'))")
+        .await;
+    b.until(&format!("{} && {SAID}.includes('Outline by hand')", found(0))).await;
+    let outline = [[1120.0, 583.0], [806.0, 901.0], [534.0, 904.0], [458.0, 288.0], [768.0, 264.0]];
+    clicks(b, "#photo-outline", &[&outline[..], &outline[..1]].concat()).await;
+    b.until(&found(3)).await;
+    clicks(b, "#photo-line", &LINE).await;
+    b.until(&found(4)).await;
+    let told = b
+        .js("return [...document.querySelectorAll('.photo .found dd')].map((e) => parseFloat(e.textContent))")
+        .await;
+    // Span, length, balance, share ahead of the copy in the photo (crates/plumbfold-trace/tests/it).
+    for (i, (due, off)) in
+        [(160.2, 1.5), (154.3, 1.5), (60.4, 1.5), (20.0, 1.5)].into_iter().enumerate()
+    {
+        let value = told[i].as_f64().expect("a number");
+        assert!((value - due).abs() < off, "{told}");
+    }
+    s.ends(&["422"]).await;
 }
 
 /// A film of a throw of Scow at 2.6 m/s as a phone would take it (`scripts/film-of-a-throw.py`, which
