@@ -6,11 +6,11 @@ use std::collections::{BTreeMap, BTreeSet};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
+use crate::credible::sound;
 use crate::record::{
     Balance, Calibration, Cell, Copy, Entry, Kept, Kind, Look, Path, Photo, Record, Session, Throw,
     Undo, Version,
 };
-use crate::typed::{DISTANCE_MAX_M, HEIGHT_MAX_M, TIME_MAX_S, credible};
 
 /// Number of this form of file.
 pub const FORM: u32 = 1;
@@ -147,45 +147,6 @@ pub fn check(record: Record) -> Result<Record, String> {
         known => known,
     });
     Record::from_cells(record.kind(), cells.collect())
-}
-
-/// A record that could have been written here: what is refused by hand is not taken in from a file.
-fn sound(entry: Entry) -> Result<Entry, String> {
-    if !is_time(&entry.at) {
-        return Err(format!("`{}` is no time such as 2026-11-30T10:00:00.000Z", entry.at));
-    }
-    if let Record::Throw(t) = &entry.record {
-        for (what, value, most) in [
-            ("distance_m", t.distance_m, DISTANCE_MAX_M),
-            ("time_s", t.time_s, TIME_MAX_S),
-            ("hand_m", t.hand_m, HEIGHT_MAX_M),
-            ("top_m", t.top_m, HEIGHT_MAX_M),
-        ] {
-            if let Some(v) = value.filter(|v| !(0.0..=most).contains(v)) {
-                return Err(format!("{what} of {v} cannot be: it lies between 0 and {most}"));
-            }
-        }
-        credible(t).map_err(|m| m.message)?;
-    }
-    Ok(entry)
-}
-
-/// Whether a text is a time as records have it: UTC, to the millisecond (RFC 3339, 2002).
-fn is_time(text: &str) -> bool {
-    let form = "0000-00-00T00:00:00.000Z";
-    let fits = text.len() == form.len()
-        && text
-            .bytes()
-            .zip(form.bytes())
-            .all(|(c, f)| if f == b'0' { c.is_ascii_digit() } else { c == f });
-    let within = |from: usize, [least, most]: [u32; 2]| {
-        text[from..from + 2].parse().is_ok_and(|n: u32| (least..=most).contains(&n))
-    };
-    fits && within(5, [1, 12])
-        && within(8, [1, 31])
-        && within(11, [0, 23])
-        && within(14, [0, 59])
-        && within(17, [0, 60])
 }
 
 /// Columns that every record has.

@@ -5,6 +5,7 @@
 //! in the browser use the same code. Modules stand in the order the data flows.
 
 pub mod record;
+pub mod credible;
 pub mod exchange;
 pub mod parquet;
 pub mod typed;

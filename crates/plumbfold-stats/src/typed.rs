@@ -2,16 +2,12 @@
 
 mod columns;
 
+use crate::credible::mistyped;
 use crate::record::Throw;
 
+pub use crate::credible::{DISTANCE_MAX_M, HEIGHT_MAX_M, Mistyped, NOTE_MAX, TIME_MAX_S, credible};
 pub use columns::{FIELDS, Mapped, Taken, day_of, throws_of};
 
-/// Furthest distance taken for a throw's, m: more than twice any reported from a hand.
-pub const DISTANCE_MAX_M: f64 = 200.0;
-/// Longest time taken for a throw's, s.
-pub const TIME_MAX_S: f64 = 120.0;
-/// Highest place taken, m: a balcony of a large hall.
-pub const HEIGHT_MAX_M: f64 = 100.0;
 /// Temperatures taken for those of a hall, degrees Celsius.
 pub const TEMPERATURE_C: [f64; 2] = [-40.0, 60.0];
 
@@ -22,20 +18,6 @@ pub struct Known {
     pub planes: Vec<String>,
     /// Names of copies and of the planes they are of.
     pub copies: Vec<(String, String)>,
-}
-
-/// Something that was typed and cannot be meant, and what may help.
-#[derive(Clone, Debug, PartialEq, thiserror::Error)]
-#[error("{message}")]
-pub struct Mistyped {
-    /// What is wrong, in a sentence.
-    pub message: String,
-    /// A way out.
-    pub help: String,
-}
-
-fn mistyped(message: impl Into<String>, help: impl Into<String>) -> Mistyped {
-    Mistyped { message: message.into(), help: help.into() }
 }
 
 /// A number with its unit.
@@ -138,35 +120,6 @@ pub fn mass_g(text: &str) -> Result<f64, Mistyped> {
     }
     within("a mass", grams, "g", 1000.0)
 }
-
-/// Fastest mean speed over the floor taken for a throw's, m/s: what a design may be thrown with.
-const SPEED_MAX_M_S: f64 = plumbfold::flight::throw::SPEED_MAX_M_S;
-
-/// Whether distance and time of a throw can go together.
-///
-/// # Errors
-/// They say a speed that no hand throws.
-pub fn credible(throw: &Throw) -> Result<(), Mistyped> {
-    if let (Some(hand), Some(top)) = (throw.hand_m, throw.top_m)
-        && top < hand
-    {
-        let message = format!("the greatest height, {top} m, is below the hand, {hand} m");
-        return Err(mistyped(message, "one of the two is mistyped"));
-    }
-    if throw.note.as_ref().is_some_and(|n| n.chars().count() > NOTE_MAX) {
-        return Err(mistyped(format!("a note has at most {NOTE_MAX} letters"), "shorten it"));
-    }
-    let (Some(m), Some(s)) = (throw.distance_m, throw.time_s) else { return Ok(()) };
-    if m <= SPEED_MAX_M_S * s {
-        return Ok(());
-    }
-    let message =
-        format!("{m} m in {s} s cannot be: no hand throws at more than {SPEED_MAX_M_S} m/s");
-    Err(mistyped(message, "one of the two is mistyped; leave out what was not measured"))
-}
-
-/// Letters of a note.
-pub const NOTE_MAX: usize = 1000;
 
 fn within(what: &str, value: f64, unit: &str, most: f64) -> Result<f64, Mistyped> {
     // Written so that a value that is not a number fails.

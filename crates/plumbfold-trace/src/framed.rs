@@ -3,6 +3,7 @@
 
 use crate::error::TraceError;
 use crate::line::Line;
+use crate::outline::HAND_MM;
 use crate::polygon::{Pt, bounds, contains, distance, moments, signed_area};
 use crate::remark::Remark;
 use crate::shares::EdgeSd;
@@ -171,9 +172,6 @@ impl Framed {
         Pt::new(side * d.dot(&right), d.dot(&back))
     }
 }
-
-/// How surely a hand places a point, mm, standard deviation (common practice, no source).
-pub const HAND_MM: f64 = 0.4;
 
 /// Points moved, added and dropped, each with what it says of its edges. Numbers from 1.
 ///

@@ -6,8 +6,8 @@ use crate::lens::{self, LENS_MAX};
 use crate::photo::Photo;
 use crate::polygon::{Pt, bounds};
 use crate::remark::Remark;
+use crate::seen::Seen;
 use crate::sheet::{self, Found, LensAsk};
-use crate::trace::Seen;
 use crate::view::{Lens, Optics, View};
 
 /// The rim of the sheet that is not looked at, mm: its own edge and what is bent there.

@@ -31,8 +31,10 @@ pub mod shares;
 pub mod ask;
 pub mod words;
 pub mod remark;
+pub mod seen;
 pub mod ground;
 pub mod framed;
 pub mod trace;
 
-pub use trace::{Seen, Traced, trace, trace_photo, trace_seen};
+pub use seen::Seen;
+pub use trace::{Traced, trace, trace_photo, trace_seen};

@@ -7,12 +7,14 @@ use nalgebra::Vector2;
 use crate::edge::{Across, Met, toward};
 use crate::error::TraceError;
 use crate::flat::Flat;
-use crate::framed::HAND_MM;
 use crate::line::{self, Line};
 use crate::mask::Mask;
 use crate::photo::Photo;
 use crate::polygon::{Pt, cross, nearest_on, simplified};
 use crate::view::View;
+
+/// How surely a hand places a point, mm, standard deviation (common practice, no source).
+pub const HAND_MM: f64 = 0.4;
 
 /// The first rough outline keeps within this of the squares, mm.
 const ROUGH_MM: f64 = 0.6;

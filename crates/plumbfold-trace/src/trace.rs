@@ -13,6 +13,7 @@ use crate::photo::Photo;
 use crate::plane_mask::{self, FAINT};
 use crate::polygon::{Pt, bounds, crossing, simplified};
 use crate::remark::Remark;
+use crate::seen::Seen;
 use crate::shadow::{self, Freed};
 use crate::shares::{self, EdgeSd, Measured, Sureness};
 use crate::sheet;
@@ -55,20 +56,6 @@ pub enum Stage {
     Edges,
     /// Symmetry, balance, shares.
     Numbers,
-}
-
-/// What was found on the way, as far as it went, in dots of the upright photo: shown where the rest
-/// failed, so that it can be corrected.
-#[derive(Clone, Debug, Default, PartialEq)]
-pub struct Seen {
-    /// Corners of the sheet, or the marks; where its edges could not be followed, a guess.
-    pub sheet: Vec<Pt>,
-    /// Whether they are only a guess.
-    pub guessed: bool,
-    /// Borders of what stands out from the paper.
-    pub pieces: Vec<Vec<Pt>>,
-    /// Points of the outline, in the order of their numbers.
-    pub outline: Vec<Pt>,
 }
 
 /// A plane measured from a photo.

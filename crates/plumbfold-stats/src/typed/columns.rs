@@ -96,7 +96,12 @@ pub fn throws_of(table: &Table, mapped: &[Mapped], plane: Option<&str>) -> Resul
                 continue;
             }
             if field == "session" {
-                cell.clone_into(&mut session.place);
+                // One day is one session however it is written.
+                let rest = cell.split_once(char::is_whitespace).map_or("", |(_, rest)| rest);
+                session.place = match day_of(cell) {
+                    Some(day) => format!("{day} {}", rest.trim()).trim().to_owned(),
+                    None => cell.to_owned(),
+                };
             } else if field == "thrower" {
                 session.thrower = Some(cell.to_owned());
             } else {

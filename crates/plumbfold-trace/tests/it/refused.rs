@@ -3,10 +3,11 @@
 use std::cell::Cell;
 
 use image::RgbImage;
+use plumbfold_trace::Seen;
 use plumbfold_trace::ask::{Ask, Spot};
 use plumbfold_trace::error::TraceError;
 use plumbfold_trace::photo::Photo;
-use plumbfold_trace::trace::{Seen, trace, trace_photo, trace_seen};
+use plumbfold_trace::trace::{trace, trace_photo, trace_seen};
 
 use crate::by_hand::small;
 use crate::known_truth::{SHAPES, laid};

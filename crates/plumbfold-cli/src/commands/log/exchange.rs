@@ -1,3 +1,4 @@
+use std::collections::BTreeMap;
 use std::path::PathBuf;
 
 use plumbfold_notebook::{Notebook, NotebookError};
@@ -6,7 +7,7 @@ use plumbfold_stats::parquet::to_parquet;
 use plumbfold_stats::record::{Entry, Kind, Record, holding};
 use plumbfold_stats::results::{Shelf, at_version};
 use plumbfold_stats::typed::{Mapped, alike, day_of, throws_of};
-use plumbfold_view::log::Taken;
+use plumbfold_view::log::{Taken, short};
 
 use super::Call;
 use crate::error::Error;
@@ -110,10 +111,10 @@ impl Import {
 
     /// Throws of a spreadsheet, marked with the file they came from, so that a second import of the
     /// same is noticed.
-    fn throws(&self, table: &Table, name: &str, book: &NotebookOption) -> Result<Taken, Error> {
+    fn throws(&self, table: &Table, file: &str, book: &NotebookOption) -> Result<Taken, Error> {
         let read = throws_of(table, &self.columns, self.plane.as_deref()).map_err(|m| {
             let e = mistyped(m);
-            Error { message: format!("{name}: {}", e.message), ..e }
+            Error { message: format!("{file}: {}", e.message), ..e }
         })?;
         let entries = book.entries_if_any()?;
         let holding = holding(&entries);
@@ -140,7 +141,13 @@ impl Import {
                     Some(known.record.version.clone())
                 }
                 (Some(plane), None) => shelf.only_version(plane).map(str::to_owned),
-                (None, _) => None,
+                (None, Some(version)) => {
+                    let why = format!("{file}: `{}`: the notebook has no {name}", throw.plane);
+                    return Err(Error::input(why).hint(format!(
+                        "`plumbfold log plane FILE` keeps its text as version {version} first"
+                    )));
+                }
+                (None, None) => None,
             };
             throw.plane = plane.unwrap_or_else(|| throw.plane.clone());
             let of = of.map(|k| &begun[k]);
@@ -162,7 +169,7 @@ impl Import {
         let same = records.iter().filter_map(|r| bare(&r.1)).filter(|t| there.contains(t)).count();
         if same == records.len() && same > 0 && !self.again {
             return Err(Error::input(format!(
-                "all {same} throws of {name} are in the notebook already"
+                "all {same} throws of {file} are in the notebook already"
             ))
             .hint("--again takes them in as further throws"));
         }
@@ -171,11 +178,21 @@ impl Import {
         let thrown = thrown.map(|(n, (at, r))| Entry::new(&at, None, r, n));
         let all: Vec<Entry> = begun.into_iter().chain(thrown).collect();
         book.write()?.merge(&all).map_err(told)?;
-        Ok(Taken { file: name.to_owned(), new, known: 0, left_out: read.left_out })
+        Ok(Taken { file: file.to_owned(), new, known: 0, left_out: read.left_out })
     }
 }
 
 fn merged(book: &NotebookOption, entries: &[Entry]) -> Result<Taken, Error> {
+    let there = book.entries_if_any()?;
+    let there: BTreeMap<&str, &Record> = there.iter().map(|e| (&*e.id, &e.record)).collect();
+    let other = |e: &&Entry| there.get(&*e.id).is_some_and(|known| **known != e.record);
+    if let Some(e) = entries.iter().find(other) {
+        let id = short(&e.id);
+        return Err(Error::input(format!("the record {id} is here already and says otherwise"))
+            .hint(format!(
+                "`plumbfold log correct {id} …` corrects what is here; nothing was taken in"
+            )));
+    }
     let merged = book.write()?.merge(entries).map_err(told)?;
     Ok(Taken { file: String::new(), new: merged.new, known: merged.known, left_out: Vec::new() })
 }

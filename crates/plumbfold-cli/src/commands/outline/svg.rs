@@ -75,8 +75,8 @@ fn unit_mm(root: Node<'_, '_>) -> Option<f64> {
     let width = root.attribute("width")?.trim();
     let (number, unit) =
         UNITS.into_iter().find_map(|(name, mm)| Some((width.strip_suffix(name)?, mm)))?;
-    let parts = root.attribute("viewBox")?.split([' ', ',']).filter(|n| !n.is_empty());
-    let across: f64 = parts.skip(2).next()?.parse().ok()?;
+    let mut parts = root.attribute("viewBox")?.split([' ', ',']).filter(|n| !n.is_empty());
+    let across: f64 = parts.nth(2)?.parse().ok()?;
     let mm = number.trim().parse::<f64>().ok()? * unit;
     (across > 0.0 && mm > 0.0).then(|| mm / across)
 }

@@ -64,7 +64,7 @@ impl Parser<'_> {
         let (to, by) = (next.is_word("to") || next.is_word("onto"), next.is_word("by"));
         let span = self.here().start..next.span.end;
         if to {
-            self.at += 1;
+            self.tokens.remove(self.at);
             self.tokens[self.at].text = std::borrow::Cow::Borrowed("onto");
             let message = "this is said without a direction";
             self.put_right("unknown-word", span, message, "here one says", "onto".to_owned());
