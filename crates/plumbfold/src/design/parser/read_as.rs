@@ -64,8 +64,10 @@ impl Parser<'_> {
         let (to, by) = (next.is_word("to") || next.is_word("onto"), next.is_word("by"));
         let span = self.here().start..next.span.end;
         if to {
+            // One word stands for both.
             self.tokens.remove(self.at);
             self.tokens[self.at].text = std::borrow::Cow::Borrowed("onto");
+            self.tokens[self.at].span = span.clone();
             let message = "this is said without a direction";
             self.put_right("unknown-word", span, message, "here one says", "onto".to_owned());
         } else if by {
