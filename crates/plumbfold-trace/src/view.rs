@@ -65,6 +65,9 @@ pub struct View {
     to_dots: Matrix3<f64>,
 }
 
+/// Focal length of a phone's camera against the longer side of its photo (common practice, no source).
+const USUAL: f64 = 0.8;
+
 impl View {
     /// From dots (as drawn by the lens) and their places on the sheet, mm. Four or more.
     pub fn new(optics: Optics, pairs: &[(Pt, Pt)]) -> Option<Self> {
@@ -119,7 +122,7 @@ impl View {
     pub fn aspect(&self) -> f64 {
         let [a, b] = self.columns();
         let longest = 2.0 * self.optics.centre.x.max(self.optics.centre.y);
-        let usual = 0.8 * longest;
+        let usual = USUAL * longest;
         let found = -(a.x * b.x + a.y * b.y) / (a.z * b.z);
         let usable = found.is_finite() && (0.5..=2.5).contains(&(found.max(0.0).sqrt() / longest));
         let f2 = if usable { found } else { usual * usual };
@@ -132,6 +135,11 @@ impl View {
         let [a, b] = self.columns();
         // A sheet longer along x than said is drawn longer: its column is longer.
         length(a) / length(b)
+    }
+
+    /// How far off the camera stood, mm, if it sees as a phone's does: see [`View::aspect`].
+    pub fn distance_mm(&self, dots_per_mm: f64) -> f64 {
+        USUAL * 2.0 * self.optics.centre.x.max(self.optics.centre.y) / dots_per_mm
     }
 
     /// How far the sides of a sheet of this size, mm, are from those said, as a logarithm. Tilted about
