@@ -10,7 +10,7 @@ use crate::frame;
 use crate::multiples::{Flock, Plane, badge};
 use crate::style::{Look, Stroke};
 use crate::svg::{Canvas, Paint, Path, Rect};
-use crate::text::{Text, shorten};
+use crate::text::{Text, shorten, wrap};
 
 /// One plane.
 #[derive(Clone, Copy, Debug)]
@@ -97,6 +97,12 @@ fn words(c: &mut Canvas<'_>, e: &Entry<'_>, x: f64, y: f64) {
     c.text([x, y + ROW / 2.0 - 1.4], &shorten(e.name, style, NAMES - 2.0), style);
     badge(c, [x + 2.2, y + ROW / 2.0 + 3.4], e.behaviour);
     let small = Text::SMALL.level();
-    let says = shorten(e.sure, small, NAMES - 8.0);
-    c.text([x + 6.2, y + ROW / 2.0 + 3.4], &says, small);
+    // What is on an edge is told whole: "on an edge: glides or dives" takes two lines.
+    let mut lines = wrap(e.sure, small, NAMES - 8.0);
+    let rest = lines.split_off(lines.len().min(1)).join(" ");
+    lines.extend((!rest.is_empty()).then(|| shorten(&rest, small, NAMES - 8.0)));
+    let first = y + ROW / 2.0 + if lines.len() > 1 { 2.2 } else { 3.4 };
+    for (k, line) in lines.iter().enumerate() {
+        c.text([x + 6.2, first + 3.1 * k as f64], line, small);
+    }
 }
