@@ -58,34 +58,42 @@ impl Refs<'_> {
         }
     }
 
-    /// The run that is meant of several: of two that are mirror images of each other the upper one
-    /// where they lie on each other, else the left one, or the lower.
+    /// The run that is meant of several: of layers that lie on each other the upper one, of two that
+    /// are mirror images of each other the left one, or the lower.
     pub(super) fn one_run(
         &self,
         runs: Vec<Run>,
         of: &Spanned<LineRef>,
     ) -> Result<[SheetPoint; 2], Fault> {
-        let (a, b) = match runs[..] {
+        match runs[..] {
             [only] => return Ok(only.ends),
             // The first side was told which, and a hand does not miss one layer for another.
             [first, ..] if self.slipped => return Ok(first.ends),
+            _ => {}
+        }
+        if runs.iter().all(|r| self.lie_on_each_other(&runs[0], r))
+            && let Some(upper) = runs.iter().max_by_key(|r| r.rank)
+        {
+            return Ok(upper.ends);
+        }
+        let (a, b) = match runs[..] {
             [a, b] if Axis::are_images(self.model, a.ends, b.ends) => (a, b),
             _ => return Err((&of.span, self.which_run(of, &runs)).into()),
         };
+        let [a_at, b_at] = [a, b].map(|r| self.mirror(r.ends[0].lerp(r.ends[1], 0.5)));
+        let level = (a_at.x - b_at.x).abs() < STRAIGHT_M;
+        let first = if level { a_at.y < b_at.y } else { a_at.x < b_at.x };
+        Ok(if first { a.ends } else { b.ends })
+    }
+
+    /// Whether two runs lie on each other on the table, end on end.
+    fn lie_on_each_other(&self, a: &Run, b: &Run) -> bool {
         let [on_a, on_b] = [a, b].map(|r| r.ends.map(|p| self.model.on_table(p)));
         let near = |p: Option<TablePoint>, q: Option<TablePoint>| {
             p.zip(q).is_some_and(|(p, q)| p.distance(q) < STRAIGHT_M)
         };
-        let lie_on = near(on_a[0], on_b[0]) && near(on_a[1], on_b[1])
-            || near(on_a[0], on_b[1]) && near(on_a[1], on_b[0]);
-        let middle = |r: Run| self.mirror(r.ends[0].lerp(r.ends[1], 0.5));
-        let first = if lie_on {
-            a.rank > b.rank
-        } else {
-            let level = (middle(a).x - middle(b).x).abs() < STRAIGHT_M;
-            if level { middle(a).y < middle(b).y } else { middle(a).x < middle(b).x }
-        };
-        Ok(if first { a.ends } else { b.ends })
+        near(on_a[0], on_b[0]) && near(on_a[1], on_b[1])
+            || near(on_a[0], on_b[1]) && near(on_a[1], on_b[0])
     }
 
     /// Says that a line runs along several of the sheet, and how to name each.

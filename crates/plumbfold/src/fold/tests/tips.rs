@@ -141,3 +141,22 @@ fn of_two_creases_that_are_images_both_sides_makes_both() {
         assert_eq!(run.steps[1].passes.len(), 2);
     }
 }
+
+/// Layers that lie on each other have one line for a hand, however many they are.
+#[test]
+fn a_crease_through_layers_that_lie_on_each_other_is_one_line() {
+    let gate = "sheet A4\ncrease left edge onto right edge, call it centre\n\
+        valley left edge onto centre, both sides\nmountain along centre\n\
+        valley near half parallel to centre, 20 mm from it, both sides, call it wing\n\
+        mark m = middle of wing";
+    sound(&fold(gate, &[]).folded);
+    let blunt = "sheet A4 upright\ncrease left edge onto right edge, call it centre\n\
+        crease top edge onto bottom edge, call it middle1\nvalley top edge onto middle1, call it q\n\
+        valley q onto middle1, call it e\n\
+        valley top left corner of model onto centre, hinged at middle of e, both sides, call it n\n\
+        mountain along centre\n\
+        valley near half parallel to centre, 20 mm from it, both sides, call it wing";
+    let run = fold(blunt, &[]);
+    sound(&run.folded);
+    assert_eq!(run.folded.faces.len(), 38);
+}
