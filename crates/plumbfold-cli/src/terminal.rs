@@ -3,6 +3,8 @@
 
 use std::borrow::Cow;
 
+use plumbfold_view::said::turns_writing;
+
 /// The text with every control and direction character spelled out, other than ends of lines, tabs
 /// and the colours reports have.
 pub fn harmless(text: &str) -> Cow<'_, str> {
@@ -35,11 +37,10 @@ fn kept(text: &str) -> usize {
     end.filter(|&e| colour[e..].starts_with('m')).map_or(0, |e| 2 + e + 1)
 }
 
-/// Controls, and what turns the direction of writing (Unicode Standard Annex 9, table of explicit
-/// directional formatting characters; lines and paragraphs end in `\n` only).
+/// Controls, and what turns the direction of writing; lines and paragraphs end in `\n` only.
 fn odd(c: char) -> bool {
-    let turns = matches!(c, '\u{61c}' | '\u{200e}' | '\u{200f}' | '\u{2028}'..='\u{202e}' | '\u{2066}'..='\u{2069}');
-    turns || c.is_control() && !matches!(c, '\n' | '\t')
+    let ends = matches!(c, '\u{2028}' | '\u{2029}');
+    ends || turns_writing(c) || c.is_control() && !matches!(c, '\n' | '\t')
 }
 
 #[cfg(test)]

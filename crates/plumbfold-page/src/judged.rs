@@ -11,7 +11,7 @@ use plumbfold_stats::calibration::gather::{Asked, Gathered};
 use plumbfold_stats::record::{self, Entry, Record, holding, version_of};
 use plumbfold_stats::results::{Measure, Shelf};
 use plumbfold_view::calibrated::Calibrated;
-use plumbfold_view::settle::{Settle, earlier_looks, look};
+use plumbfold_view::settle::Settle;
 use serde::Serialize;
 
 /// An answer in words.
@@ -38,9 +38,7 @@ pub fn settled(entries: &[Entry], a: &str, b: &str) -> Result<(Told, Record), St
     let both = [named(a)?, named(b)?];
     let measured = |m| both.iter().all(|g| g.values(m).len() > 1);
     let measure = if measured(Measure::Distance) { Measure::Distance } else { Measure::Time };
-    let look = look(both, measure);
-    let looks = earlier_looks(&holding, &look);
-    let answer = Settle::new(&shelf, both, measure, looks, 1).map_err(|e| e.why)?;
+    let (answer, look) = Settle::new(&holding, &shelf, both, measure, 1).map_err(|e| e.why)?;
     Ok((Told { said: answer.said, warnings: answer.warnings }, look.into()))
 }
 

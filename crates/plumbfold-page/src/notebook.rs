@@ -9,6 +9,7 @@ use plumbfold_stats::track::{self, Columns};
 use plumbfold_stats::typed::{self, Known, NOTE_MAX, alike};
 use plumbfold_view::log::Noted;
 use plumbfold_view::results::Results;
+use plumbfold_view::said::turns_writing;
 use serde::{Deserialize, Serialize};
 
 use crate::answer::{Answer, with};
@@ -220,11 +221,9 @@ fn named(plane: &str, shelf: &Shelf) -> Result<String, String> {
     Ok(shelf.planes.iter().find(|p| alike(p, &plane)).cloned().unwrap_or(plane))
 }
 
-/// What commands a terminal or turns the direction of writing is no part of a name or a note (Unicode
-/// Standard Annex 9).
+/// What commands a terminal or turns the direction of writing is no part of a name or a note.
 fn odd(c: char) -> bool {
-    let turns = matches!(c, '\u{61c}' | '\u{200e}' | '\u{200f}' | '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}');
-    turns || c.is_control() && c != '\n'
+    turns_writing(c) || c.is_control() && c != '\n'
 }
 
 /// A text in one line, not too long; `what` begins the sentence that refuses it.

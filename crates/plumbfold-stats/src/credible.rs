@@ -8,6 +8,9 @@ pub const DISTANCE_MAX_M: f64 = 200.0;
 pub const TIME_MAX_S: f64 = 120.0;
 /// Highest place taken, m: a balcony of a large hall.
 pub const HEIGHT_MAX_M: f64 = 100.0;
+/// Letters of a note.
+pub const NOTE_MAX: usize = 1000;
+
 /// Something that was typed and cannot be meant, and what may help.
 #[derive(Clone, Debug, PartialEq, thiserror::Error)]
 #[error("{message}")]
@@ -25,11 +28,23 @@ pub(crate) fn mistyped(message: impl Into<String>, help: impl Into<String>) -> M
 /// Fastest mean speed over the floor taken for a throw's, m/s: what a design may be thrown with.
 const SPEED_MAX_M_S: f64 = plumbfold::flight::throw::SPEED_MAX_M_S;
 
-/// Whether distance and time of a throw can go together.
+/// Whether a throw can have been.
 ///
 /// # Errors
-/// They say a speed that no hand throws.
+/// A number that no throw has, distance and time that say a speed that no hand throws, a height below
+/// the hand, or a note that is none.
 pub fn credible(throw: &Throw) -> Result<(), Mistyped> {
+    for (what, value, most) in [
+        ("distance_m", throw.distance_m, DISTANCE_MAX_M),
+        ("time_s", throw.time_s, TIME_MAX_S),
+        ("hand_m", throw.hand_m, HEIGHT_MAX_M),
+        ("top_m", throw.top_m, HEIGHT_MAX_M),
+    ] {
+        if let Some(v) = value.filter(|v| !(0.0..=most).contains(v)) {
+            let message = format!("{what} of {v} cannot be: it lies between 0 and {most}");
+            return Err(mistyped(message, "leave out what was not measured"));
+        }
+    }
     if let (Some(hand), Some(top)) = (throw.hand_m, throw.top_m)
         && top < hand
     {
@@ -48,25 +63,12 @@ pub fn credible(throw: &Throw) -> Result<(), Mistyped> {
     Err(mistyped(message, "one of the two is mistyped; leave out what was not measured"))
 }
 
-/// Letters of a note.
-pub const NOTE_MAX: usize = 1000;
-
 /// A record that could have been written here: what is refused by hand is not taken in from a file.
 pub fn sound(entry: Entry) -> Result<Entry, String> {
     if !is_time(&entry.at) {
         return Err(format!("`{}` is no time such as 2026-11-30T10:00:00.000Z", entry.at));
     }
     if let Record::Throw(t) = &entry.record {
-        for (what, value, most) in [
-            ("distance_m", t.distance_m, DISTANCE_MAX_M),
-            ("time_s", t.time_s, TIME_MAX_S),
-            ("hand_m", t.hand_m, HEIGHT_MAX_M),
-            ("top_m", t.top_m, HEIGHT_MAX_M),
-        ] {
-            if let Some(v) = value.filter(|v| !(0.0..=most).contains(v)) {
-                return Err(format!("{what} of {v} cannot be: it lies between 0 and {most}"));
-            }
-        }
         credible(t).map_err(|m| m.message)?;
     }
     Ok(entry)

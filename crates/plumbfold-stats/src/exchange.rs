@@ -129,10 +129,9 @@ pub fn from_json(text: &str) -> Result<Vec<Entry>, ExchangeError> {
         }
     }
     let sound_or_told = |e: Entry| {
-        let problem = |p| unreadable(format!("record {}: {p}", e.id));
-        check(e.record.clone())
-            .and_then(|record| sound(Entry { record, ..e.clone() }))
-            .map_err(problem)
+        let id = e.id.clone();
+        let checked = check(e.record).and_then(|record| sound(Entry { record, ..e }));
+        checked.map_err(|p| unreadable(format!("record {id}: {p}")))
     };
     book.into_entries().into_iter().map(sound_or_told).collect()
 }

@@ -121,7 +121,7 @@ impl View {
     /// phone, 0.8 of the longer side (common practice, no source).
     pub fn aspect(&self) -> f64 {
         let [a, b] = self.columns();
-        let longest = 2.0 * self.optics.centre.x.max(self.optics.centre.y);
+        let longest = self.longest();
         let usual = USUAL * longest;
         let found = -(a.x * b.x + a.y * b.y) / (a.z * b.z);
         let usable = found.is_finite() && (0.5..=2.5).contains(&(found.max(0.0).sqrt() / longest));
@@ -137,9 +137,14 @@ impl View {
         length(a) / length(b)
     }
 
+    /// The longer side of the photo, dots.
+    fn longest(&self) -> f64 {
+        2.0 * self.optics.centre.x.max(self.optics.centre.y)
+    }
+
     /// How far off the camera stood, mm, if it sees as a phone's does: see [`View::aspect`].
     pub fn distance_mm(&self, dots_per_mm: f64) -> f64 {
-        USUAL * 2.0 * self.optics.centre.x.max(self.optics.centre.y) / dots_per_mm
+        USUAL * self.longest() / dots_per_mm
     }
 
     /// How far the sides of a sheet of this size, mm, are from those said, as a logarithm. Tilted about
@@ -155,7 +160,7 @@ impl View {
         if change.iter().all(|c| *c > TELLS) {
             return self.aspect().ln().abs();
         }
-        let longest = 2.0 * self.optics.centre.x.max(self.optics.centre.y);
+        let longest = self.longest();
         let lenses = (0..=14).map(|i| longest * (0.6 + 0.1 * f64::from(i)));
         let all: Vec<f64> = lenses.map(|f| self.aspect_by(f * f).ln()).collect();
         let (low, high) = all.iter().fold((f64::MAX, f64::MIN), |(l, h), &v| (l.min(v), h.max(v)));

@@ -91,7 +91,7 @@ const FEW: usize = 5;
 const EXCHANGED_LEAST: usize = 4;
 
 /// A look at two groups of throws, to be kept.
-pub fn look([a, b]: [&Group<'_>; 2], measure: Measure) -> Look {
+fn look([a, b]: [&Group<'_>; 2], measure: Measure) -> Look {
     // Of those that are compared: more throws of one alone are no other look.
     let ([a, b], _) = together([a, b], measure);
     let count = |g: &Group<'_>| g.values(measure).len() as f64;
@@ -105,7 +105,7 @@ pub fn look([a, b]: [&Group<'_>; 2], measure: Measure) -> Look {
 }
 
 /// Earlier looks at the same two. One at the same throws as another tells nothing new and counts once.
-pub fn earlier_looks(holding: &[&Entry], now: &Look) -> usize {
+fn earlier_looks(holding: &[&Entry], now: &Look) -> usize {
     let mut looks: Vec<[f64; 2]> = Vec::new();
     for e in holding {
         let Record::Look(l) = &e.record else { continue };
@@ -121,11 +121,25 @@ pub fn earlier_looks(holding: &[&Entry], now: &Look) -> usize {
 }
 
 impl Settle {
-    /// Of two groups of throws. `looks` counts earlier looks at the same two.
+    /// Of two groups of throws of what holds in a notebook, earlier looks at the same two counted; and
+    /// this look, to be kept.
     ///
     /// # Errors
     /// The two share throws, or there are too few measured.
     pub fn new(
+        holding: &[&Entry],
+        shelf: &Shelf,
+        groups: [&Group<'_>; 2],
+        measure: Measure,
+        seed: u64,
+    ) -> Result<(Self, Look), Unanswerable> {
+        let look = look(groups, measure);
+        let looks = earlier_looks(holding, &look);
+        Ok((Self::of(shelf, groups, measure, looks, seed)?, look))
+    }
+
+    /// The same after so many earlier looks.
+    fn of(
         shelf: &Shelf,
         [a, b]: [&Group<'_>; 2],
         measure: Measure,
@@ -311,6 +325,19 @@ fn apart(a: &Group<'_>, b: &Group<'_>) -> bool {
     !a.sessions().iter().any(|s| of_b.contains(s))
 }
 
+/// What is said of the throws of each, where it is said of both and not the same.
+fn told_apart(
+    groups: [&Group<'_>; 2],
+    of: &dyn Fn(&Throw) -> Option<String>,
+) -> Option<[String; 2]> {
+    let said = |g: &Group<'_>| -> BTreeSet<String> {
+        g.throws.iter().filter_map(|t| of(&t.record)).collect()
+    };
+    let [a, b] = groups.map(said);
+    let differ = a != b && !a.is_empty() && !b.is_empty();
+    differ.then(|| [a, b].map(|all| all.into_iter().collect::<Vec<_>>().join(", ")))
+}
+
 fn warnings(
     shelf: &Shelf,
     a: &Group<'_>,
@@ -337,16 +364,11 @@ fn warnings(
              tired arm may be the difference; throw {la} and {lb} in turn (`plumbfold log next`)"
         ));
     }
-    let throwers = |g: &Group<'_>| {
-        let of = |s: &Option<&str>| shelf.sessions.get((*s)?)?.record.thrower.clone();
-        let mut all: Vec<String> = g.sessions().iter().filter_map(of).collect();
-        all.sort();
-        all.dedup();
-        all
+    let thrower = |t: &Throw| {
+        let session = t.session.as_deref()?;
+        Some(shelf.sessions.get(session)?.record.thrower.as_deref()?.to_owned())
     };
-    let (ta, tb) = (throwers(a), throwers(b));
-    if ta != tb && !ta.is_empty() && !tb.is_empty() {
-        let (ta, tb) = (ta.join(", "), tb.join(", "));
+    if let Some([ta, tb]) = told_apart([a, b], &thrower) {
         warnings.push(format!("{la} was thrown by {ta}, {lb} by {tb}"));
     }
     let hand =
@@ -360,13 +382,8 @@ fn warnings(
             fixed(mean(&hb), 2)
         ));
     }
-    let styles = |g: &Group<'_>| -> BTreeSet<String> {
-        g.throws.iter().filter_map(|t| t.record.style.clone()).collect()
-    };
-    let (ya, yb) = (styles(a), styles(b));
-    if ya != yb && !ya.is_empty() && !yb.is_empty() {
-        let said = |s: BTreeSet<String>| s.into_iter().collect::<Vec<_>>().join(", ");
-        warnings.push(format!("{la} was thrown {}, {lb} {}", said(ya), said(yb)));
+    if let Some([ya, yb]) = told_apart([a, b], &|t| t.style.clone()) {
+        warnings.push(format!("{la} was thrown {ya}, {lb} {yb}"));
     }
     for g in [a, b] {
         if g.stopped() > 0 {

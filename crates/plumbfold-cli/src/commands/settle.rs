@@ -49,10 +49,8 @@ impl Settle {
         let measure = if self.time { Measure::Time } else { Measure::Distance };
         let [a, b] = [&self.a, &self.b].map(|s| shelf.select(s).map_err(mistyped));
         let (a, b) = (a?, b?);
-        let look = view::look([&a, &b], measure);
-        let looks = view::earlier_looks(&holding, &look);
-        let answer =
-            view::Settle::new(&shelf, [&a, &b], measure, looks, self.seed).map_err(|e| {
+        let (answer, look) = view::Settle::new(&holding, &shelf, [&a, &b], measure, self.seed)
+            .map_err(|e| {
                 let hint = match e.share {
                     true => "name two versions, as in `plumbfold settle halyard@1 halyard@2`",
                     false => "`plumbfold log next A B` prints what to throw",

@@ -120,7 +120,7 @@ impl Import {
         let holding = holding(&entries);
         let shelf = Shelf::new(&holding);
         let session = book.session(&holding)?;
-        let open = book.write()?;
+        let mut open = book.write()?;
         let now = open.hours_ago(0).map_err(told)?;
         // A session of a spreadsheet is over: what is thrown next is none of it.
         let over = open.hours_ago(SESSION_HOURS).map_err(told)?;
@@ -177,7 +177,7 @@ impl Import {
         let thrown = records.into_iter().enumerate();
         let thrown = thrown.map(|(n, (at, r))| Entry::new(&at, None, r, n));
         let all: Vec<Entry> = begun.into_iter().chain(thrown).collect();
-        book.write()?.merge(&all).map_err(told)?;
+        open.merge(&all).map_err(told)?;
         Ok(Taken { file: file.to_owned(), new, known: 0, left_out: read.left_out })
     }
 }

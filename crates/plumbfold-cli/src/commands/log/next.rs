@@ -10,7 +10,7 @@ use plumbfold_stats::record::holding;
 use plumbfold_stats::results::{Measure, Shelf};
 use plumbfold_stats::typed::alike;
 use plumbfold_view::log::{Sheet, ToThrow};
-use plumbfold_view::settle::{MANY, Settle, earlier_looks, look};
+use plumbfold_view::settle::{MANY, Settle};
 
 use super::Call;
 use crate::calibrated::of_plane;
@@ -91,10 +91,8 @@ impl Next {
         let holding = holding(&entries);
         let shelf = Shelf::new(&holding);
         let (a, b) = (shelf.select(a).map_err(mistyped)?, shelf.select(b).map_err(mistyped)?);
-        let looks = earlier_looks(&holding, &look([&a, &b], Measure::Distance));
-        let Ok(settle) = Settle::new(&shelf, [&a, &b], Measure::Distance, looks, 1) else {
-            return Ok(None);
-        };
+        let settled = Settle::new(&holding, &shelf, [&a, &b], Measure::Distance, 1);
+        let Ok((settle, _)) = settled else { return Ok(None) };
         let Some(n) = settle.throws_needed.filter(|n| *n <= MANY) else { return Ok(None) };
         Ok(match settle.more() {
             0 => None,

@@ -48,19 +48,20 @@ impl Throw {
         if self.words.is_empty() {
             return self.asked(String::new(), call);
         }
-        // Who names the plane only is asked for the rest.
-        if call.system.can_ask()
-            && let Some(plane) = named(&self.words.join(" "), call)?
-        {
-            return self.asked(plane, call);
-        }
         let lines: Vec<Vec<String>> = match self.words[..] {
             [ref one] if one == "-" => {
                 call.system.lines().filter(|l| !l.trim().is_empty()).map(|l| vec![l]).collect()
             }
             _ => vec![self.words.clone()],
         };
-        let records = self.read(&lines, None, call)?;
+        let records = match self.read(&lines, None, call) {
+            // Who names the plane only is asked for the rest.
+            Err(e) if call.system.can_ask() => match named(&self.words.join(" "), call)? {
+                Some(plane) => return self.asked(plane, call),
+                None => return Err(e),
+            },
+            read => read?,
+        };
         call.write(records).map(drop)
     }
 
@@ -83,12 +84,14 @@ impl Throw {
                 }
                 continue;
             }
-            if let Some(named) = named(&line, call)? {
+            let before = Some(plane.as_str()).filter(|p| !p.is_empty());
+            let read = self.read(&[vec![line.clone()]], before, call);
+            if read.is_err()
+                && let Some(named) = named(&line, call)?
+            {
                 plane = named;
                 continue;
             }
-            let before = Some(plane.as_str()).filter(|p| !p.is_empty());
-            let read = self.read(&[vec![line]], before, call);
             match read.and_then(|r| call.write(r)) {
                 Ok(written) => {
                     for e in written {

@@ -175,7 +175,7 @@ impl Parser<'_> {
     }
 
     /// Whether a direction and `to` or `by` come next.
-    fn goes_to_or_by(&self) -> bool {
+    pub(super) fn goes_to_or_by(&self) -> bool {
         ["down", "up", "over"].into_iter().any(|w| self.peek_word(w))
             && self.peek_nth(1).is_some_and(|t| ["to", "onto", "by"].iter().any(|w| t.is_word(w)))
     }

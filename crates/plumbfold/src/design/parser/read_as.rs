@@ -59,28 +59,25 @@ impl Parser<'_> {
 
     /// `down to P`, `up to P`, `down by 30 mm` after a place, read as what is said here.
     pub(super) fn moved_to(&mut self, point: &Spanned<PointRef>) -> Parsed<Option<FoldLine>> {
-        let way = ["down", "up", "over"].into_iter().any(|w| self.peek_word(w));
-        let Some(next) = self.peek_nth(1).filter(|_| way) else { return Ok(None) };
-        let (to, by) = (next.is_word("to") || next.is_word("onto"), next.is_word("by"));
+        let Some(next) = self.peek_nth(1).filter(|_| self.goes_to_or_by()) else { return Ok(None) };
         let span = self.here().start..next.span.end;
-        if to {
+        if !next.is_word("by") {
             // One word stands for both.
             self.tokens.remove(self.at);
             self.tokens[self.at].text = std::borrow::Cow::Borrowed("onto");
             self.tokens[self.at].span = span.clone();
             let message = "this is said without a direction";
             self.put_right("unknown-word", span, message, "here one says", "onto".to_owned());
-        } else if by {
-            self.at += 2;
-            let by = self.expression("how far, such as `24 mm`")?;
-            let span = point.span.start..by.span.end;
-            let line = FoldLine::Back(point.clone(), by, self.centre_or_middle(&span));
-            let put_right = print::fold_line(&line);
-            let message = "how far a place comes is said along a line";
-            self.put_right("wrong-kind", span, message, "here one says", put_right);
-            return Ok(Some(line));
+            return Ok(None);
         }
-        Ok(None)
+        self.at += 2;
+        let by = self.expression("how far, such as `24 mm`")?;
+        let span = point.span.start..by.span.end;
+        let line = FoldLine::Back(point.clone(), by, self.centre_or_middle(&span));
+        let put_right = print::fold_line(&line);
+        let message = "how far a place comes is said along a line";
+        self.put_right("wrong-kind", span, message, "here one says", put_right);
+        Ok(Some(line))
     }
 
     /// `over by 30 mm` after a place: only an edge is folded over so.
