@@ -23,9 +23,7 @@ pub async fn the_bench_in_one_file(b: &Browser) {
     b.devtools("Network.emulateNetworkConditions", offline).await;
     let address = format!("file://{}", file.display());
     b.open(&address).await;
-    b.until("document.querySelectorAll('#dialog .designs .thumb svg').length >= 10").await;
-    b.js("[...document.querySelectorAll('#dialog .designs button')].find((e) => e.textContent.includes('Halyard')).click()").await;
-    b.until("document.getElementById('plane-name').textContent === 'Halyard' && window.plumbfold.resting()").await;
+    take_shipped(b, "Halyard").await;
     let text = "document.getElementById('text').value";
     let before = b.js(&format!("return {text}")).await;
     b.press("#throw-speed_mps", key::RIGHT).await;
@@ -40,6 +38,7 @@ pub async fn the_bench_in_one_file(b: &Browser) {
     // It is there again in another tab, and after the browser was closed.
     let saved = b.js(&format!("return {text}")).await;
     b.open(&address).await;
+    b.click("#designs").await;
     b.until("document.querySelector('#dialog .designs.own button')").await;
     b.js("document.querySelector('#dialog .designs.own button').click()").await;
     b.until(&format!("{text} === {saved}")).await;
@@ -48,14 +47,19 @@ pub async fn the_bench_in_one_file(b: &Browser) {
     assert!(said.is_empty(), "{said:#?}");
 }
 
+/// Opens one of the designs in the page.
+async fn take_shipped(b: &Browser, plane: &str) {
+    b.click("#designs").await;
+    b.until("document.querySelectorAll('#dialog .designs .thumb svg').length >= 10").await;
+    b.js(&format!("[...document.querySelectorAll('#dialog .designs:not(.own) button')].find((e) => e.textContent.includes('{plane}')).click()")).await;
+    b.until(&format!("document.getElementById('plane-name').textContent === '{plane}' && window.plumbfold.resting()")).await;
+}
+
 /// A film is measured and kept, a notebook taken in and asked, by the science in the page itself.
 async fn films_and_the_season(b: &Browser, address: &str) {
     let open = async |plane: &str| {
         b.open(address).await;
-        b.js("if (!document.querySelector('dialog[open]')) document.getElementById('designs').click()").await;
-        b.until("document.querySelectorAll('#dialog .designs .thumb svg').length >= 10").await;
-        b.js(&format!("[...document.querySelectorAll('#dialog .designs:not(.own) button')].find((e) => e.textContent.includes('{plane}')).click()")).await;
-        b.until(&format!("document.getElementById('plane-name').textContent === '{plane}' && window.plumbfold.resting()")).await;
+        take_shipped(b, plane).await;
         b.click("#notebook").await;
         b.until("document.querySelector('dialog[open] #book-film')").await;
     };
