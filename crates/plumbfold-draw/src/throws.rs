@@ -5,7 +5,7 @@ use plumbfold::verdict::Behaviour;
 use crate::behaviour::{dress, key_of};
 use crate::chart::{Axis, BELOW, Chart};
 use crate::frame::{self, Sample};
-use crate::style::{Ink, Look, Stroke, weight};
+use crate::style::{Hatch, Ink, Look, Stroke, weight};
 use crate::svg::{Canvas, Paint, Path, Rect};
 use crate::text::{Text, shorten};
 
@@ -34,7 +34,13 @@ pub fn throws(look: &Look, title: &str, measure: &str, rows: &[Row<'_>]) -> Stri
     let rows = &rows[..rows.len().min(ROWS_MAX)];
     let all = rows.iter().flat_map(|r| r.throws.iter().map(|t| t.0));
     let x = Axis::over(measure, all);
-    let mut items = key_of(rows.iter().flat_map(|r| r.throws.iter().filter_map(|t| t.1)));
+    let seen = key_of(rows.iter().flat_map(|r| r.throws.iter().filter_map(|t| t.1)));
+    // Dots are too small for a pattern: here the letter alone tells what shares a ground.
+    let plain = |sample| match sample {
+        Sample::Patch(ink, _, letter) => Sample::Patch(ink, Hatch::None, letter),
+        other => other,
+    };
+    let mut items: Vec<_> = seen.into_iter().map(|(s, words)| (plain(s), words)).collect();
     items.push((Sample::Line(MEAN), "mean, with its 95 % interval"));
     let width = PLOT + NAMES;
     let field = ROW * rows.len().max(1) as f64;
@@ -65,6 +71,11 @@ pub fn throws(look: &Look, title: &str, measure: &str, rows: &[Row<'_>]) -> Stri
     c.finish()
 }
 
+/// Radius of a throw, mm, and where its letter may stand beside it, the best first.
+const DOT: f64 = 1.1;
+const BESIDE: [[f64; 2]; 6] =
+    [[2.4, 0.0], [-2.4, 0.0], [0.0, -2.5], [0.0, 2.5], [2.1, -2.1], [2.1, 2.1]];
+
 const MEAN: Stroke = Stroke::solid(Ink::Move, weight::HEAVY);
 
 fn one(c: &mut Canvas<'_>, chart: &Chart, row: &Row<'_>, top: f64) {
@@ -79,23 +90,31 @@ fn one(c: &mut Canvas<'_>, chart: &Chart, row: &Row<'_>, top: f64) {
         let line = Path::segment([x, top + 1.0], [x, top + ROW - 1.0]);
         c.path(&line, Paint::stroke(MEAN));
     }
-    let mut letters: Vec<[f64; 2]> = Vec::new();
+    let mut dots = Vec::new();
     for (i, (value, did)) in row.throws.iter().step_by(step).enumerate() {
         if value.is_finite() {
             let x = chart.at([*value, 0.0])[0];
-            let y = top + 2.5 + inner * (i as f64 / last).min(1.0);
-            let ink = did.map_or(Ink::Ground, |b| dress(b).0);
-            let rim = Stroke::solid(Ink::Text, weight::HAIR);
-            c.named_path("throw", &Path::circle([x, y], 1.1), Paint::both(ink, rim));
-            // What glides needs no letter; the others share grounds, and are told apart by it.
-            if let Some(did) = did.filter(|d| *d != Behaviour::Glides) {
-                let at = [x + 1.6, y + 0.95];
-                let free = |l: &[f64; 2]| (l[0] - at[0]).abs() > 2.4 || (l[1] - at[1]).abs() > 2.2;
-                if letters.iter().all(free) {
-                    c.text(at, dress(did).2, Text::SMALL);
-                    letters.push(at);
-                }
-            }
+            dots.push(([x, top + 2.5 + inner * (i as f64 / last).min(1.0)], *did));
+        }
+    }
+    for (at, did) in &dots {
+        let ink = did.map_or(Ink::Ground, |b| dress(b).0);
+        let rim = Stroke::solid(Ink::Text, weight::HAIR);
+        c.named_path("throw", &Path::circle(*at, DOT), Paint::both(ink, rim));
+    }
+    let mut letters: Vec<[f64; 2]> = Vec::new();
+    for (dot, did) in &dots {
+        // What glides needs no letter; the others share grounds, and are told apart by it.
+        let Some(did) = did.filter(|d| *d != Behaviour::Glides) else { continue };
+        let clear = |at: &[f64; 2], of: &[f64; 2], far: f64| {
+            (at[0] - of[0]).abs() > far || (at[1] - of[1]).abs() > far
+        };
+        let free = |at: &[f64; 2]| {
+            letters.iter().all(|l| clear(at, l, 2.3)) && dots.iter().all(|d| clear(at, &d.0, 2.0))
+        };
+        if let Some(at) = BESIDE.map(|[x, y]| [dot[0] + x, dot[1] + y]).into_iter().find(free) {
+            c.text(at, dress(did).2, Text::SMALL.level().centred());
+            letters.push(at);
         }
     }
 }
@@ -117,6 +136,17 @@ mod tests {
         assert!(svg.contains("Scow &amp; co") && svg.contains("climbs and stalls"));
         // The letter of the stall stands beside its dot, as in the key.
         assert_eq!(svg.matches(">S<").count(), 2);
+        // Dots have no patterns, so their key has none either.
+        assert!(!svg.contains("<pattern"));
+        // A letter gives way to the dots beside it.
+        let porpoises = Some(Behaviour::Porpoises);
+        let mut near = vec![(1.0, None); 13];
+        (near[6], near[7], near[12]) = ((5.0, porpoises), (5.12, None), (9.0, None));
+        let rows = [Row { name: "x", throws: &near, mean: None }];
+        let svg = throws(&look, "Results", "distance, m", &rows);
+        let letter = svg.split("<text x=\"").find(|t| t.contains(">P<")).expect("its letter");
+        let x: f64 = letter.split('"').next().unwrap().parse().unwrap();
+        assert!(x < 114.0, "left of the dot at 114.0: {x}");
         let many = vec![(1.0, None); 100_000];
         let svg = throws(
             &look,

@@ -132,7 +132,7 @@ pub fn shown(entries: &[Entry], session: Option<&str>, told: Option<Told>) -> Sh
     let shelf = Shelf::new(&holding);
     let thrown = holding.iter().rev().filter(|e| e.record.kind() == Kind::Throw);
     Shown {
-        throws: thrown.take(LISTED).map(|e| Noted::new(e)).collect(),
+        throws: thrown.take(LISTED).map(|e| Noted::new(e, &shelf)).collect(),
         session: running.map(|s| Running { place: s.place, thrower: s.thrower }),
         results: Results::new(&shelf, &shelf.groups()),
         planes: shelf.planes,

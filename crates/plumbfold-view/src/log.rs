@@ -1,6 +1,7 @@
 //! What the notebook holds, record by record: the answers of `log`.
 
 use plumbfold_stats::record::{Cell, Entry, Kind};
+use plumbfold_stats::results::Shelf;
 use schemars::JsonSchema;
 use serde::Serialize;
 use serde_json::{Map, Value};
@@ -99,8 +100,8 @@ pub fn short(id: &str) -> &str {
 }
 
 impl Noted {
-    /// Of a record.
-    pub fn new(entry: &Entry) -> Self {
+    /// Of a record; the notebook's shelf knows the number of the version it names.
+    pub fn new(entry: &Entry, shelf: &Shelf) -> Self {
         let kind = entry.record.kind();
         let known = kind.fields().iter().zip(entry.record.cells());
         let fields = known.filter_map(|(name, cell)| {
@@ -112,7 +113,9 @@ impl Noted {
             Some(((*name).to_owned(), value))
         });
         let fields: Map<String, Value> = fields.collect();
-        let said = said(kind, &fields, entry.replaces.as_deref());
+        let of = |key| fields.get(key).and_then(Value::as_str);
+        let number = of("plane").zip(of("version")).and_then(|(p, v)| shelf.number(p, v));
+        let said = said(kind, &fields, number, entry.replaces.as_deref());
         Self {
             id: entry.id.clone(),
             at: entry.at.clone(),
@@ -127,8 +130,13 @@ impl Noted {
 /// Longest text of a field that a line shows, letters.
 const SHOWN: usize = 40;
 
-/// `throw  Halyard  12.40 m  3.10 s  stalls`
-fn said(kind: Kind, fields: &Map<String, Value>, replaces: Option<&str>) -> String {
+/// `throw  Halyard  @2 (4d1f09ac)  12.40 m  3.10 s  stalls`
+fn said(
+    kind: Kind,
+    fields: &Map<String, Value>,
+    version: Option<usize>,
+    replaces: Option<&str>,
+) -> String {
     let mut words = vec![kind.word().to_owned()];
     for (name, value) in fields {
         let number = value.as_f64();
@@ -147,7 +155,10 @@ fn said(kind: Kind, fields: &Map<String, Value>, replaces: Option<&str>) -> Stri
             ("hall_length_m", Some(v)) => format!("hall {} m", fixed(v, 1)),
             (_, Some(v)) => fixed(v, 0),
             ("session" | "throw", None) => continue,
-            ("version", None) => format!("@{}", value.as_str().unwrap_or_default()),
+            ("version", None) => {
+                let name = value.as_str().unwrap_or_default();
+                version.map_or_else(|| format!("@{name}"), |n| format!("@{n} ({name})"))
+            }
             ("ended", None) => format!("ended by {}", value.as_str().unwrap_or_default()),
             (_, None) => {
                 let text = value.as_str().unwrap_or_default().replace('\n', " ");

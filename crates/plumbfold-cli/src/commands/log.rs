@@ -106,10 +106,11 @@ impl Call<'_> {
 
     /// Says what was written.
     fn tell(&mut self, entries: &[Entry]) -> Result<(), Error> {
-        let notebook = self.book.path()?.display().to_string();
-        let written: Vec<Noted> = entries.iter().map(Noted::new).collect();
+        let shelf = self.book.shelf()?;
+        let written: Vec<Noted> = entries.iter().map(|e| Noted::new(e, &shelf)).collect();
         let line = |n: &Noted| format!("{}  {}\n", short(&n.id), n.said);
         let lines = written.iter().map(line).collect::<String>();
+        let notebook = self.book.path()?.display().to_string();
         self.answer(&Logged { notebook, written }, &lines)
     }
 

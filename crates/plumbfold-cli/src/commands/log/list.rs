@@ -62,18 +62,7 @@ impl List {
         let most = if self.all { usize::MAX } else { self.newest };
         let older = wanted.len().saturating_sub(most);
         let shelf = Shelf::new(&holding(&entries));
-        let numbered = |e: &&Entry| {
-            let mut noted = Noted::new(e);
-            let of = |key| noted.fields.get(key).and_then(|v: &serde_json::Value| v.as_str());
-            if let (Some(plane), Some(version)) = (of("plane"), of("version"))
-                && let Some(n) = shelf.number(plane, version)
-            {
-                noted.said =
-                    noted.said.replace(&format!("@{version}"), &format!("@{n} ({version})"));
-            }
-            noted
-        };
-        let records: Vec<Noted> = wanted[older..].iter().map(numbered).collect();
+        let records: Vec<Noted> = wanted[older..].iter().map(|e| Noted::new(e, &shelf)).collect();
         let lines = records.iter().map(line).collect::<String>();
         let notebook = call.book.path()?.display().to_string();
         let listed = Listed { notebook, records, older };
@@ -129,10 +118,12 @@ impl Show {
             }
             family.extend(more);
         }
-        let history: Vec<Noted> =
-            entries.iter().filter(|e| family.contains(&e.id.as_str())).map(Noted::new).collect();
-        let holds = holding(&entries).iter().any(|e| e.id == entry.id);
-        let shown = Shown { record: Noted::new(entry), holds, history };
+        let holding = holding(&entries);
+        let shelf = Shelf::new(&holding);
+        let family = entries.iter().filter(|e| family.contains(&e.id.as_str()));
+        let history: Vec<Noted> = family.map(|e| Noted::new(e, &shelf)).collect();
+        let holds = holding.iter().any(|e| e.id == entry.id);
+        let shown = Shown { record: Noted::new(entry, &shelf), holds, history };
         let mut text = format!("{}\n  at        {}\n", shown.record.id, shown.record.at);
         for (name, value) in &shown.record.fields {
             let value = value.as_str().map_or_else(|| value.to_string(), str::to_owned);

@@ -1,6 +1,7 @@
 use plumbfold_stats::record::{Entry, Kind, Record, Throw, holding};
 use plumbfold_stats::results::Shelf;
 use plumbfold_stats::typed::{self, Known};
+use plumbfold_view::log::{Noted, short};
 
 use super::Call;
 use crate::error::Error;
@@ -35,17 +36,17 @@ fn still_holds(entry: &Entry, holding: &[&Entry]) -> Result<(), Error> {
     if holding.iter().any(|e| e.id == entry.id) {
         return Ok(());
     }
-    Err(Error::input("that record was replaced or taken back already").hint(format!(
-        "`plumbfold log show {}` tells its history",
-        plumbfold_view::log::short(&entry.id)
-    )))
+    Err(Error::input("that record was replaced or taken back already")
+        .hint(format!("`plumbfold log show {}` tells its history", short(&entry.id))))
 }
 
 fn take_back(entry: &Entry, entries: &[Entry], call: &mut Call<'_>) -> Result<(), Error> {
-    still_holds(entry, &holding(entries))?;
+    let holding = holding(entries);
+    still_holds(entry, &holding)?;
+    let said = Noted::new(entry, &Shelf::new(&holding)).said;
     let undo = Record::Undo(plumbfold_stats::record::Undo {});
     call.write(vec![(Some(entry.id.clone()), undo)])?;
-    call.system.message(&format!("taken back: {}\n", plumbfold_view::log::Noted::new(entry).said));
+    call.system.message(&format!("taken back: {said}\n"));
     Ok(())
 }
 
