@@ -7,6 +7,7 @@ use plumbfold_stats::calibration::Calibration;
 use plumbfold_stats::calibration::gather::{Asked, Picked};
 use plumbfold_stats::record::{self, Entry, Kept, holding};
 use plumbfold_stats::typed::alike;
+use plumbfold_view::calibrated::InUse;
 
 use crate::error::Error;
 use crate::notebook_file::NotebookOption;
@@ -29,8 +30,8 @@ pub fn of_plane(entries: &[Entry], plane: &str) -> Option<Calibration> {
     newest(&holding(entries), plane)?.1
 }
 
-/// What the newest calibration of a plane found and how far off that may be. Says so, and how
-/// throws measured since lie in its band.
+/// What the newest calibration of a plane found and how far off that may be. The answer then
+/// says so, and how throws measured since lie in its band.
 /// `version` is the text it is used for, none for one that was changed.
 pub fn found(
     plane: &str,
@@ -61,6 +62,6 @@ pub fn found(
     let later = throws.into_iter().filter(|t| since.contains(t.id.as_str()));
     let later: Vec<record::Throw> = later.map(|t| t.record).filter(|t| t.ended.is_none()).collect();
     let later = of_this.then_some(&later[..]);
-    system.message(&plumbfold_view::calibrated::in_use(&c, &kept, later));
+    system.count_with(InUse::new(&c, &kept, later));
     Ok((found, uncertainty))
 }

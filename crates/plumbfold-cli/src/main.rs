@@ -71,8 +71,16 @@ fn main() -> ExitCode {
     let mut system = System::new(cli.global.color_choice())
         .telling(cli.global.units())
         .forcing(cli.global.force);
-    match cli.command.run(&cli.global, &mut system) {
-        Ok(()) => ExitCode::SUCCESS,
+    let done = cli.command.run(&cli.global, &mut system);
+    let untold = system.counted_with();
+    match done {
+        Ok(()) => {
+            // Where files or a table were the answer, it is told beside it.
+            for c in untold {
+                system.message(&format!("{} calibrated {}\n", c.plane, c.said));
+            }
+            ExitCode::SUCCESS
+        }
         Err(e) => {
             system.message(&e.to_text());
             let code = e.exit_code();

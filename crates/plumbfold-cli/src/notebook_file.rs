@@ -113,9 +113,18 @@ pub fn mistyped(m: Mistyped) -> Error {
     Error::usage(m.message).hint(m.help)
 }
 
-/// The plane of this name as the notebook spells it, and its newest version, or the one named
-/// after an `@`.
-pub fn known_plane(book: &NotebookOption, asked: &str) -> Result<(String, Option<String>), Error> {
+/// What a name on the command line means.
+pub struct Known {
+    /// The plane as the notebook spells it.
+    pub plane: String,
+    /// Its newest version, or the one named after an `@`.
+    pub version: Option<String>,
+    /// The folded copy named.
+    pub copy: Option<String>,
+}
+
+/// The plane, version or copy of this name; a name that is not known is a new plane's.
+pub fn known_plane(book: &NotebookOption, asked: &str) -> Result<Known, Error> {
     let entries = book.entries_if_any()?;
     let shelf = Shelf::new(&holding(&entries));
     if asked.ends_with(".plane") || asked.contains(['/', '\\']) {
@@ -125,13 +134,17 @@ pub fn known_plane(book: &NotebookOption, asked: &str) -> Result<(String, Option
         .hint("such as `halyard`, or `halyard@2` for its second version"));
     }
     let (name, version) = at_version(asked);
-    match shelf.planes.iter().find(|p| alike(p, name)) {
+    let copy = shelf.copies.iter().find(|c| alike(&c.0, name));
+    let called = copy.map_or(name, |c| c.1.as_str());
+    let copy = copy.map(|c| c.0.clone());
+    match shelf.planes.iter().find(|p| alike(p, called)) {
         Some(plane) => {
             let found = match version {
                 Some(version) => Some(shelf.known_version(plane, version).map_err(mistyped)?),
                 None => shelf.newest(plane),
             };
-            Ok((plane.clone(), found.map(|v| v.record.version.clone())))
+            let version = found.map(|v| v.record.version.clone());
+            Ok(Known { plane: plane.clone(), version, copy })
         }
         None => match typed::nearest(name, shelf.planes.iter().map(String::as_str)) {
             Some(like) => Err(Error::usage(format!("nothing is called `{name}`; is it `{like}`?"))
@@ -140,7 +153,7 @@ pub fn known_plane(book: &NotebookOption, asked: &str) -> Result<(String, Option
                 if let Some(version) = version {
                     shelf.known_version(name, version).map_err(mistyped)?;
                 }
-                Ok((name.to_owned(), None))
+                Ok(Known { plane: name.to_owned(), version: None, copy: None })
             }
         },
     }

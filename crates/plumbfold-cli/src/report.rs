@@ -14,6 +14,7 @@ pub mod table;
 pub mod trace;
 pub mod verdict;
 
+use plumbfold_view::calibrated::InUse;
 use table::Table;
 use unicode_width::UnicodeWidthStr;
 
@@ -75,6 +76,19 @@ impl Rows {
     /// A row in bold.
     pub fn strong_row(self, name: &str, text: &str) -> Self {
         self.with(Row::Named { name: name.to_owned(), text: text.to_owned(), strong: true })
+    }
+
+    /// With what it counts with, below its title; the planes are named where there are several.
+    pub fn calibrated(mut self, with: &[InUse]) -> Self {
+        let said: Vec<String> = match with {
+            [] => return self,
+            [one] => vec![one.said.clone()],
+            several => several.iter().map(|c| format!("{}: {}", c.plane, c.said)).collect(),
+        };
+        let row = Self::default().gap().row("calibrated", &said.join("\n"));
+        let below = usize::from(matches!(self.0.first(), Some(Row::Title(_))));
+        self.0.splice(below..below, row.0);
+        self
     }
 
     /// A table; its columns go on below where they do not fit side by side.

@@ -11,6 +11,8 @@ use anstream::{AutoStream, ColorChoice};
 use plumbfold::design::limits::MAX_TEXT_BYTES;
 use plumbfold_draw::units::{Units, in_inches};
 
+use plumbfold_view::calibrated::InUse;
+
 use crate::error::Error;
 use crate::report::{Rows, WIDTH};
 use crate::terminal::harmless;
@@ -100,6 +102,8 @@ pub struct System {
     units: Units,
     /// The user said that files may be written over.
     force: bool,
+    /// What measurements made of the prediction, where this run's answer counts with it.
+    calibrated: Vec<InUse>,
     /// Written in this run.
     written: Mutex<BTreeSet<PathBuf>>,
 }
@@ -114,6 +118,7 @@ impl System {
             width: width(),
             units: Units::Mm,
             force: false,
+            calibrated: Vec::new(),
             written: Mutex::default(),
         }
     }
@@ -176,10 +181,13 @@ impl System {
             let message = format!("{name} is larger than {RECORDS_BYTES_MAX} bytes");
             return Err(Error::input(message));
         }
-        String::from_utf8(bytes).map_err(|_| {
-            Error::input(format!("{name} is no text in UTF-8"))
-                .hint("save the table as CSV in UTF-8")
-        })
+        // How such files begin (SQLite file format, section 1.3).
+        let hint = match bytes.starts_with(b"SQLite format 3\0") {
+            true => "a notebook or its backup: `plumbfold log restore FILE` takes it in",
+            false => "save the table as CSV in UTF-8",
+        };
+        String::from_utf8(bytes)
+            .map_err(|_| Error::input(format!("{name} is no text in UTF-8")).hint(hint))
     }
 
     /// Reads a photo, to know it again.
@@ -293,14 +301,25 @@ impl System {
         }
     }
 
+    /// The answer to come counts with a calibration.
+    pub fn count_with(&mut self, calibrated: InUse) {
+        self.calibrated.push(calibrated);
+    }
+
+    /// The calibrations of this answer, to be told with it.
+    pub fn counted_with(&mut self) -> Vec<InUse> {
+        std::mem::take(&mut self.calibrated)
+    }
+
     /// A report, on standard output, as wide as the terminal.
     pub fn report(&mut self, rows: &Rows) -> Result<(), Error> {
-        match self.units {
-            Units::Mm => self.answer(&harmless(&rows.to_text(self.width))),
-            Units::Inch => {
-                self.answer(&harmless(&rows.clone().told(in_inches).to_text(self.width)))
-            }
-        }
+        let counted = self.counted_with();
+        let rows = rows.clone().calibrated(&counted);
+        let rows = match self.units {
+            Units::Mm => rows,
+            Units::Inch => rows.told(in_inches),
+        };
+        self.answer(&harmless(&rows.to_text(self.width)))
     }
 
     /// A message, on standard error. Nothing can be done where even that fails.

@@ -21,7 +21,7 @@ const SHORT_IN: f64 = 0.125;
 /// So near to a mark it is that mark: half of what a line is wide, in.
 const ON_MARK_IN: f64 = 0.004;
 /// A foot, m (the international yard and pound agreement, 1959).
-const FOOT_M: f64 = 0.3048;
+pub const FOOT_M: f64 = 0.3048;
 
 impl Units {
     /// A length as a ruler shows it: `118 mm` in whole tenths, `4 21/32 in` in thirty-seconds.

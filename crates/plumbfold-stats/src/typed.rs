@@ -38,8 +38,8 @@ fn unit(word: &str) -> Option<fn(f64) -> Amount> {
         "m" | "metre" | "metres" | "meter" | "meters" => Amount::Length,
         "cm" => |v| Amount::Length(v * 0.01),
         "mm" => |v| Amount::Length(v * 0.001),
-        "ft" | "foot" | "feet" => |v| Amount::Length(v * 0.3048),
-        "in" | "inch" | "inches" => |v| Amount::Length(v * 0.0254),
+        "ft" | "foot" | "feet" | "'" | "′" => |v| Amount::Length(v * 0.3048),
+        "in" | "inch" | "inches" | "\"" | "″" => |v| Amount::Length(v * 0.0254),
         "s" | "sec" | "second" | "seconds" => Amount::Time,
         "ms" => |v| Amount::Time(v * 0.001),
         "g" | "gram" | "grams" => Amount::Mass,
@@ -80,6 +80,11 @@ pub fn amount(text: &str) -> Result<Amount, Mistyped> {
             format!("`{text}` of what?"),
             format!("say {text}m for a distance, {text}s for a time"),
         ));
+    }
+    // Feet and inches: 17ft6in.
+    let feet = rest.strip_prefix("ft").or_else(|| rest.strip_prefix(['\'', '′']));
+    if let Some((inches, "in" | "\"" | "″")) = feet.and_then(number) {
+        return Ok(Amount::Length(value * 0.3048 + inches * 0.0254));
     }
     let unit =
         unit(rest).ok_or_else(|| mistyped(format!("`{rest}` is no unit known here"), known))?;
@@ -190,6 +195,9 @@ pub struct Line {
     pub new_plane: bool,
 }
 
+/// What is said of a line that names a plane and nothing of a throw.
+pub const NOTHING_MEASURED: &str = "a throw needs a distance, a time or what it did";
+
 /// Reads the words of a throw. With `new`, a plane the notebook does not know is taken however
 /// much its name looks like that of another.
 ///
@@ -202,17 +210,13 @@ pub fn throw(words: &[String], known: &Known, new: bool) -> Result<Line, Mistype
     let mut meant: Option<&str> = None;
     let mut k = 0;
     while k < words.len() {
-        let mut word = words[k].as_str();
-        let joined;
+        let word = words[k].as_str();
+        let measured = measured(&words[k..]);
         k += 1;
-        if let Some((_, "")) = number(word)
-            && let Some(next) = words.get(k).filter(|w| unit(w).is_some())
-        {
-            joined = format!("{word}{next}");
-            word = &joined;
-            k += 1;
-            length_or_time(&mut throw, word, meant.take())?;
-        } else if number(word).is_some_and(|(_, rest)| rest.is_empty() || unit(rest).is_some()) {
+        if let Some((words, joined)) = measured {
+            k += words - 1;
+            length_or_time(&mut throw, &joined, meant.take())?;
+        } else if number(word).is_some_and(|(_, rest)| rest.is_empty()) {
             length_or_time(&mut throw, word, meant.take())?;
         } else if matches!(word, "from" | "top" | "up") && k < words.len() {
             meant = Some(if word == "from" { "from" } else { "top" });
@@ -244,12 +248,19 @@ pub fn throw(words: &[String], known: &Known, new: bool) -> Result<Line, Mistype
     }
     if throw.distance_m.is_none() && throw.time_s.is_none() && throw.did.is_none() {
         return Err(mistyped(
-            "a throw needs a distance, a time or what it did",
+            NOTHING_MEASURED,
             format!("such as `{} 12.4m 3.1s stalled`", throw.plane),
         ));
     }
     credible(&throw)?;
     Ok(Line { throw, new_plane })
+}
+
+/// How many of the first words are one quantity, `17 ft 6 in` at the longest, and they joined.
+fn measured(words: &[String]) -> Option<(usize, String)> {
+    number(words.first()?)?;
+    let joined = |n: usize| Some((n, words.get(..n)?.concat()));
+    (1..=4).rev().filter_map(joined).find(|(_, joined)| amount(joined).is_ok())
 }
 
 /// The words of a line; a known name of several words is one.

@@ -55,6 +55,16 @@ pub struct Against {
 /// Lanchester's seven launches: 7 %).
 const UNEVEN: f64 = 0.12;
 
+/// What a fit stands on.
+fn basis(throws: usize, paths: usize) -> String {
+    let filmed = count(paths, "filmed path", "filmed paths");
+    match (throws, paths) {
+        (0, _) => filmed,
+        (n, 0) => count(n, "throw", "throws"),
+        (n, _) => format!("{} and {filmed}", count(n, "throw", "throws")),
+    }
+}
+
 impl Calibrated {
     /// Of a fit of a plane to what was measured.
     pub fn new(c: &Calibration, plane: &str, evidence: &Evidence, kept: Option<String>) -> Self {
@@ -85,13 +95,7 @@ impl Calibrated {
 
     fn sentences(&self) -> String {
         let told: Vec<&Fitted> = self.numbers.iter().filter(|n| n.told).collect();
-        let paths = count(self.paths, "filmed path", "filmed paths");
-        let basis = match (self.throws, self.paths) {
-            (0, _) => paths,
-            (n, 0) => count(n, "throw", "throws"),
-            (n, _) => format!("{} and {paths}", count(n, "throw", "throws")),
-        };
-        let mut said = format!("Fitted to {basis} of {}. ", self.plane);
+        let mut said = format!("Fitted to {} of {}. ", basis(self.throws, self.paths), self.plane);
         said += &match told.len() {
             0 => {
                 "That tells none of the model's free numbers better than it was known before; the \
@@ -129,45 +133,108 @@ impl Calibrated {
     }
 }
 
-/// What is said where a prediction uses a fit: to whose throws and when it was made, and how later
-/// throws lie in it.
-/// `later` is none where it was fitted to another text than this one.
-pub fn in_use(
-    c: &Calibration,
-    kept: &Kept<record::Calibration>,
-    later: Option<&[Throw]>,
-) -> String {
-    let day = kept.at.get(..10).unwrap_or(&kept.at);
-    let record = &kept.record;
-    let mut said = format!("as calibrated on {}", count(c.throws, "throw", "throws"));
-    if c.films > 0 {
-        said += &format!(" and {}", count(c.films, "filmed path", "filmed paths"));
+/// A fit that an answer counts with: whose throws it was made of, and how later ones lie in it.
+#[derive(Clone, Serialize, JsonSchema)]
+pub struct InUse {
+    /// Name of the plane.
+    pub plane: String,
+    /// Id of the record in the notebook.
+    pub record: String,
+    /// Day it was made on, UTC.
+    pub on: String,
+    /// Measured throws behind it.
+    pub throws: usize,
+    /// Filmed paths behind it.
+    pub paths: usize,
+    /// By this hand only; null for any.
+    pub thrower: Option<String>,
+    /// Of this folded copy only; null for any.
+    pub copy: Option<String>,
+    /// Of copies of this paper only; null for any.
+    pub paper: Option<String>,
+    /// Distances predicted and measured since; null where it was fitted to another text than this one.
+    pub distance: Option<Since>,
+    /// Times aloft, the same.
+    pub time: Option<Since>,
+    /// All that in a sentence.
+    pub said: String,
+}
+
+/// Predicted against what was measured later.
+#[derive(Clone, Copy, Serialize, JsonSchema)]
+pub struct Since {
+    /// 80 % band of single throws on some other day, m or s.
+    pub band: [f64; 2],
+    /// Throws measured since the fit.
+    pub throws: usize,
+    /// Of those, inside the band.
+    pub inside: usize,
+}
+
+impl Since {
+    fn new(band: [f64; 2], values: impl Iterator<Item = f64>) -> Self {
+        let values: Vec<f64> = values.collect();
+        let [inside, throws] = Calibration::inside(&values, band);
+        Self { band, throws, inside }
     }
-    for (before, whose) in
-        [("by", &record.thrower), ("of the copy", &record.copy), ("of copies of", &record.paper)]
-    {
-        said += &whose.as_ref().map_or(String::new(), |whose| format!(" {before} {whose}"));
-    }
-    said += &format!(", on {day}");
-    let Some(later) = later else {
-        return said
-            + &format!(
-                "; those were throws of another text of {}: what differs from it here they do not \
-                 know\n",
-                record.plane
-            );
-    };
-    let later_m: Vec<f64> = later.iter().filter_map(|t| t.distance_m).collect();
-    let later_s: Vec<f64> = later.iter().filter_map(|t| t.time_s).collect();
-    let both = [(later_m, c.distance_band_m, "distances"), (later_s, c.time_band_s, "times")];
-    for (values, band, what) in both {
-        if !values.is_empty() {
-            let [inside, n] = Calibration::inside(&values, band);
-            said += &format!(
-                "; of {n} {what} measured since, {inside} ({}) lie inside the 80 % band",
-                per_cent(inside as f64 / n as f64)
-            );
+
+    fn said(&self, goes: &str, unit: &str) -> String {
+        let [low, high] = self.band.map(|v| fixed(v, 1));
+        let predicted = format!("{goes} {low} to {high} {unit}");
+        match self.throws {
+            0 => predicted,
+            n => {
+                let inside = per_cent(self.inside as f64 / n as f64);
+                format!("{predicted} (of {n} measured since, {} did: {inside})", self.inside)
+            }
         }
     }
-    said + "\n"
+}
+
+impl InUse {
+    /// Of a fit kept in a notebook; `later` are the throws since, none where it was fitted to another
+    /// text than the one it is used for.
+    pub fn new(c: &Calibration, kept: &Kept<record::Calibration>, later: Option<&[Throw]>) -> Self {
+        let record = &kept.record;
+        let since = |band, of: fn(&Throw) -> Option<f64>| {
+            later.map(|throws| Since::new(band, throws.iter().filter_map(of)))
+        };
+        let mut answer = Self {
+            plane: record.plane.clone(),
+            record: kept.id.clone(),
+            on: kept.at.get(..10).unwrap_or(&kept.at).to_owned(),
+            throws: c.throws,
+            paths: c.films,
+            thrower: record.thrower.clone(),
+            copy: record.copy.clone(),
+            paper: record.paper.clone(),
+            distance: since(c.distance_band_m, |t| t.distance_m),
+            time: since(c.time_band_s, |t| t.time_s),
+            said: String::new(),
+        };
+        answer.said = answer.sentence();
+        answer
+    }
+
+    fn sentence(&self) -> String {
+        let mut said = format!("on {}", basis(self.throws, self.paths));
+        for (before, whose) in
+            [("by", &self.thrower), ("of the copy", &self.copy), ("of copies of", &self.paper)]
+        {
+            said += &whose.as_ref().map_or(String::new(), |whose| format!(" {before} {whose}"));
+        }
+        said += &format!(", on {}; ", self.on);
+        match (&self.distance, &self.time) {
+            (Some(distance), Some(time)) => {
+                said + &format!("{}; {}", distance.said("go", "m"), time.said("stay up", "s"))
+            }
+            _ => {
+                said + &format!(
+                    "those were throws of another text of {}: what differs from it here they do \
+                         not know",
+                    self.plane
+                )
+            }
+        }
+    }
 }

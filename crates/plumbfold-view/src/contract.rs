@@ -24,13 +24,24 @@ pub const SCHEMA: u32 = 4;
 pub struct Answer<'a, T> {
     schema: u32,
     #[serde(flatten)]
+    answer: Flown<'a, T>,
+}
+
+// An answer that may count with what measurements made of the prediction; the words of its schema are
+// the answer's own.
+#[derive(Serialize, JsonSchema)]
+struct Flown<'a, T> {
+    /// The calibrations it counts with, one for each design; missing where none was asked for.
+    #[serde(skip_serializing_if = "<[_]>::is_empty")]
+    calibrated: &'a [calibrated::InUse],
+    #[serde(flatten)]
     answer: &'a T,
 }
 
 impl<'a, T> Answer<'a, T> {
-    /// Of this program.
-    pub fn new(answer: &'a T) -> Self {
-        Self { schema: SCHEMA, answer }
+    /// Of this program, with the calibrations it counts with.
+    pub fn new(answer: &'a T, calibrated: &'a [calibrated::InUse]) -> Self {
+        Self { schema: SCHEMA, answer: Flown { calibrated, answer } }
     }
 }
 
@@ -46,21 +57,21 @@ pub struct Command {
 pub fn commands() -> Vec<Command> {
     vec![
         command::<balance::Balance>("balance FILE"),
-        command::<many::Checked>("check FILE"),
-        command::<many::CheckedMany>("check FILE FILE…"),
-        command::<air::Aero>("aero FILE"),
-        command::<flight::Fly>("fly FILE"),
+        command::<Flown<'_, many::Checked>>("check FILE"),
+        command::<Flown<'_, many::CheckedMany>>("check FILE FILE…"),
+        command::<Flown<'_, air::Aero>>("aero FILE"),
+        command::<Flown<'_, flight::Fly>>("fly FILE"),
         command::<outline::Outline>("outline FILE"),
         command::<trace::Trace>("trace PHOTO"),
         command::<balance_point::Answer>("balance-point"),
         command::<differ::Differ>("differ DESIGN TRACED"),
-        command::<mend::Mend>("mend FILE"),
-        command::<mend::Aim>("mend FILE --to BALANCE"),
-        command::<why::Why>("why FILE --it WHAT"),
-        command::<many::Series>("series FILE --let LET"),
-        command::<many::Compare>("compare FILE…"),
-        command::<tolerance::Tolerance>("tolerance FILE"),
-        command::<best::Best>("best FILE"),
+        command::<Flown<'_, mend::Mend>>("mend FILE"),
+        command::<Flown<'_, mend::Aim>>("mend FILE --to BALANCE"),
+        command::<Flown<'_, why::Why>>("why FILE --it WHAT"),
+        command::<Flown<'_, many::Series>>("series FILE --let LET"),
+        command::<Flown<'_, many::Compare>>("compare FILE…"),
+        command::<Flown<'_, tolerance::Tolerance>>("tolerance FILE"),
+        command::<Flown<'_, best::Best>>("best FILE"),
         command::<fold::Fold>("fold FILE"),
         command::<serving::Serving>("serve PATH"),
         command::<log::Logged>("log throw WORDS"),

@@ -37,6 +37,8 @@ pub struct Shown {
     pub holds: bool,
     /// Records that replaced it or were replaced by it, the oldest first.
     pub history: Vec<Noted>,
+    /// Photos of it.
+    pub photos: Vec<Noted>,
 }
 
 /// The answer of `log import`, `log backup` and `log restore`.
@@ -141,7 +143,7 @@ fn said(
     for (name, value) in fields {
         let number = value.as_f64();
         let word = match (name.as_str(), number) {
-            ("text" | "points" | "numbers", _) => continue,
+            ("text" | "points" | "numbers" | "sha256", _) => continue,
             ("distance_m", Some(v)) => format!("{} m", fixed(v, 2)),
             ("time_s", Some(v)) => format!("{} s", fixed(v, 2)),
             ("hand_m", Some(v)) => format!("from {} m", fixed(v, 2)),

@@ -171,8 +171,12 @@ impl Thrown {
         let share = |s: &Seen| {
             format!("{} ({})", words(&s.behaviour), per_cent(s.throws as f64 / all as f64))
         };
-        let said: Vec<String> = self.seen.iter().map(share).collect();
-        (!said.is_empty()).then(|| said.join(", "))
+        let said = self.seen.iter().map(share).collect::<Vec<_>>().join(", ");
+        match all {
+            0 => None,
+            n if n == self.throws => Some(said),
+            n => Some(format!("{said}, of the {n} of which it was said")),
+        }
     }
 }
 

@@ -217,7 +217,8 @@ impl Settle {
             settle.warnings.insert(
                 0,
                 format!(
-                    "{} of sessions in which only one of the two was thrown left out: another day                      may be the difference",
+                    "{} of sessions in which only one of the two was thrown left out: another day \
+                     may be the difference",
                     count(left_out, "throw", "throws")
                 ),
             );

@@ -11,8 +11,8 @@ use crate::system::System;
 
 /// Say what the air does to the plane
 ///
-/// Lift, drag and centre of pressure from -10 to 90 degrees, the neutral point, and the
-/// derivatives of turning and sideslip.
+/// Lift, drag and centre of pressure from -10 to 90 degrees, the neutral point,
+/// and the derivatives of turning and sideslip.
 ///
 /// Examples:
 ///   plumbfold aero designs/halyard.plane

@@ -8,8 +8,9 @@ use crate::system::System;
 
 /// Say where the folded plane balances
 ///
-/// The balance point, how much of the wing lies ahead of it, the mean aerodynamic chord (MAC),
-/// the mass and the layers. `check` says the same and draws it.
+/// The balance point, how much of the wing lies ahead of it, the mean
+/// aerodynamic chord (MAC), the mass and the layers. `check` says the same and
+/// draws it.
 ///
 /// Examples:
 ///   plumbfold balance designs/halyard.plane

@@ -17,12 +17,14 @@ use crate::system::System;
 
 /// Find a balance point from what a hand measured: an edge, a plumb line, a kitchen scale
 ///
-/// Places are in mm on the plane: right of its line of symmetry, then behind the nose (left is
-/// less than nothing: `-40,80`). Lay the plane over a straight edge and give two places of that
-/// edge; or hang it from a pin and give the pin and another place of the plumb line; or lay it on two
-/// supports across the plane and give the mass on each and its place behind the nose. Several are
-/// put together by least squares, each as surely as it is known, and it is told when they
-/// disagree. With a plane, also the share of its wing ahead of that point.
+/// Places are in mm on the plane: right of its line of symmetry, then behind
+/// the nose (left is less than nothing: `-40,80`). Lay the plane over a
+/// straight edge and give two places of that edge; or hang it from a pin and
+/// give the pin and another place of the plumb line; or lay it on two supports
+/// across the plane and give the mass on each and its place behind the nose.
+/// Several are put together by least squares, each as surely as it is known,
+/// and it is told when they disagree. With a plane, also the share of its wing
+/// ahead of that point.
 ///
 /// Examples:
 ///   plumbfold balance-point --line "-40,80 40,80.5" --line "-40,60 40,101"

@@ -15,10 +15,10 @@ use crate::system::{Overwrite, System};
 
 /// Look for the best values of some lets, for distance, time in the air, or both
 ///
-/// Searches the whole ranges of the lets by folding and flying some hundred planes, each as hands
-/// would fold and throw it a little differently, so that a let that wins on a knife edge loses. A
-/// flight that does not end in a glide counts for nothing. The hall stops the flight at its wall
-/// and ceiling.
+/// Searches the whole ranges of the lets by folding and flying some hundred
+/// planes, each as hands would fold and throw it a little differently, so that
+/// a let that wins on a knife edge loses. A flight that does not end in a glide
+/// counts for nothing. The hall stops the flight at its wall and ceiling.
 ///
 /// Examples:
 ///   plumbfold best designs/halyard.plane --for time --lets brow,reflex

@@ -19,12 +19,14 @@ use crate::system::System;
 
 /// Fit the prediction to what was measured: throws, balance, filmed paths
 ///
-/// The numbers that nobody knows of a folded plane and of the hand that throws it (bends, friction,
-/// centre of pressure; how fast and steeply it really throws, and its scatter) are fitted to the
-/// throws and filmed paths of this text in the notebook, with what is known of them now as the prior.
-/// What they do not tell is left as it was. Its bands are for throws of some other day, on which hand
-/// and plane are not quite the same. The fit is kept; `check`, `fly`, `mend`, `tolerance` and
-/// others use it with --calibrated and say how later throws lie in its band.
+/// The numbers that nobody knows of a folded plane and of the hand that throws
+/// it (bends, friction, centre of pressure; how fast and steeply it really
+/// throws, and its scatter) are fitted to the throws and filmed paths of this
+/// text in the notebook, with what is known of them now as the prior. What they
+/// do not tell is left as it was. Its bands are for throws of some other day,
+/// on which hand and plane are not quite the same. The fit is kept; `check`,
+/// `fly`, `mend`, `tolerance` and others use it with --calibrated and say how
+/// later throws lie in its band.
 ///
 /// Examples:
 ///   plumbfold calibrate designs/halyard.plane

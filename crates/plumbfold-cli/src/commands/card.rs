@@ -12,8 +12,9 @@ use crate::system::System;
 
 /// Print a flight card: one page to pin up beside the line
 ///
-/// The plane, where it balances, how it is trimmed and thrown, what it will do and how sure that
-/// is, what to do when it dives, stalls or turns, and a table for ten throws.
+/// The plane, where it balances, how it is trimmed and thrown, what it will do
+/// and how sure that is, what to do when it dives, stalls or turns, and a table
+/// for ten throws.
 ///
 /// Examples:
 ///   plumbfold card designs/halyard.plane -o halyard-card.pdf

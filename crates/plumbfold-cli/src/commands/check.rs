@@ -17,9 +17,10 @@ use crate::system::System;
 
 /// The main job: fold a design, say what it does and why, where it balances, and draw it
 ///
-/// One page for each design: the verdict on the throw it is meant for and its cause, where it
-/// balances against the band in which it glides, and what else it can take. The pictures go to
-/// `out/`; where a fold cannot be made, a picture of the place.
+/// One page for each design: the verdict on the throw it is meant for and its
+/// cause, where it balances against the band in which it glides, and what else
+/// it can take. The pictures go to `out/`; where a fold cannot be made, a
+/// picture of the place.
 ///
 /// Examples:
 ///   plumbfold check designs/halyard.plane

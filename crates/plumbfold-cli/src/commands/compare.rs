@@ -18,8 +18,9 @@ use crate::system::{Overwrite, System};
 
 /// Put planes side by side: sizes, balance, glide, verdict
 ///
-/// Folded designs and planes given by their outline. Each is thrown as its text says unless told
-/// otherwise. A file with mistakes gets its message and the others are compared all the same.
+/// Folded designs and planes given by their outline. Each is thrown as its text
+/// says unless told otherwise. A file with mistakes gets its message and the
+/// others are compared all the same.
 ///
 /// Examples:
 ///   plumbfold compare designs/*.plane

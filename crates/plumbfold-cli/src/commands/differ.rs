@@ -14,10 +14,11 @@ use crate::system::System;
 
 /// Show where a plane as folded differs from its design
 ///
-/// A folded design against the outline of a copy of it, traced from a photo or measured by ruler:
-/// how far their edges part and where, so that folding errors show, and what that does to balance
-/// and area. Both are laid flat first and laid on one another as well as they go; dihedral and the
-/// mouth of the keel do not count.
+/// A folded design against the outline of a copy of it, traced from a photo or
+/// measured by ruler: how far their edges part and where, so that folding
+/// errors show, and what that does to balance and area. Both are laid flat
+/// first and laid on one another as well as they go; dihedral and the mouth of
+/// the keel do not count.
 ///
 /// Examples:
 ///   plumbfold differ designs/halyard.plane traced.plane

@@ -12,10 +12,11 @@ use crate::system::System;
 
 /// Throw the plane and say what it does, how sure that is, and why
 ///
-/// Still air unless `--wind` or `--gust` says otherwise; the flight ends where it meets a wall or
-/// the ceiling of a `--hall`. The plane is thrown as the design says unless told otherwise; the
-/// probabilities come from many throws with the balance, the folds, the trim and the hand a little
-/// different each time. JSON adds every glide with its modes and the whole path.
+/// Still air unless `--wind` or `--gust` says otherwise; the flight ends where
+/// it meets a wall or the ceiling of a `--hall`. The plane is thrown as the
+/// design says unless told otherwise; the probabilities come from many throws
+/// with the balance, the folds, the trim and the hand a little different each
+/// time. JSON adds every glide with its modes and the whole path.
 ///
 /// Examples:
 ///   plumbfold fly designs/halyard.plane

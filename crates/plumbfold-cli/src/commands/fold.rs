@@ -8,8 +8,8 @@ use crate::system::System;
 
 /// Fold a design flat and say what each step does
 ///
-/// The layers each step bends tell how hard it is to make; the JSON holds every face of the
-/// folded model, from the table upwards.
+/// The layers each step bends tell how hard it is to make; the JSON holds every
+/// face of the folded model, from the table upwards.
 ///
 /// Examples:
 ///   plumbfold fold designs/halyard.plane

@@ -4,8 +4,9 @@ use crate::system::System;
 
 /// The licences of the program and of the letters in its pictures
 ///
-/// Plumbfold is licensed under either of two licences, at your option. The letters in pictures and
-/// pages are a part of Inter, under a licence of their own.
+/// Plumbfold is licensed under either of two licences, at your option. The
+/// letters in pictures and pages are a part of Inter, under a licence of their
+/// own.
 ///
 /// Examples:
 ///   plumbfold licences | less

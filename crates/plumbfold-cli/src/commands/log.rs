@@ -18,8 +18,9 @@ use crate::system::System;
 
 /// Keep what was thrown and measured: throws, balance, sessions, copies, photos
 ///
-/// The notebook is one file. Nothing in it is ever changed or lost: a correction is a new record,
-/// and `undo` takes one back. `plumbfold log throw` alone asks for what it needs.
+/// The notebook is one file. Nothing in it is ever changed or lost: a
+/// correction is a new record, and `undo` takes one back. `plumbfold log throw`
+/// alone asks for what it needs.
 ///
 /// Examples:
 ///   plumbfold log throw halyard 12.4m 3.1s stalled
@@ -118,7 +119,11 @@ impl Call<'_> {
     fn answer(&mut self, value: &impl serde::Serialize, text: &str) -> Result<(), Error> {
         match self.global.json {
             true => json::answer(self.system, value),
-            false => self.system.answer(text),
+            false => {
+                let units = self.global.units();
+                let told = text.split('\n').map(|line| units.told(line)).collect::<Vec<_>>();
+                self.system.answer(&told.join("\n"))
+            }
         }
     }
 }

@@ -22,15 +22,17 @@ use crate::system::{self, Overwrite, System};
 
 /// What to change so that it flies
 ///
-/// Tries the moves a folder knows (the throw, bent edges, every let within its range, tape and
-/// clips, the point folded back, a band folded down first), each for the smallest amount a hand
-/// can make that lets the plane glide three times in four, by folding and flying it again. Only
-/// what makes it glide clearly more often is told; what achieves the most for what it costs comes
+/// Tries the moves a folder knows (the throw, bent edges, every let within its
+/// range, tape and clips, the point folded back, a band folded down first),
+/// each for the smallest amount a hand can make that lets the plane glide three
+/// times in four, by folding and flying it again. Only what makes it glide
+/// clearly more often is told; what achieves the most for what it costs comes
 /// first. Nothing is written unless asked.
 ///
-/// With `--to` it solves a let for a wanted share of the wing area ahead of the balance point, or
-/// for a balance point behind the nose, instead: each let in turn, or the one named. A let without
-/// a range is tried from nothing to twice its value.
+/// With `--to` it solves a let for a wanted share of the wing area ahead of the
+/// balance point, or for a balance point behind the nose, instead: each let in
+/// turn, or the one named. A let without a range is tried from nothing to twice
+/// its value.
 ///
 /// Examples:
 ///   plumbfold mend my.plane

@@ -11,10 +11,11 @@ use crate::system::System;
 
 /// Write the plane as it flies as a 3-D model
 ///
-/// Every layer of paper is there with its real thickness, as a closed panel of its own; the panels
-/// touch along the creases, so a printer of solids may want them joined. Together they have the
-/// volume of the sheet. With --sheets the layers are flat, for viewers. STL and OBJ are in
-/// millimetres (x forward, z up), GLB in metres. Trim bends and weights are left out.
+/// Every layer of paper is there with its real thickness, as a closed panel of
+/// its own; the panels touch along the creases, so a printer of solids may want
+/// them joined. Together they have the volume of the sheet. With --sheets the
+/// layers are flat, for viewers. STL and OBJ are in millimetres (x forward, z
+/// up), GLB in metres. Trim bends and weights are left out.
 ///
 /// Examples:
 ///   plumbfold model designs/halyard.plane -o halyard.stl

@@ -21,8 +21,9 @@ use crate::system::{Form, Overwrite, Source, System};
 
 /// Balance and fly a finished plane given by its outline
 ///
-/// A plane somebody folded already: lay it flat, measure its corners from the nose (to the right,
-/// and back), weigh it, balance it on an edge, and write that down:
+/// A plane somebody folded already: lay it flat, measure its corners from the
+/// nose (to the right, and back), weigh it, balance it on an edge, and write
+/// that down:
 ///
 ///   plane Found
 ///   outline (0 mm, 0 mm) (80 mm, 180 mm) (80 mm, 200 mm) (0 mm, 200 mm), mirrored
@@ -30,13 +31,15 @@ use crate::system::{Form, Overwrite, Source, System};
 ///   trim elevator up 1 mm, 10 mm deep
 ///   throw 4 m/s, level, from 1.6 m
 ///
-/// The outline may be path data of SVG in mm: `outline path M 0 0 L 80 180 V 200 H 0 mirrored`.
-/// `check`, `balance`, `aero`, `fly` and `draw` take such a file too.
+/// The outline may be path data of SVG in mm: `outline path M 0 0 L 80 180 V
+/// 200 H 0 mirrored`. `check`, `balance`, `aero`, `fly` and `draw` take such a
+/// file too.
 ///
-/// Or let it be written: half widths at stations behind the nose (--stations), a table of points
-/// (.csv: right of the middle, behind the nose; of the right half), or a drawing (.svg, its one path,
-/// in mm; of the right half, its inner side at 0), each with --balance, go into the file named by -o. `plumbfold trace` makes one from
-/// a photo.
+/// Or let it be written: half widths at stations behind the nose (--stations),
+/// a table of points (.csv: right of the middle, behind the nose; of the right
+/// half), or a drawing (.svg, its one path, in mm; of the right half, its inner
+/// side at 0), each with --balance, go into the file named by -o. `plumbfold
+/// trace` makes one from a photo.
 ///
 /// Examples:
 ///   plumbfold outline found.plane

@@ -10,7 +10,7 @@ use plumbfold_view::said::fixed;
 use crate::design_file::DesignFile;
 use crate::error::Error;
 use crate::flight_options::AirOptions;
-use crate::notebook_file::{NotebookOption, known_plane, mistyped};
+use crate::notebook_file::{Known, NotebookOption, known_plane, mistyped};
 use crate::options::Global;
 use crate::picture;
 use crate::report::{Rows, json::tell};
@@ -18,11 +18,13 @@ use crate::system::System;
 
 /// A filmed path in numbers: release, glide, swing, each with its error
 ///
-/// Takes the table of any tracker: columns of time, place forward and height, and perhaps pitch,
-/// named t, x, z (or y) or as --column says. A unit in a column's name, such as `X [mm]`, holds for
-/// its numbers; without one they are s and m. Release: a cubic through the first half second. Glide
-/// and swing: a straight glide with one dying swing about it, by nonlinear least squares over the
-/// rest. Errors count how alike the misses of neighbouring pictures are.
+/// Takes the table of any tracker: columns of time, place forward and height,
+/// and perhaps pitch, named t, x, z (or y) or as --column says. A unit in a
+/// column's name, such as `X [mm]`, holds for its numbers; without one they are
+/// s and m. Release: a cubic through the first half second. Glide and swing: a
+/// straight glide with one dying swing about it, by nonlinear least squares
+/// over the rest. Errors count how alike the misses of neighbouring pictures
+/// are.
 ///
 /// Examples:
 ///   plumbfold path film.csv
@@ -128,7 +130,7 @@ impl Path {
 
     /// Keeps the path in the form that gives back its points exactly.
     fn store(&self, plane: &str, track: &Track, system: &mut System) -> Result<(), Error> {
-        let (plane, version) = known_plane(&self.notebook, plane)?;
+        let Known { plane, version, .. } = known_plane(&self.notebook, plane)?;
         let path = record::Path {
             version,
             plane,

@@ -2,7 +2,8 @@ use std::path::PathBuf;
 
 use plumbfold_draw::style::Look;
 use plumbfold_draw::throws::{Row, throws};
-use plumbfold_stats::results::Group;
+use plumbfold_draw::units::{FOOT_M, Units};
+use plumbfold_stats::results::{Group, Measure};
 use plumbfold_stats::sample::Summary;
 use plumbfold_view::results as view;
 use plumbfold_view::said::fixed;
@@ -17,9 +18,10 @@ use crate::system::System;
 
 /// What the notebook's throws say: mean, spread, best, what was seen, practice and tiring
 ///
-/// For each plane and version: the mean with its 95 % interval (Student's t), the median with its
-/// interval (order statistics), the scatter of single throws with its interval (chi squared), and
-/// how each throw of a session compares with the one before (a line by least squares).
+/// For each plane and version: the mean with its 95 % interval (Student's t),
+/// the median with its interval (order statistics), the scatter of single
+/// throws with its interval (chi squared), and how each throw of a session
+/// compares with the one before (a line by least squares).
 ///
 /// Examples:
 ///   plumbfold results
@@ -57,21 +59,23 @@ impl Results {
         }
         let answer = view::Results::new(&shelf, &groups);
         if let Some(path) = &self.output {
-            let svg = self.drawn(&answer);
+            let svg = self.drawn(&answer, global.units());
             picture::write(system, path, &svg)?;
             system.message(&format!("{} drawn\n", path.display()));
         }
-        tell(&answer, || report(&answer), global, system)
+        tell(&answer, || report(&answer, global.units()), global, system)
     }
 
-    fn drawn(&self, answer: &view::Results) -> String {
+    fn drawn(&self, answer: &view::Results, units: Units) -> String {
+        let measure = if self.time { Measure::Time } else { Measure::Distance };
+        let (each, unit) = counted(measure, units);
         type Thrown = Vec<(f64, Option<plumbfold::verdict::Behaviour>)>;
         let every = |p: &view::Thrown| -> Thrown {
             let of = |e: &view::Each| {
                 let value = if self.time { e.time_s } else { e.distance_m }?;
                 let known = plumbfold::verdict::Behaviour::EVERY.into_iter();
                 let did = known.into_iter().find(|b| Some(b.code()) == e.did.as_deref());
-                Some((value, did))
+                Some((value / each, did))
             };
             p.every.iter().filter_map(of).collect()
         };
@@ -87,16 +91,25 @@ impl Results {
             .map(|(p, (throws, summary))| Row {
                 name: &p.name,
                 throws,
-                mean: summary.and_then(|s| Some((s.mean, s.mean_interval?))),
+                mean: summary
+                    .and_then(|s| Some((s.mean / each, s.mean_interval?.map(|v| v / each)))),
             })
             .collect();
-        let measure = if self.time { "time aloft, s" } else { "distance, m" };
-        throws(&Look::light("throws"), "Throws", measure, &rows)
+        let what = if self.time { "time aloft" } else { "distance" };
+        throws(&Look::light("throws"), "Throws", &format!("{what}, {unit}"), &rows)
+    }
+}
+
+/// What a measure is counted in, in its own unit, and that unit's name.
+fn counted(measure: Measure, units: Units) -> (f64, &'static str) {
+    match (measure, units) {
+        (Measure::Distance, Units::Inch) => (FOOT_M, "ft"),
+        _ => (1.0, measure.unit()),
     }
 }
 
 /// The report.
-fn report(answer: &view::Results) -> Rows {
+fn report(answer: &view::Results, units: Units) -> Rows {
     let mut rows = Rows::titled("Results");
     for p in &answer.planes {
         rows = rows.gap().paragraph(&p.said);
@@ -104,9 +117,10 @@ fn report(answer: &view::Results) -> Rows {
     let heading = ["", "throws", "mean", "95 %", "median", "scatter", "%", "best"];
     let mut table = Table::new([heading.map(str::to_owned).to_vec()]);
     for p in &answer.planes {
-        let both = [(&p.distance, "m"), (&p.time, "s")];
-        for (s, unit) in both.iter().filter_map(|(s, u)| Some((s.as_ref()?, u))) {
-            let number = |v: f64| fixed(v, 2);
+        let both = [(&p.distance, Measure::Distance), (&p.time, Measure::Time)];
+        for (s, measure) in both.iter().filter_map(|(s, m)| Some((s.as_ref()?, *m))) {
+            let (each, unit) = counted(measure, units);
+            let number = |v: f64| fixed(v / each, 2);
             let known = |v: Option<f64>| v.map_or_else(|| "–".to_owned(), number);
             let interval = s.mean_interval.map(|[a, b]| format!("{}–{}", number(a), number(b)));
             table.row(vec![

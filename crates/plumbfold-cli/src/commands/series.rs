@@ -21,10 +21,11 @@ use crate::system::{Overwrite, System};
 
 /// Fold and fly a design with one let in steps, or two against each other
 ///
-/// Values are given as a range with the number of steps (`tip=8mm..40mm/9`), as a list
-/// (`tip=8mm,12mm,20mm`), or, for a count, as a range alone (`turns=0..4`); the name alone takes
-/// the whole range of the text. A variant that cannot be folded says why, and the rest go on.
-/// Pictures: the planes over charts of balance, speed, glide and verdict; for two lets a map of
+/// Values are given as a range with the number of steps (`tip=8mm..40mm/9`), as
+/// a list (`tip=8mm,12mm,20mm`), or, for a count, as a range alone
+/// (`turns=0..4`); the name alone takes the whole range of the text. A variant
+/// that cannot be folded says why, and the rest go on. Pictures: the planes
+/// over charts of balance, speed, glide and verdict; for two lets a map of
 /// verdicts.
 ///
 /// Examples:

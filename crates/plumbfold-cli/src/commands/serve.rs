@@ -15,15 +15,17 @@ use crate::web::{self, Bench, DesignFolder, Hall, Sharing};
 
 /// Open the bench: a page on this machine where a plane is designed by looking
 ///
-/// Sheet, folds, balance, throw and remedies as one live picture. Only this machine can reach it,
-/// and only who knows the address it shows, which is another one each time; only the designs of one
-/// folder are read, and they are written only when you save. Ctrl-C ends it.
+/// Sheet, folds, balance, throw and remedies as one live picture. Only this
+/// machine can reach it, and only who knows the address it shows, which is
+/// another one each time; only the designs of one folder are read, and they are
+/// written only when you save. Ctrl-C ends it.
 ///
 /// --share offers one thing more to phones in the same network: the form that keeps throws in the
-/// notebook, by a link with a secret that the terminal shows as a square to be photographed. Whoever
-/// has the link sees the names of planes and the last throws, adds throws, says where they are made,
-/// takes the last one back, and reaches nothing else. It is not encrypted: others in the same network
-/// could read along.
+/// notebook, by a link with a secret that the terminal shows as a square to be
+/// photographed. Whoever has the link sees the names of planes and the last
+/// throws, adds throws, says where they are made, takes the last one back, and
+/// reaches nothing else. It is not encrypted: others in the same network could
+/// read along.
 ///
 /// Examples:
 ///   plumbfold serve

@@ -11,10 +11,11 @@ use crate::system::System;
 
 /// Real or luck: does B fly further than A, or did the hand?
 ///
-/// Throws are exchanged between the two at random, within each session, and it is counted how often
-/// the means then differ as much (a permutation test). Welch's test and ranks stand beside it. Where
-/// both were thrown in some session, only such sessions count. Each look is kept in the notebook: who looks again and again
-/// must ask for more.
+/// Throws are exchanged between the two at random, within each session, and it
+/// is counted how often the means then differ as much (a permutation test).
+/// Welch's test and ranks stand beside it. Where both were thrown in some
+/// session, only such sessions count. Each look is kept in the notebook: who
+/// looks again and again must ask for more.
 ///
 /// Examples:
 ///   plumbfold settle halyard@1 halyard@2

@@ -17,9 +17,10 @@ use crate::system::{Overwrite, Source, System};
 
 /// Spoil planes on purpose: to practise mending, or to see how well `mend` does
 ///
-/// Makes each design tail-heavy, nose-heavy, twisted, and thrown wrong, each by the smallest
-/// change that makes it misbehave. With `--out`, writes the spoiled designs, for a class to
-/// find out what is wrong; with `--table`, mends each with the first remedy and writes how it went.
+/// Makes each design tail-heavy, nose-heavy, twisted, and thrown wrong, each by
+/// the smallest change that makes it misbehave. With `--out`, writes the
+/// spoiled designs, for a class to find out what is wrong; with `--table`,
+/// mends each with the first remedy and writes how it went.
 ///
 /// Examples:
 ///   plumbfold spoil designs/halyard.plane --out spoiled

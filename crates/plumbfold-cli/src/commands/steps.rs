@@ -11,9 +11,10 @@ use crate::system::System;
 
 /// Print folding instructions: every step before and after, and what to do
 ///
-/// The pictures are the real folded states; the words are made from the steps, in the order of the
-/// hands. Where a length can be found by folding alone, the first page says how. The last page has
-/// the finishing touches and the cautions.
+/// The pictures are the real folded states; the words are made from the steps,
+/// in the order of the hands. Where a length can be found by folding alone, the
+/// first page says how. The last page has the finishing touches and the
+/// cautions.
 ///
 /// Examples:
 ///   plumbfold steps designs/halyard.plane -o halyard-steps.pdf

@@ -13,9 +13,10 @@ use crate::system::System;
 
 /// Print the sheet at 1:1: creases, step numbers, balance mark, bends
 ///
-/// PDF is for printing: at actual size, both sides where a fold is seen on the back, with bars of
-/// 100 mm and 4 in to measure. A sheet larger than the paper comes in tiles with crosses to join
-/// them by. SVG is one side of the sheet; DXF is for cutters and plotters.
+/// PDF is for printing: at actual size, both sides where a fold is seen on the
+/// back, with bars of 100 mm and 4 in to measure. A sheet larger than the paper
+/// comes in tiles with crosses to join them by. SVG is one side of the sheet;
+/// DXF is for cutters and plotters.
 ///
 /// Examples:
 ///   plumbfold template designs/halyard.plane -o halyard.pdf

@@ -18,14 +18,16 @@ use crate::system::System;
 
 /// Fold and throw a design thousands of times with a hand's slips: which fold matters most
 ///
-/// Each plane has every crease a little beside its mark, paper a little heavier or lighter,
-/// trailing edges not quite flat and not quite alike, and is thrown a little differently. Then
-/// each fold alone is placed further and further off, to say how exactly it must be placed. What
-/// is not known of the air is left out, as it is the same for every plane of a design: `check`
-/// draws that too, and its figure stands beside. Creases of collapses are taken as exact.
+/// Each plane has every crease a little beside its mark, paper a little heavier
+/// or lighter, trailing edges not quite flat and not quite alike, and is thrown
+/// a little differently. Then each fold alone is placed further and further
+/// off, to say how exactly it must be placed. What is not known of the air is
+/// left out, as it is the same for every plane of a design: `check` draws that
+/// too, and its figure stands beside. Creases of collapses are taken as exact.
 ///
-/// What matters is told as shares of the scatter (sensitivity indices: Saltelli et al. 2010,
-/// Jansen 1999), each by itself and with all it works together with.
+/// What matters is told as shares of the scatter (sensitivity indices: Saltelli
+/// et al. 2010, Jansen 1999), each by itself and with all it works together
+/// with.
 ///
 /// Examples:
 ///   plumbfold tolerance designs/marlinspike.plane

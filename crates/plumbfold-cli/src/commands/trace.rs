@@ -30,17 +30,20 @@ use crate::system::{Overwrite, System};
 
 /// Measure a plane somebody folded, from a photo
 ///
-/// Lay the plane flat on a sheet of known size (a coloured or dark one for a white plane), with
-/// some table all round, and take the photo from above. The sheet's corners give the scale and take
-/// out the slant; its edges straighten the lens. Everything found is drawn over the photo by
+/// Lay the plane flat on a sheet of known size (a coloured or dark one for a
+/// white plane), with some table all round, and take the photo from above. The
+/// sheet's corners give the scale and take out the slant; its edges straighten
+/// the lens. Everything found is drawn over the photo by
 /// --overlay, also where the rest fails, and each piece of it can be said by hand instead. The photo stays on this machine.
 ///
-/// Places are `410,322` in dots of the upright photo (right, down), or `120 mm,40 mm` on the sheet,
-/// from its corner at the top left. The text written by -o is a plane for every other command.
+/// Places are `410,322` in dots of the upright photo (right, down), or `120
+/// mm,40 mm` on the sheet, from its corner at the top left. The text written by
+/// -o is a plane for every other command.
 ///
-/// Where it balances no photo shows. Lay the plane over a ruler's edge, mark where the edge leaves
-/// the paper on both sides, and give both marks: one line is enough for a symmetric plane, three tell
-/// how sure it is. Or hang it from a pin (--plumb), or weigh it on two supports (--scale).
+/// Where it balances no photo shows. Lay the plane over a ruler's edge, mark
+/// where the edge leaves the paper on both sides, and give both marks: one line
+/// is enough for a symmetric plane, three tell how sure it is. Or hang it from
+/// a pin (--plumb), or weigh it on two supports (--scale).
 ///
 /// Examples:
 ///   plumbfold trace gull.jpg --overlay gull.png

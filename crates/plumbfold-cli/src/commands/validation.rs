@@ -15,8 +15,9 @@ use crate::system::{Overwrite, System};
 
 /// Write the page of published cases, misses included
 ///
-/// Runs every check against something outside the program from the same code as the tests, and
-/// writes what was expected, what came out and how close, with the picture of the hand rule.
+/// Runs every check against something outside the program from the same code as
+/// the tests, and writes what was expected, what came out and how close, with
+/// the picture of the hand rule.
 ///
 /// Examples:
 ///   plumbfold validation -o docs/validation.md

@@ -13,9 +13,10 @@ use crate::system::System;
 
 /// Mine does this: what in the plane or the throw would explain it, each with a test and a cure
 ///
-/// Says first how often the design itself does it, by its text. Then everything that can be amiss
-/// (balance, bent edges, the throw) is made worse, one at a time. Told is what makes the plane do
-/// what was seen clearly more often, the most probable first, and how often it then does.
+/// Says first how often the design itself does it, by its text. Then everything
+/// that can be amiss (balance, bent edges, the throw) is made worse, one at a
+/// time. Told is what makes the plane do what was seen clearly more often, the
+/// most probable first, and how often it then does.
 ///
 /// Examples:
 ///   plumbfold why my.plane --it stalls

@@ -10,7 +10,8 @@ use crate::system::System;
 
 /// Prints one answer.
 pub fn answer(system: &mut System, answer: &impl Serialize) -> Result<(), Error> {
-    let text = serde_json::to_string_pretty(&Answer::new(answer))
+    let counted = system.counted_with();
+    let text = serde_json::to_string_pretty(&Answer::new(answer, &counted))
         .map_err(|e| Error::internal(format!("cannot write the answer as JSON: {e}")))?;
     system.answer(&(text + "\n"))
 }

@@ -1,4 +1,4 @@
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::path::PathBuf;
 
 use plumbfold_notebook::{Notebook, NotebookError};
@@ -38,8 +38,10 @@ impl Export {
         }
         let mut entries = call.book.entries()?;
         if self.throws {
+            // What they replaced is not among them.
+            let alone = |e: &Entry| Entry { replaces: None, ..e.clone() };
             let holds = holding(&entries).into_iter();
-            entries = holds.filter(|e| e.record.kind() == Kind::Throw).cloned().collect();
+            entries = holds.filter(|e| e.record.kind() == Kind::Throw).map(alone).collect();
         }
         if let Some(file) = &self.parquet {
             call.system.write(file, &to_parquet(&entries), Overwrite::Never)?;
@@ -56,11 +58,13 @@ impl Export {
 
 /// Take in what `log export` wrote, or throws from a spreadsheet's CSV
 ///
-/// Records already here are left as they are. A column named plane, distance, time, did, hand, top,
-/// style, ended, trim, note, session or thrower is taken by its name; --column names others, and what
-/// is left out is told. Rows with the same words under session (a date, a place) are of one session; a
-/// date such as 2026-11-30 or 30.11.2026 is the day it was. A unit in the name of a column, such as `Weite [cm]` or `distance (ft)`, holds for its
-/// numbers; without one they are m and s.
+/// Records already here are left as they are. A column named plane, distance,
+/// time, did, hand, top, style, ended, trim, note, session or thrower is taken
+/// by its name; --column names others, and what is left out is told. Rows with
+/// the same words under session (a date, a place) are of one session; a date
+/// such as 2026-11-30 or 30.11.2026 is the day it was. A unit in the name of a
+/// column, such as `Weite [cm]` or `distance (ft)`, holds for its numbers;
+/// without one they are m and s.
 ///
 /// Examples:
 ///   plumbfold log import notebook.json
@@ -164,8 +168,7 @@ impl Import {
             }
             _ => None,
         };
-        let there: std::collections::BTreeSet<String> =
-            holding.iter().filter_map(|e| bare(&e.record)).collect();
+        let there: BTreeSet<String> = holding.iter().filter_map(|e| bare(&e.record)).collect();
         let same = records.iter().filter_map(|r| bare(&r.1)).filter(|t| there.contains(t)).count();
         if same == records.len() && same > 0 && !self.again {
             return Err(Error::input(format!(
@@ -192,6 +195,16 @@ fn merged(book: &NotebookOption, entries: &[Entry]) -> Result<Taken, Error> {
             .hint(format!(
                 "`plumbfold log correct {id} …` corrects what is here; nothing was taken in"
             )));
+    }
+    // What cannot be taken in begins no notebook.
+    let own: BTreeSet<&str> = entries.iter().map(|e| e.id.as_str()).collect();
+    let here = |id: &str| there.contains_key(id) || own.contains(id);
+    if let Some(id) = entries.iter().filter_map(|e| e.replaces.as_deref()).find(|id| !here(id)) {
+        let id = short(id);
+        return Err(Error::input(format!(
+            "a record corrects or takes back the record {id}, which is neither in it nor here"
+        ))
+        .hint("import a whole export: `plumbfold log export --json` or --csv without --throws"));
     }
     let merged = book.write()?.merge(entries).map_err(told)?;
     Ok(Taken { file: String::new(), new: merged.new, known: merged.known, left_out: Vec::new() })
@@ -238,6 +251,10 @@ impl Restore {
         let saved = Notebook::read(&self.file).map_err(|e| match e {
             NotebookError::Missing { .. } => Error::input(e.to_string())
                 .hint("name a file that `plumbfold log backup FILE` wrote"),
+            NotebookError::Foreign { .. } => Error::input(e.to_string()).hint(
+                "name a file that `plumbfold log backup FILE` wrote; `plumbfold log import FILE` \
+                 takes JSON and tables",
+            ),
             e => told(e),
         })?;
         let entries = saved.entries().map_err(told)?;

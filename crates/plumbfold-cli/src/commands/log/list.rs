@@ -1,3 +1,5 @@
+use std::collections::BTreeSet;
+
 use plumbfold_stats::record::{Entry, Kind, Record, holding};
 use plumbfold_stats::results::Shelf;
 use plumbfold_stats::typed::alike;
@@ -51,8 +53,8 @@ fn is_of(record: &Record, plane: &str) -> bool {
 impl List {
     pub fn run(&self, call: &mut Call<'_>) -> Result<(), Error> {
         let entries = call.book.entries()?;
-        let shown: Vec<&Entry> =
-            if self.replaced { entries.iter().collect() } else { holding(&entries) };
+        let holding = holding(&entries);
+        let shown = if self.replaced { entries.iter().collect() } else { holding.clone() };
         let wanted = |e: &&Entry| {
             self.kind.is_none_or(|k| e.record.kind() == k)
                 && self.plane.as_ref().is_none_or(|p| is_of(&e.record, p))
@@ -61,9 +63,14 @@ impl List {
         let wanted: Vec<&Entry> = shown.into_iter().filter(wanted).collect();
         let most = if self.all { usize::MAX } else { self.newest };
         let older = wanted.len().saturating_sub(most);
-        let shelf = Shelf::new(&holding(&entries));
+        let shelf = Shelf::new(&holding);
         let records: Vec<Noted> = wanted[older..].iter().map(|e| Noted::new(e, &shelf)).collect();
-        let lines = records.iter().map(line).collect::<String>();
+        let holds: BTreeSet<&str> = holding.iter().map(|e| e.id.as_str()).collect();
+        let marked = |n: &Noted| match holds.contains(n.id.as_str()) {
+            true => line(n),
+            false => format!("{}  (no longer holds)\n", line(n).trim_end()),
+        };
+        let lines = records.iter().map(marked).collect::<String>();
         let notebook = call.book.path()?.display().to_string();
         let listed = Listed { notebook, records, older };
         call.answer(&listed, &lines)?;
@@ -123,15 +130,25 @@ impl Show {
         let family = entries.iter().filter(|e| family.contains(&e.id.as_str()));
         let history: Vec<Noted> = family.map(|e| Noted::new(e, &shelf)).collect();
         let holds = holding.iter().any(|e| e.id == entry.id);
-        let shown = Shown { record: Noted::new(entry, &shelf), holds, history };
-        let mut text = format!("{}\n  at        {}\n", shown.record.id, shown.record.at);
+        let of_it = |e: &&&Entry| matches!(&e.record, Record::Photo(p) if p.of == entry.id);
+        let photos = holding.iter().filter(of_it).map(|e| Noted::new(e, &shelf)).collect();
+        let shown = Shown { record: Noted::new(entry, &shelf), holds, history, photos };
+        let width = shown.record.fields.keys().map(String::len).max().unwrap_or(0).max(4);
+        let mut text = format!("{}\n  {:<width$}  {}\n", shown.record.id, "at", shown.record.at);
         for (name, value) in &shown.record.fields {
             let value = value.as_str().map_or_else(|| value.to_string(), str::to_owned);
-            text += &format!("  {name:<9} {}\n", value.replace('\n', "\n            "));
+            let below = format!("\n{:1$}", "", width + 4);
+            text += &format!("  {name:<width$}  {}\n", value.replace('\n', &below));
         }
         if shown.history.len() > 1 {
             text += "history\n";
             for n in &shown.history {
+                text += &format!("  {}", line(n));
+            }
+        }
+        if !shown.photos.is_empty() {
+            text += "photos\n";
+            for n in &shown.photos {
                 text += &format!("  {}", line(n));
             }
         }

@@ -22,8 +22,8 @@ use crate::report::{Rows, json};
 
 /// What to throw next: a sheet of throws in random order, fair to each plane
 ///
-/// The planes are thrown in turn, in rounds of one throw each with the order drawn anew, so that
-/// practice, a tired arm and a draught meet all alike.
+/// The planes are thrown in turn, in rounds of one throw each with the order
+/// drawn anew, so that practice, a tired arm and a draught meet all alike.
 ///
 /// Examples:
 ///   plumbfold log next halyard@1 halyard@2

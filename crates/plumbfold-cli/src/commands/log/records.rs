@@ -7,7 +7,7 @@ use plumbfold_stats::typed::{self, alike};
 use super::Call;
 use super::throw::version;
 use crate::error::Error;
-use crate::notebook_file::{known_plane, mistyped};
+use crate::notebook_file::{Known, known_plane, mistyped};
 
 /// Begin a session: throws of the next hours belong to it
 #[derive(clap::Args)]
@@ -109,7 +109,7 @@ pub struct Copy {
 
 impl Copy {
     pub fn run(&self, call: &mut Call<'_>) -> Result<(), Error> {
-        let (plane, version) = known_plane(call.book, &self.of)?;
+        let Known { plane, version, .. } = known_plane(call.book, &self.of)?;
         if alike(&plane, &self.copy) {
             return Err(Error::usage("a copy needs a name other than the plane's")
                 .hint(format!("such as {}-2", self.copy)));
@@ -129,7 +129,7 @@ impl Copy {
 /// Keep where a real plane was found to balance, and what it weighs
 #[derive(clap::Args)]
 pub struct Balance {
-    /// Plane
+    /// Plane, or the copy measured
     plane: String,
     /// Balance point behind the nose, mm or with a unit
     behind_nose: String,
@@ -152,13 +152,13 @@ pub struct Balance {
 
 impl Balance {
     pub fn run(&self, call: &mut Call<'_>) -> Result<(), Error> {
-        let (plane, version) = known_plane(call.book, &self.plane)?;
+        let Known { plane, version, copy } = known_plane(call.book, &self.plane)?;
         // No paper plane is longer than a sheet's diagonal; a metre leaves room.
         let mm = |text: &String| Ok(typed::length_m(text, 1e-3, 1.0).map_err(mistyped)? * 1e3);
         let balance = record::Balance {
             plane,
             version,
-            copy: self.copy.clone(),
+            copy: self.copy.clone().or(copy),
             behind_nose_mm: mm(&self.behind_nose)?,
             give_or_take_mm: self.give_or_take.as_ref().map(mm).transpose()?,
             mass_g: self.mass.as_deref().map(typed::mass_g).transpose().map_err(mistyped)?,
@@ -184,8 +184,20 @@ pub struct Photo {
 impl Photo {
     pub fn run(&self, call: &mut Call<'_>) -> Result<(), Error> {
         let bytes = call.system.read_photo(&self.file)?;
+        let entries = call.book.entries_if_any()?;
+        let shelf = Shelf::new(&holding(&entries));
+        let names = shelf.planes.iter().chain(shelf.copies.iter().map(|c| &c.0));
+        let of = match names.into_iter().find(|n| alike(n, &self.of)) {
+            Some(name) => name.clone(),
+            None => super::find(&entries, &self.of).map(|e| e.id.clone()).map_err(|_| {
+                Error::usage(format!("nothing in the notebook is called `{}`", self.of)).hint(
+                    "name a plane, a copy or the beginning of a record's id (`plumbfold log list`); \
+                     `plumbfold log plane FILE` begins a new plane",
+                )
+            })?,
+        };
         let photo = record::Photo {
-            of: self.of.clone(),
+            of,
             file: self.file.display().to_string(),
             sha256: Some(sha256(&bytes)),
             note: self.note.clone(),

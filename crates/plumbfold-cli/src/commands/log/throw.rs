@@ -1,6 +1,6 @@
 use plumbfold_stats::record::{Entry, Record, Throw as Thrown, Version, holding, version_of};
 use plumbfold_stats::results::{Shelf, at_version};
-use plumbfold_stats::typed::{self, Known, Line};
+use plumbfold_stats::typed::{self, Known, Line, Mistyped};
 
 use super::Call;
 use crate::design_file::DesignFile;
@@ -11,10 +11,12 @@ use crate::system::System;
 
 /// Keep one throw, or one for each line of standard input
 ///
-/// Words in any order: the plane (or one of its copies, or its design file), the distance, the time
-/// aloft, what it did (glided, stalled, dived, banked …), `from 1.8m` for the hand, `top 2.5m` for
-/// the greatest height, gentle, firm, hard or steep, and wall, ceiling or person for what it hit.
-/// It counts as a throw of the newest version and of the session begun within the last 12 hours.
+/// Words in any order: the plane (or one of its copies, or its design file),
+/// the distance, the time aloft, what it did (glided, stalled, dived, banked
+/// …), `from 1.8m` for the hand, `top 2.5m` for the greatest height, gentle,
+/// firm, hard or steep, and wall, ceiling or person for what it hit. It counts
+/// as a throw of the newest version and of the session begun within the last 12
+/// hours.
 ///
 /// Examples:
 ///   plumbfold log throw halyard 12.4m 3.1s stalled
@@ -48,11 +50,12 @@ impl Throw {
         if self.words.is_empty() {
             return self.asked(String::new(), call);
         }
-        let lines: Vec<Vec<String>> = match self.words[..] {
+        let lines: Vec<(usize, Vec<String>)> = match self.words[..] {
             [ref one] if one == "-" => {
-                call.system.lines().filter(|l| !l.trim().is_empty()).map(|l| vec![l]).collect()
+                let lines = call.system.lines().enumerate().map(|(n, l)| (n + 1, vec![l]));
+                lines.filter(|(_, l)| !l[0].trim().is_empty()).collect()
             }
-            _ => vec![self.words.clone()],
+            _ => vec![(1, self.words.clone())],
         };
         let records = match self.read(&lines, None, call) {
             // Who names the plane only is asked for the rest.
@@ -85,9 +88,10 @@ impl Throw {
                 continue;
             }
             let before = Some(plane.as_str()).filter(|p| !p.is_empty());
-            let read = self.read(&[vec![line.clone()]], before, call);
+            let read = self.read(&[(1, vec![line.clone()])], before, call);
+            // A name alone is the plane of the next lines, one of a new plane too.
             if read.is_err()
-                && let Some(named) = named(&line, call)?
+                && let Some(named) = named(&line, call)?.or_else(|| self.begun(&line, &plane))
             {
                 plane = named;
                 continue;
@@ -109,7 +113,7 @@ impl Throw {
     /// The records that lines of words make; `plane` is the one thrown before.
     fn read(
         &self,
-        lines: &[Vec<String>],
+        lines: &[(usize, Vec<String>)],
         plane: Option<&str>,
         call: &mut Call<'_>,
     ) -> Result<Vec<(Option<String>, Record)>, Error> {
@@ -119,7 +123,7 @@ impl Throw {
         let session = if self.no_session { None } else { call.book.session(&holding)? };
         let mut records: Vec<(Option<String>, Record)> = Vec::new();
         let mut last = plane.map(str::to_owned);
-        for (n, words) in lines.iter().enumerate() {
+        for (n, words) in lines {
             let mut words = words.clone();
             // The text of a file, or a number after an `@`, is the version thrown.
             let mut thrown = self.version.clone();
@@ -149,7 +153,9 @@ impl Throw {
                 let e = mistyped(m);
                 match lines.len() {
                     1 => e,
-                    _ => Error { message: format!("line {}: {}", n + 1, e.message), ..e },
+                    _ => {
+                        Error { message: format!("line {n}: {}; nothing is kept", e.message), ..e }
+                    }
                 }
             })?;
             last = Some(throw.plane.clone());
@@ -164,6 +170,15 @@ impl Throw {
             records.push((None, throw.into()));
         }
         Ok(records)
+    }
+
+    /// The name of a plane not known yet, where a line is one word that says nothing else and none
+    /// was named before.
+    fn begun(&self, line: &str, before: &str) -> Option<String> {
+        let line = [line.trim().to_owned()];
+        let nothing = |e: Mistyped| e.message == typed::NOTHING_MEASURED;
+        let bare = typed::throw(&line, &Known::default(), self.new).err().is_some_and(nothing);
+        (before.is_empty() && bare).then(|| line[0].clone())
     }
 
     fn complete(
